@@ -1,0 +1,5 @@
+"""``python -m timbrel`` is the command line."""
+
+from timbrel.cli import main
+
+main()

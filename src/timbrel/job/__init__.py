@@ -1,0 +1,1 @@
+"""What the mason states: the job file, its units and its checks."""

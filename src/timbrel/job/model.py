@@ -1,0 +1,379 @@
+"""What the mason states. One pydantic model a table of the job file.
+
+Every field has a description in a mason's words (shown on the page and in the commented job),
+a unit by its type and an allowed range. What has a sensible default has one; the plan reports
+each default that was used.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from timbrel.job.units import (
+    Density,
+    Length,
+    LineLoad,
+    Mass,
+    Minutes,
+    Pressure,
+    Seconds,
+    Stress,
+    UnitWeight,
+    Volume,
+)
+
+FORMAT = 1
+Share = Annotated[float, Field(ge=0.0, le=1.0)]
+
+
+class Table(BaseModel):
+    """A table of the job file: frozen, and strict about its keys."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+class Title(Table):
+    """What the job is called and who is in it."""
+
+    title: str = Field(min_length=1, max_length=120, description="Name of the job, on every sheet")
+    place: str = Field("", max_length=120, description="Where it is")
+    client: str = Field("", max_length=120, description="Who it is built for")
+    mason: str = Field("", max_length=120, description="Master who answers for the work")
+    engineer: str = Field("", max_length=120, description="Engineer who signs the design")
+    call: str = Field("", max_length=120, description="Who to call when something moves")
+    number: str = Field("", max_length=40, description="Your number for the job")
+    revision: str = Field("A", max_length=8, description="Revision, on every sheet")
+    day: date | None = Field(None, description="Date on the sheets (2026-11-25)")
+    language: Literal["en", "es", "ca", "fr"] = Field("en", description="Language of the papers")
+    length_unit: Literal["mm", "cm", "m", "ft"] = Field("mm", description="Unit spoken for lengths")
+
+
+class Levels4(Table):
+    """Springing levels at the four corners, above the site's datum."""
+
+    A: Length = Field(gt=-20, lt=100, description="Springing level at corner A above the datum")
+    B: Length = Field(gt=-20, lt=100, description="Springing level at corner B above the datum")
+    C: Length = Field(gt=-20, lt=100, description="Springing level at corner C above the datum")
+    D: Length = Field(gt=-20, lt=100, description="Springing level at corner D above the datum")
+
+
+class FurtherMeasure(Table):
+    """One more measure that checks the figure.
+
+    From a point on one side to a point on another (a second cross-measure): `start` and `end` name
+    the side and the distance along it from its first corner, such as "AB 2000".
+    """
+
+    start: str = Field(description='Where the tape starts: a corner "A", or "AB 2000" (mm from A)')
+    end: str = Field(description='Where the tape ends: a corner "C", or "CD 1500"')
+    length: Length = Field(gt=0.1, lt=100, description="What the tape reads")
+
+
+class WallOffsets(Table):
+    """Distances from a line stretched corner to corner to the wall, at equal steps.
+
+    Positive into the room. They show a wall that bulges or hollows.
+    """
+
+    side: Literal["AB", "BC", "CD", "DA"] = Field(description="Which wall")
+    step: Length = Field(1.0, gt=0.05, lt=10, description="Distance between readings")
+    offsets: tuple[Length, ...] = Field(min_length=1, description="Readings from the first corner")
+
+
+class Room(Table):
+    """The springing line as measured: corners A, B, C, D going round.
+
+    AB is the near end, BC the right springing wall, CD the far end, DA the left springing wall.
+    The vault spans from DA to BC; its axis runs from AB to CD.
+    """
+
+    AB: Length = Field(gt=0.3, lt=30, description="Near end, A to B (the span there)")
+    BC: Length = Field(gt=0.3, lt=60, description="Right springing wall, B to C")
+    CD: Length = Field(gt=0.3, lt=30, description="Far end, C to D (the span there)")
+    DA: Length = Field(gt=0.3, lt=60, description="Left springing wall, D to A")
+    AC: Length = Field(gt=0.3, lt=70, description="Diagonal A to C")
+    BD: Length = Field(gt=0.3, lt=70, description="Diagonal B to D")
+    levels: Levels4
+    further: tuple[FurtherMeasure, ...] = Field((), description="Further measures that check")
+    wall_offsets: tuple[WallOffsets, ...] = Field((), description="Wall offsets from a line")
+    warn: Length = Field(0.010, gt=0, lt=0.2, description="Misclosure that is warned of")
+    refuse: Length = Field(0.025, gt=0, lt=0.5, description="Misclosure that is refused")
+    near_end: Literal["wall", "free"] = Field("wall", description="Is there a wall at the near end")
+    far_end: Literal["wall", "free"] = Field("wall", description="Is there a wall at the far end")
+
+
+class LevelBudget(Table):
+    """Heights that must fit, all above the same datum."""
+
+    floor_below: Length = Field(0.0, gt=-20, lt=100, description="Finished floor below the vault")
+    headroom_springing: Length = Field(
+        1.9, ge=0, lt=20, description="Clear height wanted under the springing"
+    )
+    headroom_crown: Length = Field(2.2, ge=0, lt=30, description="Clear height wanted at the crown")
+    crown_cover: Length = Field(0.040, ge=0, lt=2, description="Fill over the crown, least")
+    finish: Length = Field(0.030, ge=0, lt=1, description="Floor finish or roof over the fill")
+    top: Length | None = Field(
+        None, gt=-20, lt=120, description="Level that the finish must not exceed; none = free"
+    )
+
+
+class Curve(Table):
+    """The line that the vault follows."""
+
+    family: Literal["barrel"] = Field("barrel", description="Kind of vault")
+    directrix: Literal["segment", "semicircle", "catenary", "parabola", "three-centre", "pointed"]
+    line: Literal["intrados", "axis", "extrados"] = Field(
+        "intrados", description="Which line of the shell stands on the measured springing points"
+    )
+    rise: Length | None = Field(
+        None, gt=0, lt=20, description="Rise at the near end, square to the springing chord"
+    )
+    keep: Literal["rise", "rise over span", "crown level"] = Field(
+        "rise", description="What stays the same along the axis when the spans differ"
+    )
+    haunch_radius: Length | None = Field(
+        None, gt=0.05, lt=20, description="Three-centre: radius at the haunches"
+    )
+
+
+class JointRange(Table):
+    """Width of the joints in a layer."""
+
+    least: Length = Field(0.006, ge=0.002, le=0.030, description="Least joint")
+    best: Length = Field(0.010, ge=0.002, le=0.030, description="Joint aimed at")
+    most: Length = Field(0.015, ge=0.002, le=0.040, description="Greatest joint")
+
+
+class Tile(Table):
+    """One kind of tile, as delivered."""
+
+    length: Length = Field(ge=0.08, le=0.80, description="Length")
+    width: Length = Field(ge=0.05, le=0.60, description="Width")
+    thickness: Length = Field(ge=0.008, le=0.080, description="Thickness")
+    density: Density = Field(1800.0, ge=800, le=2600, description="Density")
+    strength: Stress | None = Field(
+        None, ge=1e6, le=150e6, description="Compressive strength of the tile (N/mm2)"
+    )
+    per_pallet: int = Field(500, ge=1, le=5000, description="Tiles on a pallet")
+    price: float | None = Field(None, ge=0, le=100, description="Price of one tile")
+    breakage: Share = Field(0.05, description="Share lost by breakage")
+
+
+class SetTimes(Table):
+    """Start of set of a fast binder at several temperatures, from its maker or your own pats."""
+
+    degrees_c: tuple[float, ...] = Field(min_length=2, description="Temperatures (degrees C)")
+    minutes: tuple[Minutes, ...] = Field(min_length=2, description="Start of set (minutes)")
+
+
+class Binder(Table):
+    """A fast binder (batches) or a mortar (beds)."""
+
+    kind: Literal["natural quick cement", "gypsum", "mortar"] = Field(description="Kind of binder")
+    density: Density = Field(1900.0, ge=500, le=2600, description="Density when hardened")
+    powder_per_litre: Mass = Field(
+        1.2, gt=0, le=3, description="Powder (kg) for one litre of paste or mortar"
+    )
+    water_per_kg: float = Field(0.45, gt=0, le=2, description="Litres of water a kg of powder")
+    bag: Mass = Field(25.0, gt=0, le=1500, description="Mass of a bag (kg)")
+    price_bag: float | None = Field(None, ge=0, description="Price of a bag")
+    set: SetTimes | None = Field(None, description="Start of set against temperature")
+    set_retarded: SetTimes | None = Field(None, description="Start of set with the retarder")
+    retarder_g_per_litre: float = Field(
+        0.0, ge=0, le=50, description="Retarder (g) for one litre of dry binder, when used"
+    )
+    use_retarder: bool = Field(False, description="Is the retarder used")
+    batch_most: Volume = Field(0.004, gt=0, le=0.1, description="Largest batch (litres)")
+    waste: Share = Field(0.15, description="Share that sets in the box and is thrown away")
+    cement_parts: float = Field(1.0, ge=0, le=20, description="Mortar: parts of cement by volume")
+    lime_parts: float = Field(0.0, ge=0, le=20, description="Mortar: parts of lime by volume")
+    sand_parts: float = Field(1.0, ge=0, le=20, description="Mortar: parts of sand by volume")
+    outdoors: bool = Field(True, description="May it be used outdoors or in the damp")
+
+
+class Layer(Table):
+    """One layer of the shell, from the seen one upward."""
+
+    tile: str = Field(description="Which tile, by its name in [tiles]")
+    direction: Literal["along axis", "along arc", "diagonal"] = Field(
+        "along axis", description="How the long side of the tiles lies"
+    )
+    stagger: Literal["half", "none"] = Field(
+        "half", description="Are neighbouring courses shifted by half a tile"
+    )
+    joint: JointRange = Field(default_factory=JointRange, description="Joint range")
+    bed: Length = Field(0.010, ge=0.003, le=0.030, description="Mortar bed under this layer")
+    binder: str = Field(description="Binder of the joints, by its name in [binders]")
+    bed_binder: str | None = Field(
+        None, description="Binder of the bed under this layer; the same as the joints if left out"
+    )
+    least_closer: Share | None = Field(
+        None, description="Least closer as a share of a tile; 0.5 in the seen layer, 0.33 above"
+    )
+
+
+class Wall(Table):
+    """A wall that takes thrust (left, right) or closes an end (near, far)."""
+
+    thickness: Length | None = Field(None, gt=0.05, lt=5, description="Thickness of the wall")
+    height: Length | None = Field(
+        None, gt=0.1, lt=20, description="Height from its base to the springing"
+    )
+    above: Length = Field(0.0, ge=0, lt=20, description="Height of wall over the springing")
+    density: Density = Field(1800.0, ge=800, le=2800, description="Density of the masonry")
+    course: Length = Field(0.30, ge=0.03, le=1.0, description="Height of a bed or lift to check")
+    friction: float = Field(0.6, gt=0, le=1.5, description="Friction of a bed (tangent)")
+    load_above: LineLoad = Field(
+        0.0, ge=0, le=1e6, description="Load on the wall's head from above (kN/m)"
+    )
+    load_offset: Length = Field(
+        0.0,
+        gt=-2,
+        lt=2,
+        description="Where that load stands off the wall's middle, outward positive",
+    )
+
+
+class Walls(Table):
+    """Left is DA, right is BC; near is AB, far is CD."""
+
+    left: Wall = Field(default_factory=Wall)
+    right: Wall = Field(default_factory=Wall)
+
+
+class Factors(Table):
+    """Partial factors of EN 1990; national choices go here."""
+
+    permanent: float = Field(1.35, ge=1, le=2, description="Permanent, unfavourable (EN 1990 A1.2)")
+    permanent_favourable: float = Field(
+        1.0, ge=0.5, le=1, description="Permanent, favourable (EN 1990 A1.2)"
+    )
+    variable: float = Field(1.5, ge=1, le=2, description="Variable, unfavourable (EN 1990 A1.2)")
+    load_factor_least: float = Field(
+        1.5, ge=1, le=10, description="Least load factor wanted on the imposed load"
+    )
+    geometric_least: float = Field(
+        1.5, ge=1, le=10, description="Least geometric factor wanted (thickness over least)"
+    )
+    overturning_least: float = Field(1.5, ge=1, le=5, description="Least factor on overturning")
+    sliding_least: float = Field(1.5, ge=1, le=5, description="Least factor on sliding")
+
+
+class Fill(Table):
+    """What lies on the haunches."""
+
+    kind: Literal["none", "solid", "light", "sleeper walls"] = Field("none", description="Kind")
+    unit_weight: UnitWeight | None = Field(
+        None, ge=500, le=25e3, description="Unit weight; 16 solid, 6 light if left out (kN/m3)"
+    )
+    to_crown_cover: bool = Field(True, description="Is it brought up to the crown cover")
+    level: Length | None = Field(
+        None, description="Top of the fill above the intrados springing chord; cover if left out"
+    )
+    sleeper_thickness: Length = Field(0.045, gt=0.01, lt=0.5, description="Sleeper wall thickness")
+    sleeper_spacing: Length = Field(0.60, gt=0.1, lt=3, description="Sleeper walls, axis to axis")
+    sleeper_density: Density = Field(1700.0, ge=500, le=2600, description="Sleeper wall density")
+
+
+class Loads(Table):
+    """What the vault carries."""
+
+    use: Literal["floor", "stairs", "roof", "none"] = Field("floor", description="Use above")
+    fill: Fill = Field(default_factory=Fill)
+    finish: Pressure = Field(0.8e3, ge=0, le=10e3, description="Floor or roof finish (kN/m2)")
+    imposed: Pressure | None = Field(
+        None,
+        ge=0,
+        le=20e3,
+        description="Imposed load (kN/m2); by the use if left out (EN 1991-1-1)",
+    )
+    line: LineLoad = Field(
+        1.0e3, ge=0, le=50e3, description="Line load along the axis, walked over the span (kN/m)"
+    )
+    patterns: tuple[Literal["full", "half", "line"], ...] = Field(
+        ("full", "half", "line"), description="Patterns of imposed load that are tried"
+    )
+    factors: Factors = Field(default_factory=Factors)
+
+
+class Masonry(Table):
+    """The shell as a structural material."""
+
+    friction: float = Field(0.6, gt=0, le=2, description="Friction across a joint (tangent)")
+    crushing: Stress | None = Field(
+        None, ge=0.2e6, le=60e6, description="Design crushing strength (N/mm2); none = not judged"
+    )
+
+
+class Site(Table):
+    """The day and the place of the work."""
+
+    temperature_c: float = Field(20.0, ge=-20, le=50, description="Temperature of the day (C)")
+    indoors: bool = Field(True, description="Is the work indoors")
+    damp: bool = Field(False, description="Is the place damp")
+    offsets_step: Length = Field(0.20, ge=0.02, le=2, description="Step of the offsets table")
+    lagging: Length = Field(0.020, ge=0, le=0.1, description="Thickness of the lagging boards")
+    rib_spacing: Length = Field(0.40, ge=0.1, le=2, description="Distance between the two ribs")
+    rib_depth: Length = Field(0.12, ge=0.04, le=0.5, description="Depth of a rib at the crown")
+    wedge_taper: float = Field(8.0, ge=3, le=20, description="Folding wedges, 1 in this")
+    wedge_length: Length = Field(0.30, ge=0.1, le=1, description="Length of a wedge")
+    easing: Length = Field(0.010, ge=0.001, le=0.1, description="Drop of the centring to free it")
+    mixing: Seconds = Field(45.0, ge=5, le=600, description="Time to mix a batch (s)")
+    lay_tile: Seconds = Field(40.0, ge=5, le=600, description="Time to lay one tile (s)")
+    hours_per_day: float = Field(8.0, ge=1, le=14, description="Working hours a day")
+    sheet: Literal["A3", "A4"] = Field("A3", description="Paper of the pack")
+    template_sheet: Literal["A3", "A4"] = Field("A3", description="Paper of the 1:1 template")
+
+
+class Crew(Table):
+    """Who works, and how fast (per mason with a helper)."""
+
+    masons: int = Field(1, ge=1, le=20, description="Masons who lay")
+    helpers: int = Field(1, ge=0, le=40, description="Helpers")
+    apprentices: int = Field(0, ge=0, le=20, description="Apprentices, at 0.4 of a mason's rate")
+    first_layer_tiles_hour: float = Field(25.0, ge=1, le=200, description="First layer, tiles/hour")
+    later_layer_tiles_hour: float = Field(
+        50.0, ge=1, le=400, description="Later layers, tiles/hour"
+    )
+    move_minutes: Minutes = Field(
+        15 * 60.0, ge=0, le=8 * 3600, description="A move of the centring"
+    )
+
+
+class Prices(Table):
+    """Prices for the quote; what has none is left out of the sum, and said so."""
+
+    currency: str = Field("EUR", min_length=1, max_length=6, description="Currency")
+    mason_hour: float | None = Field(None, ge=0, description="Mason, an hour")
+    helper_hour: float | None = Field(None, ge=0, description="Helper, an hour")
+    apprentice_hour: float | None = Field(None, ge=0, description="Apprentice, an hour")
+    sand_m3: float | None = Field(None, ge=0, description="Sand, a cubic metre")
+    timber_m3: float | None = Field(None, ge=0, description="Timber, a cubic metre")
+    fill_m3: float | None = Field(None, ge=0, description="Fill, a cubic metre")
+    cement_bag: float | None = Field(None, ge=0, description="Cement, a bag of 25 kg")
+    lime_bag: float | None = Field(None, ge=0, description="Lime, a bag of 25 kg")
+    overhead: Share = Field(0.10, description="Overhead, share of the cost")
+    contingency: Share = Field(0.12, description="Contingency, share of the cost")
+    tax: Share = Field(0.0, description="Tax, share of the price")
+
+
+class Job(Table):
+    """A whole job file."""
+
+    format: Literal[1] = Field(description="Version of this file's format")
+    job: Title
+    room: Room
+    levels: LevelBudget = Field(default_factory=LevelBudget)
+    curve: Curve
+    tiles: dict[str, Tile] = Field(min_length=1)
+    binders: dict[str, Binder] = Field(min_length=1)
+    layers: tuple[Layer, ...] = Field(min_length=1, max_length=6)
+    masonry: Masonry = Field(default_factory=Masonry)
+    walls: Walls = Field(default_factory=Walls)
+    loads: Loads = Field(default_factory=Loads)
+    site: Site = Field(default_factory=Site)
+    crew: Crew = Field(default_factory=Crew)
+    prices: Prices = Field(default_factory=Prices)
