@@ -14,6 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from timbrel.job.units import (
     Density,
+    Hours,
     Length,
     LineLoad,
     Mass,
@@ -175,7 +176,10 @@ class Binder(Table):
     kind: Literal["natural quick cement", "gypsum", "mortar"] = Field(description="Kind of binder")
     density: Density = Field(1900.0, ge=500, le=2600, description="Density when hardened")
     powder_per_litre: Mass = Field(
-        1.2, gt=0, le=3, description="Powder (kg) for one litre of paste or mortar"
+        1.2, gt=0, le=3, description="Fast binder: powder (kg) for one litre of paste"
+    )
+    dry_density: Density = Field(
+        1000.0, ge=400, le=2000, description="Fast binder: density of the loose powder (kg/m3)"
     )
     water_per_kg: float = Field(0.45, gt=0, le=2, description="Litres of water a kg of powder")
     bag: Mass = Field(25.0, gt=0, le=1500, description="Mass of a bag (kg)")
@@ -191,6 +195,12 @@ class Binder(Table):
     cement_parts: float = Field(1.0, ge=0, le=20, description="Mortar: parts of cement by volume")
     lime_parts: float = Field(0.0, ge=0, le=20, description="Mortar: parts of lime by volume")
     sand_parts: float = Field(1.0, ge=0, le=20, description="Mortar: parts of sand by volume")
+    dry_to_wet: float = Field(
+        1.33, ge=1, le=2, description="Mortar: loose dry volume for one volume of fresh mortar"
+    )
+    order_allowance: Share | None = Field(
+        None, description="Bought over the need; 1.0 (double) for a fast binder, 0.1 for a mortar"
+    )
     outdoors: bool = Field(True, description="May it be used outdoors or in the damp")
 
 
@@ -324,6 +334,29 @@ class Site(Table):
     mixing: Seconds = Field(45.0, ge=5, le=600, description="Time to mix a batch (s)")
     lay_tile: Seconds = Field(40.0, ge=5, le=600, description="Time to lay one tile (s)")
     hours_per_day: float = Field(8.0, ge=1, le=14, description="Working hours a day")
+    camber: Length | None = Field(
+        None, ge=0, le=0.1, description="Camber of the ribs; 5 mm or span/500 if left out"
+    )
+    clear_least: Length = Field(
+        0.003, ge=0.001, le=0.02, description="Gap wanted between tiles and the eased centring"
+    )
+    board_width: Length = Field(0.20, ge=0.08, le=0.6, description="Width of the boards for ribs")
+    board_thickness: Length = Field(0.025, ge=0.01, le=0.08, description="Their thickness")
+    rib_plies: int = Field(2, ge=1, le=4, description="Boards nailed face to face in a rib")
+    timber_density: Density = Field(500.0, ge=300, le=1000, description="Density of the timber")
+    carry_most: Mass = Field(25.0, ge=5, le=50, description="Most that one person carries (kg)")
+    way_in: Length | None = Field(
+        None, gt=0.3, le=10, description="Narrowest way in for the centring; none = not judged"
+    )
+    wait_later_layer: Hours = Field(
+        12 * 3600.0, ge=0, le=90 * 86400, description="Wait before the next layer (hours)"
+    )
+    wait_fill: Hours = Field(
+        7 * 86400.0, ge=0, le=90 * 86400, description="Wait before fill or floor (hours)"
+    )
+    wait_load: Hours = Field(
+        28 * 86400.0, ge=0, le=180 * 86400, description="Wait before use or a load test (hours)"
+    )
     sheet: Literal["A3", "A4"] = Field("A3", description="Paper of the pack")
     template_sheet: Literal["A3", "A4"] = Field("A3", description="Paper of the 1:1 template")
 
@@ -341,6 +374,10 @@ class Crew(Table):
     move_minutes: Minutes = Field(
         15 * 60.0, ge=0, le=8 * 3600, description="A move of the centring"
     )
+    apprentice_share: Share = Field(0.4, description="An apprentice's rate, share of a mason's")
+    setting_out_hours: float = Field(4.0, ge=0, le=200, description="Setting out, crew hours")
+    centring_hours: float = Field(8.0, ge=0, le=400, description="Making the centring, crew hours")
+    fill_m3_hour: float = Field(0.5, gt=0, le=20, description="Fill placed, m3 an hour and person")
 
 
 class Prices(Table):
@@ -360,6 +397,16 @@ class Prices(Table):
     tax: Share = Field(0.0, description="Tax, share of the price")
 
 
+class Ordering(Table):
+    """How materials are bought and brought in."""
+
+    sand_allowance: Share = Field(0.10, description="Sand bought over the need")
+    timber_allowance: Share = Field(0.10, description="Timber bought over the need")
+    fill_allowance: Share = Field(0.10, description="Fill bought over the need")
+    bags_per_pallet: int = Field(40, ge=1, le=200, description="Bags on a pallet")
+    sand_bag: Mass = Field(1000.0, ge=10, le=2000, description="Sand in one bag or big bag (kg)")
+
+
 class Job(Table):
     """A whole job file."""
 
@@ -377,3 +424,4 @@ class Job(Table):
     site: Site = Field(default_factory=Site)
     crew: Crew = Field(default_factory=Crew)
     prices: Prices = Field(default_factory=Prices)
+    ordering: Ordering = Field(default_factory=Ordering)
