@@ -13,8 +13,22 @@ ROOT = Path(__file__).parent.parent
 SOURCE = ROOT / "src" / "timbrel"
 
 # Left to right: a room may import itself and what stands before it, never what stands after.
-ORDER = ("words", "verdict", "job", "shape", "bond", "statics", "site", "takeoff", "plan", "options",
-         "sheets", "records", "web", "cli")  # fmt: skip
+ORDER = [
+    "words",
+    "verdict",
+    "job",
+    "shape",
+    "bond",
+    "statics",
+    "site",
+    "takeoff",
+    "plan",
+    "options",
+    "sheets",
+    "records",
+    "web",
+    "cli",
+]
 
 
 def imported_rooms(file: Path) -> set[str]:
