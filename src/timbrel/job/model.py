@@ -14,6 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from timbrel.job.units import (
     Density,
+    Force,
     Hours,
     Length,
     LineLoad,
@@ -170,6 +171,23 @@ class SetTimes(Table):
     minutes: tuple[Minutes, ...] = Field(min_length=2, description="Start of set (minutes)")
 
 
+class BondTests(Table):
+    """Bond of the binder to your tiles at three ages or more, by its own tests.
+
+    Without them the stages of building are not judged.
+    """
+
+    ages_h: tuple[Hours, ...] = Field(min_length=3, description="Ages of the tests (hours)")
+    strengths: tuple[Stress, ...] = Field(
+        min_length=3, description="Bond in tension at those ages (N/mm2)"
+    )
+    at_c: float = Field(20.0, ge=0, le=40, description="Temperature of the tests (C)")
+    activation_kj_mol: float = Field(
+        40.0, ge=10, le=90, description="Activation energy for the equivalent age (kJ/mol)"
+    )
+    origin: str = Field(min_length=1, max_length=200, description="Who tested, when, on what")
+
+
 class Binder(Table):
     """A fast binder (batches) or a mortar (beds)."""
 
@@ -202,6 +220,7 @@ class Binder(Table):
         None, description="Bought over the need; 1.0 (double) for a fast binder, 0.1 for a mortar"
     )
     outdoors: bool = Field(True, description="May it be used outdoors or in the damp")
+    bond: BondTests | None = Field(None, description="Bond against age, by the binder's own tests")
 
 
 class Layer(Table):
@@ -380,6 +399,35 @@ class Crew(Table):
     fill_m3_hour: float = Field(0.5, gt=0, le=20, description="Fill placed, m3 an hour and person")
 
 
+class Building(Table):
+    """What lies and leans on the work while it is built, and how much of the bond may be used."""
+
+    ratio_most: Share = Field(
+        0.5, description="Greatest share of the young bond that a stage may ask for"
+    )
+    modulus: Stress = Field(
+        1.0e9, ge=5e7, le=2e10, description="Stiffness of the young shell (N/mm2)"
+    )
+    spread: Length = Field(
+        0.001, ge=0, le=0.02, description="Spread of the springings to be borne while building"
+    )
+    buckling_least: float = Field(
+        3.0, ge=1, le=10, description="Least factor against buckling of the single layer"
+    )
+    hand: Force = Field(0.15e3, ge=0, le=2e3, description="A hand that leans (kN)")
+    kneeling: Force = Field(0.80e3, ge=0, le=2e3, description="A person who kneels (kN)")
+    bucket: Force = Field(0.25e3, ge=0, le=2e3, description="A full bucket set down (kN)")
+    stack: int = Field(6, ge=0, le=50, description="Tiles set down in one stack on the shell")
+    load_width: Length = Field(
+        0.60, ge=0.1, le=3, description="Width along the axis that shares a load set down"
+    )
+    steps: int = Field(10, ge=4, le=40, description="Steps in which a later layer is followed")
+    lift: Length = Field(0.20, ge=0.05, le=1, description="Height of one lift of fill")
+    hold_most: Seconds = Field(
+        60.0, ge=5, le=600, description="Longest time that a tile is held by hand"
+    )
+
+
 class Prices(Table):
     """Prices for the quote; what has none is left out of the sum, and said so."""
 
@@ -423,5 +471,6 @@ class Job(Table):
     loads: Loads = Field(default_factory=Loads)
     site: Site = Field(default_factory=Site)
     crew: Crew = Field(default_factory=Crew)
+    building: Building = Field(default_factory=Building)
     prices: Prices = Field(default_factory=Prices)
     ordering: Ordering = Field(default_factory=Ordering)
