@@ -1,0 +1,1 @@
+"""Site: centring, setting-out, batches, order of work, programme."""

@@ -1,0 +1,1 @@
+"""Takeoff: quantities, order list, price."""
