@@ -1,0 +1,367 @@
+"""The drawing board: everything a drawing of ours is made of, over one ezdxf document.
+
+Positions are given in metres and stored in millimetres; sizes of text, arrows and hatches in
+millimetres of paper, multiplied by the scale. A board is finished into a :class:`Picture`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Literal
+
+import ezdxf
+import numpy as np
+from ezdxf.enums import TextEntityAlignment
+from ezdxf.math import Vec2
+from numpy.typing import ArrayLike, NDArray
+
+from timbrel.sheets.font import BOLD, REGULAR, use_only_ours, width_of
+from timbrel.sheets.lines import LAYERS, LINE_TYPES
+from timbrel.words import Message, Voice, say
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.layouts import Modelspace
+
+SCALES = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
+"""ISO 5455, and 1:25, which builders use (common practice, no source)."""
+TEXT_MM = 2.5
+"""Least height of a capital on paper (ISO 3098-1, from memory)."""
+
+Anchor = Literal["left", "middle", "right", "top", "under left", "under right", "over"]
+_ANCHORS = {
+    "left": TextEntityAlignment.MIDDLE_LEFT,
+    "middle": TextEntityAlignment.MIDDLE_CENTER,
+    "right": TextEntityAlignment.MIDDLE_RIGHT,
+    "top": TextEntityAlignment.TOP_CENTER,
+    "over": TextEntityAlignment.BOTTOM_CENTER,
+    "under left": TextEntityAlignment.TOP_LEFT,
+    "under right": TextEntityAlignment.TOP_RIGHT,
+}
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A finished drawing. box: x0, y0, x1, y1 in mm of the thing drawn; scale: 1 to this."""
+
+    name: str
+    title: Message
+    doc: Drawing
+    scale: int
+    box: tuple[float, float, float, float]
+    notes: tuple[Message, ...] = ()
+
+    @property
+    def width_mm(self) -> float:
+        """Width on paper."""
+        return round((self.box[2] - self.box[0]) / self.scale, 1)
+
+    @property
+    def height_mm(self) -> float:
+        """Height on paper."""
+        return round((self.box[3] - self.box[1]) / self.scale, 1)
+
+
+def fitting_scale(width: float, height: float, room_mm: tuple[float, float]) -> int:
+    """The largest scale (1 to n) at which width x height (m) fits into room_mm of paper."""
+    for scale in SCALES:
+        if width * 1e3 / scale <= room_mm[0] and height * 1e3 / scale <= room_mm[1]:
+            return scale
+    return math.ceil(max(width * 1e3 / room_mm[0], height * 1e3 / room_mm[1]) / 100) * 100
+
+
+def new_document(scale: int) -> Drawing:
+    """An empty document in mm with our layers, line types, text and dimension style."""
+    use_only_ours()
+    doc = ezdxf.new("R2010", setup=False, units=4)
+    doc.header["$LTSCALE"] = float(scale)
+    doc.header["$MEASUREMENT"] = 1
+    for kind in LINE_TYPES:
+        doc.linetypes.add(kind.name, kind.pattern(), description=kind.description)
+    for layer in LAYERS:
+        made = doc.layers.add(
+            layer.name, linetype=layer.linetype, lineweight=round(layer.width_mm * 100)
+        )
+        made.rgb = layer.ink
+    doc.styles.get("Standard").dxf.font = REGULAR
+    doc.styles.add("PLAIN", font=REGULAR)
+    doc.styles.add("BOLD", font=BOLD)
+    doc.dimstyles.new("MASON", dxfattribs=_dimension_style(scale))
+    return doc
+
+
+def _dimension_style(scale: int) -> dict[str, Any]:
+    """Dimensions by ISO 129-1: text over an unbroken line, oblique strokes, short gaps."""
+    return {
+        "dimscale": float(scale),
+        "dimtxt": TEXT_MM,
+        "dimtsz": 1.6,
+        "dimasz": 2.5,
+        "dimexe": 1.25,
+        "dimexo": 0.625,
+        "dimgap": 0.8,
+        "dimtad": 1,
+        "dimtih": 0,
+        "dimtoh": 0,
+        "dimdec": 0,
+        "dimzin": 8,
+        "dimtxsty": "PLAIN",
+        "dimclrd": 256,
+        "dimclre": 256,
+        "dimclrt": 256,
+        "dimlwd": 13,
+        "dimlwe": 13,
+    }
+
+
+class Board:
+    """A drawing being made. All points in metres, all `_mm` on paper."""
+
+    def __init__(self, name: str, title: Message, voice: Voice, scale: int) -> None:
+        self.name = name
+        self.title = title
+        self.voice = voice
+        self.scale = scale
+        self.doc = new_document(scale)
+        self.space: Modelspace = self.doc.modelspace()
+        self._low = np.array([math.inf, math.inf])
+        self._high = -self._low
+
+    def paper(self, mm: float) -> float:
+        """Metres of the thing drawn that take up so many mm of paper."""
+        return mm * self.scale * 1e-3
+
+    def _mm(self, points: ArrayLike) -> NDArray[np.float64]:
+        stretched = np.atleast_2d(np.asarray(points, dtype=float))[:, :2] * 1e3
+        self._low = np.minimum(self._low, stretched.min(axis=0))
+        self._high = np.maximum(self._high, stretched.max(axis=0))
+        return stretched
+
+    def line(self, points: ArrayLike, layer: str, *, closed: bool = False) -> None:
+        """A polyline through points (n, 2)."""
+        self.space.add_lwpolyline(
+            self._mm(points).tolist(), close=closed, dxfattribs={"layer": layer}
+        )
+
+    def lines(self, pairs: Iterable[tuple[ArrayLike, ArrayLike]], layer: str) -> None:
+        """Straight strokes, each from one point to another."""
+        for start, end in pairs:
+            a, b = self._mm([start, end])
+            self.space.add_line(tuple(a), tuple(b), dxfattribs={"layer": layer})
+
+    def dot(self, at: ArrayLike, layer: str, size_mm: float = 1.6, *, filled: bool = False) -> None:
+        """A small circle of a diameter on paper."""
+        (centre,) = self._mm(at)
+        radius = size_mm * self.scale / 2
+        if filled:
+            hatch = self.space.add_hatch(color=256, dxfattribs={"layer": layer})
+            hatch.paths.add_edge_path().add_arc(tuple(centre), radius, 0, 360)
+        self.space.add_circle(tuple(centre), radius, dxfattribs={"layer": layer})
+
+    def hatch(
+        self, rings: Sequence[ArrayLike], layer: str, *, angle_deg: float = 45, gap_mm: float = 1.5
+    ) -> None:
+        """Parallel strokes inside closed rings; gap between strokes on paper."""
+        hatch = self.space.add_hatch(color=256, dxfattribs={"layer": layer})
+        gap = gap_mm * self.scale
+        rad = math.radians(angle_deg)
+        offset = (-gap * math.sin(rad), gap * math.cos(rad))
+        hatch.set_pattern_fill(
+            "STROKES", color=256, definition=[[angle_deg, (0.0, 0.0), offset, []]]
+        )
+        for ring in rings:
+            hatch.paths.add_polyline_path(self._mm(ring).tolist(), is_closed=True)
+
+    def tint(self, ring: ArrayLike, layer: str) -> None:
+        """A filled area."""
+        hatch = self.space.add_hatch(color=256, dxfattribs={"layer": layer})
+        hatch.paths.add_polyline_path(self._mm(ring).tolist(), is_closed=True)
+
+    def text(
+        self,
+        at: ArrayLike,
+        words: Message | str,
+        *,
+        anchor: Anchor = "middle",
+        height_mm: float = TEXT_MM,
+        angle: float = 0.0,
+        bold: bool = False,
+        layer: str = "LETTERING",
+    ) -> None:
+        """A line of text; angle in radians. Text that would stand on its head is turned round."""
+        spoken = words if isinstance(words, str) else self.voice(words)
+        if not spoken:
+            return
+        degrees = math.degrees(angle)
+        if not -91 < (degrees + 180) % 360 - 180 <= 90.001:
+            degrees += 180
+            anchor = {"left": "right", "right": "left", "top": "over", "over": "top"}.get(  # type: ignore[assignment]
+                anchor, anchor
+            )
+        (place,) = self._mm(at)
+        entity = self.space.add_text(
+            spoken,
+            height=height_mm * self.scale,
+            rotation=degrees,
+            dxfattribs={"layer": layer, "style": "BOLD" if bold else "PLAIN"},
+        )
+        entity.set_placement(tuple(place), align=_ANCHORS[anchor])
+        self._grow_by_text(place, spoken, height_mm, degrees, anchor, bold)
+
+    def _grow_by_text(
+        self,
+        place: NDArray[np.float64],
+        spoken: str,
+        height_mm: float,
+        degrees: float,
+        anchor: str,
+        bold: bool,
+    ) -> None:
+        """Let the box of the drawing take in the text."""
+        high = height_mm * self.scale * 1.3
+        wide = width_of(spoken, height_mm * self.scale, bold)
+        across = {"left": 0.0, "under left": 0.0, "right": -1.0, "under right": -1.0}.get(
+            anchor, -0.5
+        )
+        up = {"top": -1.0, "under left": -1.0, "under right": -1.0, "over": 0.0}.get(anchor, -0.5)
+        turn = math.radians(degrees)
+        along = np.array([math.cos(turn), math.sin(turn)])
+        upward = np.array([-math.sin(turn), math.cos(turn)])
+        corner = place + across * wide * along + up * high * upward
+        self._mm(
+            np.array(
+                [corner, corner + wide * along, corner + high * upward,
+                 corner + wide * along + high * upward]
+            )
+            / 1e3
+        )  # fmt: skip
+
+    def arrow(self, tip: ArrayLike, tail: ArrayLike, layer: str, size_mm: float = 2.2) -> None:
+        """A stroke from tail to tip with a filled head at the tip."""
+        (head,), (foot,) = self._mm(tip), self._mm(tail)
+        way = head - foot
+        length = float(np.hypot(*way))
+        if length == 0.0:
+            return
+        along = way / length
+        size = min(size_mm * self.scale, 0.6 * length)
+        square = np.array([-along[1], along[0]]) * size * 0.18
+        neck = head - along * size
+        self.space.add_line(tuple(foot), tuple(neck), dxfattribs={"layer": layer})
+        self.space.add_solid(
+            [tuple(head), tuple(neck + square), tuple(neck - square)], dxfattribs={"layer": layer}
+        )
+
+    def leader(
+        self, at: ArrayLike, to: ArrayLike, words: Message | str, *, arrow: bool = True
+    ) -> None:
+        """A note with a line that points at something."""
+        at, to = np.asarray(at, float)[:2], np.asarray(to, float)[:2]
+        right = to[0] >= at[0]
+        if arrow:
+            self.arrow(at, to, "DIMENSION", 2.0)
+        else:
+            self.lines([(at, to)], "DIMENSION")
+        shelf = to + np.array([self.paper(2.0) * (1 if right else -1), 0.0])
+        self.lines([(to, shelf)], "DIMENSION")
+        gap = np.array([self.paper(1.0) * (1 if right else -1), 0.0])
+        self.text(shelf + gap, words, anchor="left" if right else "right")
+
+    def measure(
+        self,
+        start: ArrayLike,
+        end: ArrayLike,
+        *,
+        away_mm: float = 8.0,
+        angle: float | None = None,
+        label: Message | str | None = None,
+    ) -> None:
+        """A dimension between two points; `away_mm` to the left of the way from start to end.
+
+        angle (rad) forces the direction that is measured (0 level, pi/2 plumb); without it the
+        dimension is aligned with the two points.
+        """
+        a, b = self._mm([start, end])
+        if angle is None:
+            way = b - a
+            angle = math.atan2(way[1], way[0])
+        along = np.array([math.cos(angle), math.sin(angle)])
+        value = abs(float(np.dot(b - a, along))) * 1e-3
+        left = np.array([-along[1], along[0]])
+        base = a + left * away_mm * self.scale
+        spoken = label if label is not None else bare_length(self.voice, value)
+        text = spoken if isinstance(spoken, str) else self.voice(spoken)
+        dimension = self.space.add_linear_dim(
+            base=Vec2(base),
+            p1=Vec2(a),
+            p2=Vec2(b),
+            angle=math.degrees(angle),
+            text=text,
+            dimstyle="MASON",
+            dxfattribs={"layer": "DIMENSION"},
+        )
+        dimension.render()
+        outer = base + left * np.sign(away_mm) * 5.0 * self.scale
+        along_end = along * float(np.dot(b - a, along))
+        self._mm(np.array([outer, outer + along_end]) / 1e3)
+
+    def level(self, at: ArrayLike, level: float, words: Message | str, *, side: int = 1) -> None:
+        """A level mark: a short line, a triangle standing on it, the level and what it is."""
+        at = np.asarray(at, float)
+        run = np.array([self.paper(6.0) * side, 0.0])
+        self.lines([(at, at + run)], "LEVEL")
+        half = self.paper(1.2)
+        foot = at + run * 0.35
+        self.line(
+            [foot, foot + [half, 1.6 * half], foot + [-half, 1.6 * half]], "LEVEL", closed=True
+        )
+        spoken = words if isinstance(words, str) else self.voice(words)
+        self.text(
+            at + run + [self.paper(1.0) * side, 0.0],
+            f"{spoken}  {signed_level(self.voice, level)}",
+            anchor="left" if side > 0 else "right",
+        )
+
+    def finish(
+        self, *, margin_mm: float = 3.0, notes: tuple[Message, ...] = (),
+        box: tuple[float, float, float, float] | None = None,
+    ) -> Picture:  # fmt: skip
+        """Close the drawing. box in metres, else all that was drawn and a margin."""
+        if box is None:
+            grow = margin_mm * self.scale
+            edges = (*(self._low - grow), *(self._high + grow))
+        else:
+            edges = tuple(edge * 1e3 for edge in box)
+        x0, y0, x1, y1 = (float(edge) for edge in edges)
+        # Whole tenths of a millimetre on paper: the renderer rounds the page to that.
+        step = self.scale / 10
+        box_mm = (x0, y0, x0 + math.ceil((x1 - x0) / step - 1e-9) * step,
+                  y0 + math.ceil((y1 - y0) / step - 1e-9) * step)  # fmt: skip
+        return Picture(self.name, self.title, self.doc, self.scale, box_mm, notes)
+
+
+def bare_length(voice: Voice, metres: float) -> str:
+    """A length without its unit, for dimension lines (the sheet states the unit)."""
+    spoken = voice.length(metres)
+    return spoken if voice.length_unit == "ft" else spoken.rsplit(" ", 1)[0]
+
+
+def signed_level(voice: Voice, metres: float) -> str:
+    """A level as builders write it: +2.450, ±0.000; feet and inches where the reader uses them."""
+    if voice.length_unit == "ft":
+        return ("+" if metres > 0 else "") + voice.length(metres)
+    if abs(metres) < 5e-4:
+        return "±" + voice.number(0.0, 3)
+    return ("+" if metres > 0 else "") + voice.number(metres, 3)
+
+
+def unit_note(voice: Voice) -> Message:
+    """The line that says in which unit the sheet is dimensioned."""
+    return {
+        "mm": say("Dimensions in millimetres, levels in metres."),
+        "cm": say("Dimensions in centimetres, levels in metres."),
+        "m": say("Dimensions and levels in metres."),
+        "ft": say("Dimensions and levels in feet and inches."),
+    }[voice.length_unit]

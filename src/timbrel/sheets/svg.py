@@ -1,0 +1,153 @@
+"""A picture as SVG at its true size on paper.
+
+ezdxf's own back-end draws the lines. Lettering is kept as text, so that a drawing can be searched,
+read aloud and copied, and stays small. The view box counts hundredths of a millimetre of paper.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+from xml.etree import ElementTree as ET
+
+from ezdxf.addons.drawing import layout
+from ezdxf.addons.drawing.config import (
+    BackgroundPolicy,
+    ColorPolicy,
+    Configuration,
+    HatchPolicy,
+    LinePolicy,
+    LineweightPolicy,
+)
+from ezdxf.addons.drawing.frontend import RenderContext, UniversalFrontend
+from ezdxf.addons.drawing.pipeline import RenderPipeline2d
+from ezdxf.addons.drawing.svg import SVGBackend
+from ezdxf.math import BoundingBox2d, Matrix44, Vec2
+
+from timbrel.sheets.board import Picture
+from timbrel.sheets.font import BOLD, CAP_HEIGHT, FAMILY, use_only_ours, width_of
+
+PER_MM = 100
+"""View box units a millimetre of paper."""
+
+
+@dataclass(frozen=True)
+class _Lettering:
+    text: str
+    place: Matrix44
+    height: float
+    ink: str
+    bold: bool
+
+
+class _TextKeeper(RenderPipeline2d):
+    """Passes everything on but text, which it keeps."""
+
+    def __init__(self, backend: SVGBackend) -> None:
+        super().__init__(backend)
+        self.kept: list[_Lettering] = []
+
+    def draw_text(
+        self,
+        text: str,
+        transform: Matrix44,
+        properties: Any,
+        cap_height: float,
+        dxftype: str = "TEXT",
+    ) -> None:
+        bold = properties.font is not None and properties.font.filename == BOLD
+        self.kept.append(_Lettering(text, transform, cap_height, properties.color[:7], bold))
+
+
+_CONFIG = Configuration(
+    background_policy=BackgroundPolicy.OFF,
+    color_policy=ColorPolicy.COLOR,
+    line_policy=LinePolicy.ACCURATE,
+    hatch_policy=HatchPolicy.NORMAL,
+    lineweight_policy=LineweightPolicy.ABSOLUTE,
+    lineweight_scaling=1.0,
+    min_lineweight=0.05 / 25.4 * 300,
+    max_flattening_distance=0.2,
+)
+
+
+def to_svg(picture: Picture) -> str:
+    """The picture as an SVG element of width_mm x height_mm, with classes of its own."""
+    use_only_ours()
+    backend = SVGBackend()
+    keeper = _TextKeeper(backend)
+    context = RenderContext(picture.doc)
+    UniversalFrontend(context, keeper, config=_CONFIG).draw_layout(picture.doc.modelspace())
+    wide, high = picture.width_mm, picture.height_mm
+    page = layout.Page(wide, high, layout.Units.mm, margins=layout.Margins.all(0))
+    settings = layout.Settings(
+        fit_page=False,
+        scale=1.0 / picture.scale,
+        output_coordinate_space=max(wide, high) * PER_MM,
+    )
+    x0, y0, x1, y1 = picture.box
+    root = backend.get_xml_root_element(
+        page, settings=settings, render_box=BoundingBox2d([Vec2(x0, y0), Vec2(x1, y1)])
+    )
+    matrix = backend.transformation_matrix
+    assert matrix is not None
+    _write_text(root, keeper.kept, matrix)
+    _finish(root, picture)
+    return ET.tostring(root, encoding="unicode")
+
+
+def _write_text(root: ET.Element, kept: list[_Lettering], matrix: Matrix44) -> None:
+    group = ET.SubElement(root, "g", {"font-family": f"{FAMILY}, sans-serif", "stroke": "none"})
+    for item in kept:
+        foot = matrix.transform(item.place.transform((0, 0)))
+        ahead = matrix.transform(item.place.transform((1, 0)))
+        way = ahead - foot
+        size = item.height * math.hypot(way.x, way.y) / CAP_HEIGHT
+        turn = math.degrees(math.atan2(way.y, way.x))
+        wide = width_of(item.text, item.height, item.bold) * math.hypot(way.x, way.y)
+        x, y = round(foot.x), round(foot.y)
+        marks = {
+            "x": f"{x}",
+            "y": f"{y}",
+            "font-size": f"{size:.0f}",
+            "textLength": f"{wide:.0f}",
+            "fill": item.ink,
+        }
+        if item.bold:
+            marks["font-weight"] = "bold"
+        if abs(turn) > 0.01:
+            marks["transform"] = f"rotate({turn:.2f} {x} {y})"
+        ET.SubElement(group, "text", marks).text = item.text
+
+
+def _finish(root: ET.Element, picture: Picture) -> None:
+    """Prefix the classes, so that two drawings on one page do not restyle each other; a title."""
+    prefix = picture.name.replace(".", "-")
+    for element in root.iter():
+        if "class" in element.attrib:
+            element.set("class", f"{prefix}-{element.get('class')}")
+        if element.tag == "style" and element.text:
+            element.text = element.text.replace(".C", f".{prefix}-C", 1)
+    for rect in root.findall("rect"):
+        root.remove(rect)
+    root.set("role", "img")
+    title = ET.Element("title")
+    title.text = str(picture.title)
+    root.insert(0, title)
+
+
+def to_dxf(picture: Picture) -> bytes:
+    """The picture as DXF. Equal pictures give equal bytes: no times, no new identities."""
+    import io
+
+    import ezdxf
+
+    fixed = ezdxf.options.write_fixed_meta_data_for_testing
+    ezdxf.options.write_fixed_meta_data_for_testing = True
+    try:
+        out = io.StringIO()
+        picture.doc.write(out)
+    finally:
+        ezdxf.options.write_fixed_meta_data_for_testing = fixed
+    return picture.doc.encode(out.getvalue())
