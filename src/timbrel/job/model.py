@@ -344,6 +344,9 @@ class Site(Table):
     indoors: bool = Field(True, description="Is the work indoors")
     damp: bool = Field(False, description="Is the place damp")
     offsets_step: Length = Field(0.20, ge=0.02, le=2, description="Step of the offsets table")
+    springing_step: Length = Field(
+        0.50, ge=0.05, le=5, description="Step of the levels struck along the springing walls"
+    )
     lagging: Length = Field(0.020, ge=0, le=0.1, description="Thickness of the lagging boards")
     rib_spacing: Length = Field(0.40, ge=0.1, le=2, description="Distance between the two ribs")
     rib_depth: Length = Field(0.12, ge=0.04, le=0.5, description="Depth of a rib at the crown")
