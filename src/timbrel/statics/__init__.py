@@ -1,0 +1,1 @@
+"""What stands and what carries it: actions, thrust line, strut net, stages, supports."""

@@ -1,0 +1,290 @@
+"""The other bound: mechanisms of a strip, judged by virtual work.
+
+Nothing here is taken from the linear program but a place to start looking. A mechanism is a few
+joints that open or slide; each gives the part on its right a small rigid motion against the part on
+its left:
+
+- a hinge at the intrados or extrados end opens the joint at the other end;
+- a hinge inside the thickness, where crushing is limited, dissipates f d^2 / 2 a radian over the
+  depth d that is crushed;
+- a slide moves along the friction cone's normal (associated rule). It bounds a real, dilation-free
+  joint from above all the same (Radenkovic 1961).
+
+The motions must bring the right springing back to where it stands. The work of the dead load, of
+the load that grows and of what is dissipated then bounds the factor from above, the least thrust
+from below and the greatest thrust from above (Heyman 1966: uniqueness and unsafe theorem).
+
+Four motions are enough for a factor, three and a shift of a springing for a thrust (a basis of the
+three equations of closure). The search changes one joint of a mechanism at a time for the best of
+all joints, all tried at once, until none helps.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from timbrel.statics.strip import Array, Strip, ThrustLine
+
+SWEEPS = 60
+
+
+@dataclass(frozen=True)
+class Mechanism:
+    """Joints that open or slide together, and the bound that their work gives.
+
+    bound: factor, thrust (N/m) or share of thickness. joints: where. places: (k, 2) centres of the
+    hinges, m; nan where the joint slides. outer: at the extrados. turns: relative motions, scaled
+    so that the greatest is 1.
+    """
+
+    bound: float
+    joints: tuple[int, ...]
+    places: Array
+    outer: tuple[bool, ...]
+    turns: Array
+
+
+@dataclass(frozen=True)
+class Motions:
+    """Every motion that a joint may make: k of them.
+
+    twist: (k, 3) rotation (anticlockwise) and velocity of the origin, of the part on the right.
+    lost: (k,) work dissipated. joint: (k,). outer: (k,). place: (k, 2).
+    """
+
+    twist: Array
+    lost: Array
+    joint: Array
+    outer: Array
+    place: Array
+
+    def work(self, wrench: Array) -> Array:
+        """(k,) work of loads ((n, 3) on voussoirs) over each motion of all that lies right."""
+        right = np.zeros((len(wrench) + 1, 3))
+        right[:-1] = np.cumsum(wrench[::-1], axis=0)[::-1]
+        resultant = right[self.joint]
+        return (
+            resultant[:, 2] * self.twist[:, 0]
+            + resultant[:, 0] * self.twist[:, 1]
+            + resultant[:, 1] * self.twist[:, 2]
+        )
+
+
+def _hinges(strip: Strip, depth: Array, outer: bool) -> Motions:
+    """Hinges at a depth below one face. At the extrados the right part turns anticlockwise."""
+    ends, inward = (strip.outer, -strip.along) if outer else (strip.inner, strip.along)
+    place = ends + inward * depth[:, None]
+    turn = 1.0 if outer else -1.0
+    twist = turn * np.column_stack([np.ones(len(place)), place[:, 1], -place[:, 0]])
+    strength = strip.crushing or 0.0
+    count = len(place)
+    return Motions(twist, strength * depth**2 / 2, np.arange(count), np.full(count, outer), place)
+
+
+def _slides(strip: Strip, upward: bool) -> Motions:
+    """The right part slides along the joint, opening it by the friction angle."""
+    assert strip.friction is not None
+    way = strip.along if upward else -strip.along
+    move = way + strip.friction * strip.across
+    count = len(move)
+    twist = np.column_stack([np.zeros(count), move])
+    nowhere = np.full((count, 2), np.nan)
+    return Motions(twist, np.zeros(count), np.arange(count), np.full(count, upward), nowhere)
+
+
+def motions(strip: Strip, line: ThrustLine | None = None) -> Motions:
+    """All motions of all joints. With crushing, hinges stand also at the depth a line asks for."""
+    nought = np.zeros(strip.voussoirs + 1)
+    parts = [_hinges(strip, nought, outer) for outer in (False, True)]
+    if strip.crushing is not None and line is not None:
+        block = np.clip(line.normal / strip.crushing, 0.0, strip.thickness)
+        parts += [
+            _hinges(strip, block * share, outer)
+            for share in (0.9, 1.0, 1.1)
+            for outer in (False, True)
+        ]
+    if strip.friction is not None:
+        parts += [_slides(strip, upward) for upward in (False, True)]
+    return Motions(
+        *(
+            np.concatenate([getattr(p, name) for p in parts])
+            for name in ("twist", "lost", "joint", "outer", "place")
+        )
+    )
+
+
+def _starts(every: Motions, line: ThrustLine, size: int) -> list[list[int]]:
+    """Sets of hinges to start from: alternate touches of a line, then evenly spaced joints."""
+    share = line.position / line.thickness
+    inner = [(float(share[j]), j, False) for j in _least_places(share)]
+    outer = [(float(1 - share[j]), j, True) for j in _least_places(1 - share)]
+    alternate: list[tuple[int, bool]] = []
+    for j, out in sorted((j, out) for _, j, out in sorted(inner + outer)[: size + 2]):
+        if not alternate or alternate[-1][1] != out:
+            alternate.append((j, out))
+    wanted = [alternate[i : i + size] for i in range(max(len(alternate) - size, 0) + 1)]
+    n = len(share) - 1
+    even = [round(n * i / (size - 1)) for i in range(size)]
+    wanted += [[(j, bool((i + k) % 2)) for i, j in enumerate(even)] for k in (0, 1)]
+    return [[j + (n + 1) * out for j, out in ws] for ws in wanted if len(ws) == size]
+
+
+def _least_places(values: Array) -> list[int]:
+    """Places where an array has a local least value, both ends included."""
+    padded = np.concatenate([[np.inf], values, [np.inf]])
+    return [int(i) for i in np.flatnonzero((values <= padded[:-2]) & (values < padded[2:]))]
+
+
+@dataclass(frozen=True)
+class _Search:
+    """The least of (lost less work of the dead load) over work of what grows, for sets of motions.
+
+    twist (k, 3), cost (k,) and gain (k,) of each motion; `held` are motions that stay in the set
+    (the shift of a springing).
+    """
+
+    twist: Array
+    cost: Array
+    gain: Array
+    held: tuple[int, ...] = ()
+
+    def best(self, start: list[int]) -> tuple[float, list[int], Array]:
+        """Change one motion of the set at a time, for the best of all, until none helps."""
+        chosen = [*start, *self.held]
+        value, turns = np.inf, np.zeros(len(chosen))
+        for _ in range(SWEEPS):
+            better = [(*self._exchange(chosen, place), place) for place in range(len(start))]
+            least, motion, share, place = min(better, key=lambda b: b[0])
+            if not least < value - 1e-12 * abs(value if np.isfinite(value) else 0.0):
+                break
+            rest = chosen[:place] + chosen[place + 1 :]
+            value = least
+            chosen = [*rest[:place], motion, *rest[place:]]
+            turns = np.concatenate([share[:place], [1.0], share[place:]])
+        return value, chosen, turns
+
+    def _exchange(self, chosen: list[int], place: int) -> tuple[float, int, Array]:
+        """The best motion for one place of the set: value, which, and turns of the other three."""
+        rest = chosen[:place] + chosen[place + 1 :]
+        matrix = self.twist[rest].T
+        size = np.linalg.norm(matrix, axis=0).prod()
+        if abs(np.linalg.det(matrix)) < 1e-13 * size:
+            return np.inf, -1, np.zeros(3)
+        turns = -(np.linalg.inv(matrix) @ self.twist.T)
+        gain = self.gain + self.gain[rest] @ turns
+        cost = self.cost + self.cost[rest] @ turns
+        admissible = (turns >= -1e-12).all(axis=0) & (gain > 1e-12 * np.abs(self.gain).max())
+        ratio = np.where(admissible, cost / np.where(admissible, gain, 1.0), np.inf)
+        motion = int(np.argmin(ratio))
+        return float(ratio[motion]), motion, turns[:, motion]
+
+
+def _mechanism(bound: float, every: Motions, chosen: list[int], turns: Array) -> Mechanism:
+    order = sorted(range(len(chosen)), key=lambda i: int(every.joint[chosen[i]]))
+    picked = [chosen[i] for i in order]
+    size = np.abs(turns).max() or 1.0
+    return Mechanism(
+        bound,
+        tuple(int(every.joint[i]) for i in picked),
+        every.place[picked],
+        tuple(bool(every.outer[i]) for i in picked),
+        turns[order] / size,
+    )
+
+
+def _search(
+    search: _Search, every: Motions, line: ThrustLine, enough: float | None
+) -> tuple[float, list[int], Array] | None:
+    """The best set over several starts; stops early once the bound is within 0.01 % of enough."""
+    size = 4 - len(search.held)
+    best: tuple[float, list[int], Array] | None = None
+    for start in _starts(every, line, size):
+        found = search.best(start)
+        if np.isfinite(found[0]) and (best is None or found[0] < best[0]):
+            best = found
+        if best and enough is not None and abs(best[0] - enough) <= 1e-4 * abs(enough):
+            break
+    return best
+
+
+def bound_factor(
+    strip: Strip, dead: Array, variable: Array, line: ThrustLine, enough: float | None = None
+) -> Mechanism | None:
+    """The least factor on a variable load at which a mechanism works: no more can be carried.
+
+    line: a thrust line to start the search from. enough: a factor; the search may stop once it is
+    met within 0.01 %. None when no mechanism is found: there is no upper bound.
+    """
+    every = motions(strip, line)
+    cost = every.lost - every.work(dead)
+    found = _search(_Search(every.twist, cost, every.work(variable)), every, line, enough)
+    return _mechanism(found[0], every, found[1], found[2]) if found else None
+
+
+def bound_thrust(
+    strip: Strip, loads: Array, line: ThrustLine, *, least: bool, enough: float | None = None
+) -> Mechanism | None:
+    """A thrust (at the left springing) that the least cannot go below, or the greatest above.
+
+    The right springing moves out (least) or in (greatest) by one; three joints give way.
+    """
+    every = motions(strip, line)
+    outward = 1.0 if least else -1.0
+    spread = np.array([[0.0, -outward, 0.0]])
+    pushed = float(loads[:, 0].sum())  # thrust on the right less thrust on the left
+    cost = np.append(every.lost - every.work(loads), outward * pushed)
+    gain = np.append(np.zeros(len(every.joint)), 1.0)
+    twist = np.vstack([every.twist, spread])
+    wanted = None if enough is None else -outward * enough
+    found = _search(_Search(twist, cost, gain, (len(twist) - 1,)), every, line, wanted)
+    if not found:
+        return None
+    return _mechanism(-outward * found[0], every, found[1][:3], found[2][:3])
+
+
+def bound_thickness(strip: Strip, loads: Array, line: ThrustLine, share: float) -> Mechanism | None:
+    """A share of the thickness at which a mechanism works under the loads: less does not stand.
+
+    share: a share at which the strip stands; the search goes below it by steps until a mechanism
+    works, then finds the share at which its work is nothing.
+    """
+    plain = Strip(strip.inner, strip.outer, strip.friction)
+    for step in (1e-4, 1e-3, 5e-3, 2e-2):
+        found = _working(plain.thinned(share * (1 - step)), loads, line)
+        if found:
+            every, chosen, turns = found
+            bound = _standstill(plain, loads, chosen, share * (1 - step), share)
+            return _mechanism(bound, every, chosen, turns)
+    return None
+
+
+def _working(
+    strip: Strip, loads: Array, line: ThrustLine
+) -> tuple[Motions, list[int], Array] | None:
+    """A mechanism of the strip over which the loads work, if there is one."""
+    every = motions(strip)
+    gain = np.ones(len(every.joint))
+    found = _search(_Search(every.twist, -every.work(loads), gain), every, line, None)
+    return (every, found[1], found[2]) if found and found[0] < 0 else None
+
+
+def _work_at(strip: Strip, loads: Array, chosen: list[int], share: float) -> float:
+    """Work of the loads over one mechanism (same joints and faces) at a share of the thickness."""
+    every = motions(strip.thinned(share))
+    twist = every.twist[chosen]
+    turns = -np.linalg.solve(twist[:3].T, twist[3])
+    work = every.work(loads)[chosen]
+    return float(work[:3] @ turns + work[3])
+
+
+def _standstill(strip: Strip, loads: Array, chosen: list[int], low: float, high: float) -> float:
+    """The share between low (it works) and high at which a mechanism no longer works."""
+    for _ in range(30):
+        middle = (low + high) / 2
+        if _work_at(strip, loads, chosen, middle) > 0:
+            low = middle
+        else:
+            high = middle
+    return low
