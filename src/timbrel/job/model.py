@@ -13,6 +13,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from timbrel.job.units import (
+    Celsius,
     Density,
     Force,
     Hours,
@@ -82,14 +83,17 @@ class WallOffsets(Table):
 
     side: Literal["AB", "BC", "CD", "DA"] = Field(description="Which wall")
     step: Length = Field(1.0, gt=0.05, lt=10, description="Distance between readings")
-    offsets: tuple[Length, ...] = Field(min_length=1, description="Readings from the first corner")
+    offsets: tuple[Annotated[Length, Field(ge=-0.5, le=0.5)], ...] = Field(
+        min_length=1, description="Readings from the first corner"
+    )
 
 
 class Room(Table):
     """The springing line as measured: corners A, B, C, D going round.
 
     AB is the near end, BC the right springing wall, CD the far end, DA the left springing wall.
-    The vault spans from DA to BC; its axis runs from AB to CD.
+    The vault spans from DA to BC; its axis runs from AB to CD. Tapes are held level: lengths are
+    plan lengths, and the levels are read apart.
     """
 
     AB: Length = Field(gt=0.3, lt=30, description="Near end, A to B (the span there)")
@@ -101,8 +105,15 @@ class Room(Table):
     levels: Levels4
     further: tuple[FurtherMeasure, ...] = Field((), description="Further measures that check")
     wall_offsets: tuple[WallOffsets, ...] = Field((), description="Wall offsets from a line")
-    warn: Length = Field(0.010, gt=0, lt=0.2, description="Misclosure that is warned of")
-    refuse: Length = Field(0.025, gt=0, lt=0.5, description="Misclosure that is refused")
+    warn: Length = Field(
+        0.010, gt=0, lt=0.2, description="Misclosure of a diagonal that is warned of"
+    )
+    refuse: Length = Field(
+        0.025, gt=0, lt=0.5, description="Misclosure of a diagonal that is refused"
+    )
+    bulge_most: Length = Field(
+        0.020, ge=0, lt=0.3, description="Greatest bulge or hollow that the wall joint takes up"
+    )
     near_end: Literal["wall", "free"] = Field("wall", description="Is there a wall at the near end")
     far_end: Literal["wall", "free"] = Field("wall", description="Is there a wall at the far end")
 
@@ -167,8 +178,12 @@ class Tile(Table):
 class SetTimes(Table):
     """Start of set of a fast binder at several temperatures, from its maker or your own pats."""
 
-    degrees_c: tuple[float, ...] = Field(min_length=2, description="Temperatures (degrees C)")
-    minutes: tuple[Minutes, ...] = Field(min_length=2, description="Start of set (minutes)")
+    degrees_c: tuple[Annotated[Celsius, Field(ge=-10, le=50)], ...] = Field(
+        min_length=2, description="Temperatures, rising (degrees C)"
+    )
+    minutes: tuple[Annotated[Minutes, Field(ge=10, le=86400)], ...] = Field(
+        min_length=2, description="Start of set at each, falling (minutes)"
+    )
 
 
 class BondTests(Table):
@@ -177,11 +192,13 @@ class BondTests(Table):
     Without them the stages of building are not judged.
     """
 
-    ages_h: tuple[Hours, ...] = Field(min_length=3, description="Ages of the tests (hours)")
-    strengths: tuple[Stress, ...] = Field(
+    ages_h: tuple[Annotated[Hours, Field(gt=0, le=365 * 86400)], ...] = Field(
+        min_length=3, description="Ages of the tests, rising (hours)"
+    )
+    strengths: tuple[Annotated[Stress, Field(ge=0, le=5e6)], ...] = Field(
         min_length=3, description="Bond in tension at those ages (N/mm2)"
     )
-    at_c: float = Field(20.0, ge=0, le=40, description="Temperature of the tests (C)")
+    at_c: Celsius = Field(20.0, ge=0, le=40, description="Temperature of the tests (C)")
     activation_kj_mol: float = Field(
         40.0, ge=10, le=90, description="Activation energy for the equivalent age (kJ/mol)"
     )
@@ -340,7 +357,7 @@ class Masonry(Table):
 class Site(Table):
     """The day and the place of the work."""
 
-    temperature_c: float = Field(20.0, ge=-20, le=50, description="Temperature of the day (C)")
+    temperature_c: Celsius = Field(20.0, ge=-20, le=50, description="Temperature of the day (C)")
     indoors: bool = Field(True, description="Is the work indoors")
     damp: bool = Field(False, description="Is the place damp")
     offsets_step: Length = Field(0.20, ge=0.02, le=2, description="Step of the offsets table")

@@ -1,7 +1,7 @@
 """Quantities as the job file states them: a plain number, or a text with its unit.
 
 A plain number is in the unit that the field names (lengths in millimetres); a text may be in any
-unit of the same kind: ``"4.20 m"``, ``"13 ft 9 in"``, ``13'-9 1/2"``, ``"1.5 kN/m2"``, ``"4,20 m"``.
+unit of the same kind: ``4.20 m``, ``13 ft 9 in``, ``13'-9 1/2"``, ``1.5 kN/m2``, ``4,20 m``.
 Units are read by pint, which is imported only when a text is met: it costs more to load than all
 the rest of the job. Inside, everything is SI, save temperatures, which stay in degrees Celsius.
 """
@@ -167,7 +167,10 @@ def _read_text(text: str, plain_unit: str) -> float:
     sizes = [size for _, size in parts]
     if sorted(set(sizes), reverse=True) != sizes:
         raise QuantityError(
-            say("its parts must go from the greater unit down, as in {example}", example="13 ft 9 in")
+            say(
+                "its parts must go from the greater unit down, as in {example}",
+                example="13 ft 9 in",
+            )
         )
     return sign * sum(value * size for value, size in parts)
 
