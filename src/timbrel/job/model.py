@@ -234,7 +234,7 @@ class Binder(Table):
         1.33, ge=1, le=2, description="Mortar: loose dry volume for one volume of fresh mortar"
     )
     order_allowance: Share | None = Field(
-        None, description="Bought over the need; 1.0 (double) for a fast binder, 0.1 for a mortar"
+        None, description="Bought over the net need; 1.0 (double) for fast binder, 0.25 for mortar"
     )
     outdoors: bool = Field(True, description="May it be used outdoors or in the damp")
     bond: BondTests | None = Field(None, description="Bond against age, by the binder's own tests")
@@ -460,8 +460,13 @@ class Prices(Table):
     fill_m3: float | None = Field(None, ge=0, description="Fill, a cubic metre")
     cement_bag: float | None = Field(None, ge=0, description="Cement, a bag of 25 kg")
     lime_bag: float | None = Field(None, ge=0, description="Lime, a bag of 25 kg")
+    retarder_kg: float | None = Field(None, ge=0, description="Retarder, a kilogram")
     overhead: Share = Field(0.10, description="Overhead, share of the cost")
+    contingency_low: Share = Field(0.10, description="Contingency of the low figure")
     contingency: Share = Field(0.12, description="Contingency, share of the cost")
+    contingency_high: Share = Field(0.15, description="Contingency of the high figure")
+    quick: float = Field(1.2, ge=1, le=3, description="Low figure: the crew works so much faster")
+    slow: float = Field(0.8, gt=0.1, le=1, description="High figure: it works at this share")
     tax: Share = Field(0.0, description="Tax, share of the price")
 
 
