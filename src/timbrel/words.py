@@ -11,7 +11,8 @@ The places carry the kind of the value after a colon::
 Kinds: ``length`` (m, spoken as mm, cm, m or feet and inches), ``metres`` (m, spoken in m or feet),
 ``area`` (m2), ``volume`` (m3), ``litres`` (m3 spoken as litres), ``force`` (N as kN),
 ``line_load`` (N/m as kN/m), ``pressure`` (N/m2 as kN/m2), ``stress`` (N/m2 as N/mm2),
-``moment`` (N m per m as kN m/m), ``mass`` (kg), ``angle`` (rad as degrees), ``degc``,
+``moment`` (N m per m as kN m/m), ``mass`` (kg), ``grams`` (kg as g),
+``days`` (s as days), ``angle`` (rad as degrees), ``degc``,
 ``minutes`` (s as minutes), ``hours`` (s as hours), ``percent`` (share as %), ``ratio`` (two
 decimals), ``count`` (integer), ``density`` (kg/m3), ``unit_weight`` (N/m3 as kN/m3), ``money``
 (two decimals). No kind: the value as it stands (names, keys, what was given).
@@ -147,6 +148,8 @@ _KINDS: dict[str, tuple[float, int, str]] = {
     "stress": (1e-6, 3, " N/mm²"),
     "moment": (1e-3, 3, " kN·m/m"),
     "mass": (1, 1, " kg"),
+    "grams": (1e3, 1, " g"),
+    "days": (1 / 86400, 1, " d"),
     "angle": (180 / math.pi, 1, "°"),
     "degc": (1, 0, " °C"),
     "minutes": (1 / 60, 1, " min"),
