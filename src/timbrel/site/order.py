@@ -1,0 +1,167 @@
+"""The order of work, with the stops at which nobody goes on before somebody has looked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from timbrel.job.model import Job
+from timbrel.site.batches import Batch, NoBatch
+from timbrel.site.centring import Centring
+from timbrel.words import Message, say
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step. number: from 1. what: in a sentence. hold: a stop, to be looked at and signed
+    before the next. wait: what must pass after it, s."""
+
+    number: int
+    what: Message
+    hold: bool
+    wait: float
+
+
+def order_of_work(
+    job: Job, centring: Centring, batches: tuple[Batch | NoBatch, ...], last_lift: bool
+) -> tuple[Step, ...]:
+    """Steps from the first measure to the first load. last_lift: is there fill to place."""
+    site = job.site
+    steps: list[tuple[Message, bool, float]] = [
+        (say("Tape sides, diagonals and levels against the setting-out sheet."), True, 0.0),
+        (
+            say(
+                "Prop or tie the walls that take thrust until the vault is loaded as planned; keep "
+                "people out from under the work."
+            ),
+            True,
+            0.0,
+        ),
+        (
+            say(
+                "Cut the springings into sound wall, square to the curve; never set a tile on "
+                "plaster. Clean and wet them."
+            ),
+            True,
+            0.0,
+        ),
+        (
+            say(
+                "Draw the line on the end wall, make the ribs, set them on folding wedges with "
+                "{camber:length} of camber and check both against the template.",
+                camber=centring.camber,
+            ),
+            True,
+            0.0,
+        ),
+        (
+            say(
+                "Prove the set of the binder with a pat at today's temperature, then lay a trial "
+                "of three tiles and pull at them."
+            ),
+            True,
+            0.0,
+        ),
+    ]
+    first = next((b for b in batches if b.layer == 1), None)
+    if isinstance(first, Batch):
+        steps.append(
+            (
+                say(
+                    "Layer 1: from both springings to the crown, one arch at a time, "
+                    "{tiles:count} tiles a batch; close each arch before leaving it.",
+                    tiles=first.tiles,
+                ),
+                False,
+                0.0,
+            )
+        )
+    else:
+        steps.append(
+            (
+                say(
+                    "Layer 1: from both springings to the crown, one arch at a time; close each "
+                    "arch before leaving it."
+                ),
+                False,
+                0.0,
+            )
+        )
+    steps.append(
+        (
+            say(
+                "After each arch ease the centring evenly by {drop:length}, look at the joints "
+                "from below, move on {step:length}: {moves:count} moves.",
+                drop=centring.wedges.drop,
+                step=centring.step,
+                moves=centring.moves,
+            ),
+            False,
+            0.0,
+        )
+    )
+    steps.append(
+        (
+            say("Layer 1 closed: read the crown, sound every tile, look for cracks."),
+            True,
+            site.wait_later_layer,
+        )
+    )
+    for layer in range(2, len(job.layers) + 1):
+        last = layer == len(job.layers)
+        steps.append(
+            (
+                say(
+                    "Layer {layer}: wet the layer below, full bed, joints broken both ways, "
+                    "brought up evenly from both springings and closed near the middle.",
+                    layer=layer,
+                ),
+                last,
+                site.wait_fill if last else site.wait_later_layer,
+            )
+        )
+    if last_lift:
+        steps.append(
+            (
+                say(
+                    "Haunches in lifts of {lift:length}, the two sides never more than one lift "
+                    "apart.",
+                    lift=job.building.lift,
+                ),
+                False,
+                0.0,
+            )
+        )
+    steps.append(
+        (
+            say(
+                "No load before {days:count} days from the last tile; then the engineer looks, and "
+                "the props go.",
+                days=site.wait_load / 86400,
+            ),
+            True,
+            0.0,
+        )
+    )
+    return tuple(Step(n, what, hold, wait) for n, (what, hold, wait) in enumerate(steps, 1))
+
+
+def cautions() -> tuple[Message, ...]:
+    """What stands on every site paper."""
+    return (
+        say("Never stand or work under fresh work or under a frame that is coming down."),
+        say("Falls: guard every open edge, tie ladders, tie and check the scaffold each day."),
+        say(
+            "Cement, quick cement and lime burn skin and eyes: gloves, goggles, sleeves; rinse "
+            "with much water at once and see a doctor for the eyes."
+        ),
+        say("Dry powder: mask on, pour low, out of the wind. Cutting tiles: wet, with a mask."),
+        say("Props and ties stay until the engineer who signed says that they go."),
+        say(
+            "Stop and call the engineer on a crack, a crown that drops more than 3 mm, a slack tie "
+            "or a wall that moves."
+        ),
+        say(
+            "Local codes and the licensed engineer go before this paper; it plans, it does not "
+            "approve."
+        ),
+    )

@@ -1,0 +1,46 @@
+"""Quantities and price of the whole job."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from timbrel.bond.layout import Bond
+from timbrel.job.model import Job
+from timbrel.shape.vault import Barrel
+from timbrel.site.plan import SitePlan
+from timbrel.takeoff.quantities import Line, order_lines
+from timbrel.takeoff.quote import Quote, make_quote
+
+
+@dataclass(frozen=True)
+class Takeoff:
+    """The order and the quote. mass: of all that is lifted, kg. heaviest: the heaviest pallet or
+    big bag, kg. shell_mass: of the order without fill, for each m2 of the seen face, kg/m2."""
+
+    lines: tuple[Line, ...]
+    mass: float
+    heaviest: float
+    shell_mass: float
+    quote: Quote
+
+    def line(self, key: str) -> Line:
+        """The line of that key; KeyError when there is none."""
+        for line in self.lines:
+            if line.key == key:
+                return line
+        raise KeyError(key)
+
+
+def take_off(job: Job, vault: Barrel, bond: Bond, site: SitePlan) -> Takeoff:
+    """Quantities, weights and price of a planned barrel."""
+    lines = order_lines(job, bond, site)
+    mass = sum(line.mass for line in lines)
+    on_pallets = [line.mass / line.pallets for line in lines if line.pallets]
+    shell = sum(line.mass for line in lines if line.key not in ("fill", "timber"))
+    return Takeoff(
+        lines=lines,
+        mass=mass,
+        heaviest=max(on_pallets, default=0.0),
+        shell_mass=shell / vault.area(0.0),
+        quote=make_quote(job, site.programme, lines),
+    )
