@@ -83,7 +83,7 @@ class Barrel:
         """`v` at which each `u` of the surface at `offset` meets the section plane of `v`."""
         plane = self.plane(v)
         u = np.asarray(u, float)
-        return self.surface.on_plane(u, np.asarray(v), offset, plane.left, plane.square)
+        return self.surface.on_plane(u, v, offset, plane.left, plane.square)
 
     def profile(self, v: float, u: ArrayLike, offset: float = 0.0) -> Array:
         """Section points (n, 2) for given `u`: x level from the left springing, z its level."""
@@ -108,11 +108,13 @@ class Barrel:
     def end_cuts(self, u: ArrayLike, offset: float) -> tuple[Array, Array]:
         """`v` at which the surface at `offset` meets the vertical planes of AB and of CD."""
         u = np.asarray(u, float)
+        if offset == 0.0:
+            return np.zeros_like(u), np.ones_like(u)
         cuts = []
         for v, (p, q) in ((0.0, (0, 1)), (1.0, (3, 2))):
             through, along = self.room.corners[p], self.room.corners[q] - self.room.corners[p]
             square = np.array([-along[1], along[0], 0.0]) / np.hypot(along[0], along[1])
-            cuts.append(self.surface.on_plane(u, np.asarray(v), offset, through, square))
+            cuts.append(self.surface.on_plane(u, v, offset, through, square))
         return cuts[0], cuts[1]
 
     def area(self, offset: float = 0.0) -> float:

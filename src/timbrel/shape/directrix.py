@@ -182,12 +182,13 @@ class Directrix:
 
     def _arc_at(self, x: ArrayLike) -> Array:
         x = np.asarray(x, float)
-        low, high = np.zeros_like(x), np.full_like(x, self.length)
+        low: Array = np.zeros_like(x)
+        high: Array = np.full_like(x, self.length)
         for _ in range(52):
             middle = (low + high) / 2
             left = self.at(middle)[..., 0] < x
             low, high = np.where(left, middle, low), np.where(left, high, middle)
-        return (low + high) / 2
+        return np.asarray((low + high) / 2)
 
     def offsets(self, step: float) -> Offsets:
         """Offsets from the chord every `step` from the left springing, and at the crown and right

@@ -11,11 +11,11 @@ geometry of surfaces; do Carmo 1976, chapter 3.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from timbrel.shape.directrix import MITRE_ZONE, Directrix
 from timbrel.shape.planecurve import Array, outward
@@ -219,26 +219,31 @@ class Ruled:
         root = np.sqrt(np.maximum(0.0, q.mean**2 - q.gauss))
         return -q.mean + root, -q.mean - root
 
-    def on_plane(self, u: Array, v: Array, offset: float, through: Array, square: Array) -> Array:
+    def on_plane(self, u: Array, v: float, offset: float, through: Array, square: Array) -> Array:
         """`v` (from a first guess) where rulings of the surface at `offset` meet a plane."""
-        v = np.broadcast_to(v, u.shape).astype(float)
+        found = np.full(u.shape, v)
+        run = dot(self.far.at(u) - self.near.at(u), square)
         for _ in range(4):
-            miss = dot(self.point(u, v, offset) - through, square)
-            step = miss / dot(self.far.at(u) - self.near.at(u), square)
-            v = v - step
+            step = dot(self.point(u, found, offset) - through, square) / run
+            found = found - step
             if np.max(np.abs(step), initial=0.0) < 1e-12:
                 break
-        return np.asarray(v)
+        return found
 
 
 def _distinct(values: Array) -> Array:
     """Sorted, without those that stand closer than rounding."""
-    values = np.sort(values)
-    return values[np.concatenate([[True], np.diff(values) > 1e-9])]
+    ordered: Array = np.sort(values)
+    return np.asarray(ordered[np.concatenate([[True], np.diff(ordered) > 1e-9])])
 
 
-def gauss_points(breaks: Array, order: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def gauss_points(breaks: Array, order: int) -> tuple[Array, Array]:
     """Gauss-Legendre points and weights on each interval between `breaks`, flattened."""
-    x, w = np.polynomial.legendre.leggauss(order)
+    x, w = _legendre(order)
     start, size = breaks[:-1, None], np.diff(breaks)[:, None]
     return (start + size * (x + 1) / 2).ravel(), (size * w / 2).ravel()
+
+
+@lru_cache(maxsize=16)
+def _legendre(order: int) -> tuple[Array, Array]:
+    return np.polynomial.legendre.leggauss(order)
