@@ -181,7 +181,7 @@ class SetTimes(Table):
     degrees_c: tuple[Annotated[Celsius, Field(ge=-10, le=50)], ...] = Field(
         min_length=2, description="Temperatures, rising (degrees C)"
     )
-    minutes: tuple[Annotated[Minutes, Field(ge=10, le=86400)], ...] = Field(
+    minutes: tuple[Annotated[Minutes, Field(ge=0, le=86400)], ...] = Field(
         min_length=2, description="Start of set at each, falling (minutes)"
     )
 
@@ -340,7 +340,9 @@ class Loads(Table):
         1.0e3, ge=0, le=50e3, description="Line load along the axis, walked over the span (kN/m)"
     )
     patterns: tuple[Literal["full", "half", "line"], ...] = Field(
-        ("full", "half", "line"), description="Patterns of imposed load that are tried"
+        ("full", "half", "line"),
+        min_length=1,
+        description="Patterns of imposed load that are tried",
     )
     factors: Factors = Field(default_factory=Factors)
 
@@ -426,7 +428,7 @@ class Building(Table):
         0.5, description="Greatest share of the young bond that a stage may ask for"
     )
     modulus: Stress = Field(
-        1.0e9, ge=5e7, le=2e10, description="Stiffness of the young shell (N/mm2)"
+        4.0e9, ge=5e7, le=2e10, description="Stiffness of the young shell (N/mm2)"
     )
     spread: Length = Field(
         0.001, ge=0, le=0.02, description="Spread of the springings to be borne while building"

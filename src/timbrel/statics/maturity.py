@@ -71,7 +71,8 @@ class BondStrength:
         return high / equivalent_age(1.0, at_c, self.tests_at_c, self.activation)
 
     def _curve(self, t: Array) -> Array:
-        since = np.maximum(t - self.set_start, 0.0)
+        # Beyond the last test nothing is gained, so an endless age is that of the last test.
+        since = np.clip(t - self.set_start, 0.0, self.ages[-1])
         fitted = self.ultimate * self.rate * since / (1 + self.rate * since)
         first = self.ages[0] - self.set_start
         straight = np.where(t < self.ages[0], self.strengths[0] * since / first, math.inf)

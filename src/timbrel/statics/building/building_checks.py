@@ -1,0 +1,100 @@
+"""What the stages come to, as checks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from timbrel.job.model import Job
+from timbrel.statics.building.holding import Holding
+from timbrel.statics.building.lifts import Lifts
+from timbrel.statics.building.orders import Order
+from timbrel.statics.building.state import StateAnswer
+from timbrel.statics.maturity import BondStrength
+from timbrel.verdict import Check, judge
+from timbrel.words import say
+
+
+def building_checks(
+    job: Job,
+    arch_answers: Sequence[StateAnswer],
+    answers: Sequence[StateAnswer],
+    orders: Sequence[Order],
+    holding: Holding,
+    lifts: Lifts | None,
+    strength: BondStrength | None,
+) -> tuple[Check, ...]:
+    """Closed arch, buckling, holding, later layers by the proposed order, lifts of fill."""
+    limit = job.building.ratio_most
+    source = "elastic arch (Karnovsky 2012) against the binder's own bond tests"
+    untested = say(
+        "The binder {binder} has no bond tests (bond.ages_h and bond.strengths at three ages or "
+        "more): how strong the young joints are is not known.",
+        binder=job.layers[0].binder,
+    )
+    # The next arch is laid from both its springings; from one side is told in the states.
+    closed = max(
+        (a for a in arch_answers if not a.state.key.endswith(".side")), key=lambda a: a.tension
+    )
+    checks = [
+        judge(
+            "building.arch",
+            say("closed arch with nothing under it: share of the bond"),
+            closed.ratio if strength or closed.line is not None else None,
+            limit,
+            kind="ratio",
+            at_least=False,
+            reason=closed.reason if strength or closed.line is not None else untested,
+            source=source,
+        ),
+        judge(
+            "building.buckling",
+            say("buckling of the single layer"),
+            min(a.buckling for a in arch_answers),
+            job.building.buckling_least,
+            kind="ratio",
+            reason=say("closed arch of the first layer alone, young joints"),
+            source="Timoshenko and Gere 1961, art. 7.4",
+        ),
+        judge(
+            "building.hold",
+            say("time a tile is held by hand"),
+            holding.seconds,
+            job.building.hold_most,
+            kind="minutes",
+            at_least=False,
+            reason=say("a tile at the crown on two fresh edges") if strength else untested,
+            source=source,
+        ),
+    ]
+    if orders:
+        later = [a for a in answers if a.state.operation == "layer" and orders[0].passes(a.state)]
+        worst = max(later, key=lambda a: (a.ratio or 0.0, a.tension))
+        checks.append(
+            judge(
+                "building.layer",
+                say("later layer as it advances: share of the bond"),
+                worst.ratio if strength or worst.line is not None else None,
+                limit,
+                kind="ratio",
+                at_least=False,
+                reason=say("{state}: {reason}", state=worst.state.title, reason=worst.reason)
+                if strength or worst.line is not None
+                else untested,
+                source=source,
+            )
+        )
+    if lifts is not None:
+        checks.append(
+            judge(
+                "building.lifts",
+                say("one side of the fill ahead of the other"),
+                lifts.safe,
+                job.building.lift,
+                kind="length",
+                reason=say("a thrust line must exist at every pair of levels")
+                if lifts.safe is not None
+                else say("no thrust line exists even with both sides filled alike"),
+                source="safe theorem, Heyman 1966",
+            )
+        )
+    return tuple(checks)

@@ -1,0 +1,191 @@
+"""A state of the work, and the answer to: does it stand, and on what?
+
+First the safe theorem: is there a thrust line inside what has set? Then nothing is asked of the
+bond. If there is none, the joints must carry tension; an elastic arch says how much. Bond is
+brittle, so the safe theorem does not help there: the worst of three elastic arches counts - even
+stiffness, the youngest joints as hinges, and springings that have spread.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from timbrel.statics.building.buckling import critical_thrust
+from timbrel.statics.building.section import ShellSection
+from timbrel.statics.elastic import ElasticArch, elastic_answer, tension_needed
+from timbrel.statics.strip import Strip, StripLoad, ThrustLine
+from timbrel.statics.thrust_program import ThrustProgram
+from timbrel.verdict import Verdict
+from timbrel.words import Message, say
+
+Array = NDArray[np.float64]
+Marks = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Resting:
+    """Something set down or leaning on the work: `force` (N a metre of axis) at arc share `at`."""
+
+    at: float
+    force: float
+
+
+@dataclass(frozen=True)
+class State:
+    """What is laid, what has set, and what rests on it.
+
+    key: stable name. title: in words. operation: what is being done (``arch``, ``layer``, ``fill``,
+    ``use``). layer: which layer is being laid (from 1). progress: share of that operation done.
+    v: station. laid: (layers, n) share of each piece that lies there. acting: (layers, n) pieces
+    that have set. young: (n+1,) joints that are the youngest. age: age of those joints by the
+    programme (s), None when it is not known. resting: loads set down. fill: (n,) weight of fill on
+    each piece (N a metre).
+    """
+
+    key: str
+    title: Message
+    operation: str
+    layer: int
+    progress: float
+    v: float
+    laid: Array
+    acting: Marks
+    young: Marks
+    age: float | None = None
+    resting: tuple[Resting, ...] = ()
+    fill: Array | None = None
+
+
+@dataclass(frozen=True)
+class Arches:
+    """Elastic data that all states share: modulus (Pa), spread (m), least buckling factor."""
+
+    modulus: float
+    spread: float
+    buckling_least: float
+
+
+@dataclass(frozen=True)
+class StateAnswer:
+    """The answer for one state.
+
+    line: the thrust line of least thrust in what has set, or None. tension: greatest tension that
+    the joints must carry (Pa; 0 when there is a line); case: which elastic arch asks it; joint:
+    where; along: (n+1,) tension at each joint of that arch. thrust: of line or arch (N/m).
+    buckling: factor against buckling of the acting shell. strength: bond of the youngest joint by
+    the programme (Pa), None without tests. ratio: tension over strength. wait: age that the
+    youngest joint needs before this state (s), None without tests, infinite when it never has it.
+    """
+
+    state: State
+    line: ThrustLine | None
+    strip: Strip
+    tension: float
+    case: Message
+    joint: int
+    along: Array
+    thrust: float
+    buckling: float
+    strength: float | None = None
+    ratio: float | None = None
+    wait: float | None = None
+    verdict: Verdict = Verdict.NOT_JUDGED
+    reason: Message = field(default_factory=lambda: say("not looked at yet"))
+
+
+def state_load(section: ShellSection, state: State) -> StripLoad:
+    """All that weighs on the section at a state, as one load."""
+    weight = section.weight * state.laid
+    force = weight.sum(axis=0)
+    moment = (weight[:, :, None] * section.at).sum(axis=0)
+    tops = (section.outer[1:] + section.outer[:-1]) / 2
+    if state.fill is not None:
+        force = force + state.fill
+        moment = moment + state.fill[:, None] * tops
+    for item in state.resting:
+        piece = min(int(item.at * section.pieces), section.pieces - 1)
+        force[piece] += item.force
+        moment[piece] += item.force * tops[piece]
+    # A piece with nothing on it has no line of action of its own; its middle serves.
+    safe = np.where(force > 0, force, 1.0)[:, None]
+    at = np.where(force[:, None] > 0, moment / safe, tops)
+    return StripLoad("state", state.title, np.column_stack([np.zeros_like(force), -force]), at)
+
+
+def answer_state(section: ShellSection, state: State, arches: Arches) -> StateAnswer:
+    """Thrust line if there is one; if not, the tension that the joints must carry."""
+    strip = section.strip(state.acting)
+    load = state_load(section, state)
+    program = ThrustProgram(strip, load.wrench, np.zeros((0, section.pieces, 3)))
+    found = program.least_thrust()
+    arch = _elastic_arch(strip, arches.modulus)
+    joint_loads = _at_joints(load, arch.axis)
+    buckling = _buckling(section, strip, arches)
+    nothing = np.zeros(section.pieces + 1)
+    if found is not None:
+        thrust = found.line.thrust
+        return StateAnswer(
+            state,
+            found.line,
+            strip,
+            0.0,
+            say("a thrust line lies inside what has set"),
+            int(np.argmax(found.line.depth_used)),
+            nothing,
+            thrust,
+            buckling / thrust if thrust > 0 else float("inf"),
+        )
+    tension, case, along, thrust = _worst_arch(arch, joint_loads, strip.thickness, state, arches)
+    return StateAnswer(
+        state,
+        None,
+        strip,
+        tension,
+        case,
+        int(np.argmax(along)),
+        along,
+        thrust,
+        buckling / thrust if thrust > 0 else float("inf"),
+    )
+
+
+def _worst_arch(
+    arch: ElasticArch, loads: Array, thickness: Array, state: State, arches: Arches
+) -> tuple[float, Message, Array, float]:
+    cases = [
+        (say("even stiffness"), elastic_answer(arch, loads)),
+        (say("springings spread"), elastic_answer(arch, loads, spread=arches.spread)),
+    ]
+    if state.young.any():
+        cases.append(
+            (say("young joints as hinges"), elastic_answer(arch.hinged_at(state.young), loads))
+        )
+    asked = [(tension_needed(answer, thickness), name, answer) for name, answer in cases]
+    along, name, answer = max(asked, key=lambda item: float(item[0].max()))
+    return float(along.max()), name, along, answer.thrust
+
+
+def _elastic_arch(strip: Strip, modulus: float) -> ElasticArch:
+    between = (strip.thickness[1:] + strip.thickness[:-1]) / 2
+    return ElasticArch.uniform(strip.middle, between, modulus)
+
+
+def _at_joints(load: StripLoad, axis: Array) -> Array:
+    """Each piece's weight shared between its two joints by the lever rule."""
+    left, right = axis[:-1, 0], axis[1:, 0]
+    share = (load.at[:, 0] - left) / (right - left)
+    loads = np.zeros_like(axis)
+    loads[:-1, 1] += load.force[:, 1] * (1 - share)
+    loads[1:, 1] += load.force[:, 1] * share
+    return loads
+
+
+def _buckling(section: ShellSection, strip: Strip, arches: Arches) -> float:
+    steps = np.diff(strip.middle, axis=0)
+    length = float(np.hypot(steps[:, 0], steps[:, 1]).sum())
+    first, last = strip.across[0], strip.across[-1]
+    turning = float(np.arccos(np.clip(first @ last, -1.0, 1.0)))
+    return critical_thrust(length, turning, float(strip.thickness.min()), arches.modulus)
