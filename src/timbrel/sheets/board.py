@@ -6,8 +6,9 @@ millimetres of paper, multiplied by the scale. A board is finished into a :class
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -64,12 +65,28 @@ class Picture:
         return round((self.box[3] - self.box[1]) / self.scale, 1)
 
 
-def fitting_scale(width: float, height: float, room_mm: tuple[float, float]) -> int:
-    """The largest scale (1 to n) at which width x height (m) fits into room_mm of paper."""
-    for scale in SCALES:
-        if width * 1e3 / scale <= room_mm[0] and height * 1e3 / scale <= room_mm[1]:
-            return scale
-    return math.ceil(max(width * 1e3 / room_mm[0], height * 1e3 / room_mm[1]) / 100) * 100
+def scales_from(width: float, height: float, room_mm: tuple[float, float]) -> Iterator[int]:
+    """Scales (1 to n), largest first, at which width x height (m) fits into room_mm of paper."""
+    least = max(width * 1e3 / room_mm[0], height * 1e3 / room_mm[1])
+    yield from (scale for scale in SCALES if scale >= least)
+    step = SCALES[-1]
+    yield from itertools.count(max(2, math.ceil(least / step)) * step, step)
+
+
+def fitted(
+    draw: Callable[[int], tuple[Picture, ...]],
+    size: tuple[float, float],
+    room_mm: tuple[float, float],
+) -> tuple[Picture, ...]:
+    """Pictures at the largest common scale at which each, with its lettering, fits into the room.
+
+    draw: answers the pictures at a scale; size: the bare thing drawn (m), from which to begin.
+    """
+    for scale in scales_from(*size, room_mm):
+        pictures = draw(scale)
+        if all(p.width_mm <= room_mm[0] and p.height_mm <= room_mm[1] for p in pictures):
+            return pictures
+    raise AssertionError("the scales have no end")
 
 
 def new_document(scale: int) -> Drawing:
@@ -287,6 +304,9 @@ class Board:
         if angle is None:
             way = b - a
             angle = math.atan2(way[1], way[0])
+        if not -1.55 < math.remainder(angle, math.tau) < 1.59:
+            # Turned about, so that its figure does not stand on its head.
+            a, b, angle, away_mm = b, a, angle + math.pi, -away_mm
         along = np.array([math.cos(angle), math.sin(angle)])
         value = abs(float(np.dot(b - a, along))) * 1e-3
         left = np.array([-along[1], along[0]])
@@ -307,7 +327,15 @@ class Board:
         along_end = along * float(np.dot(b - a, along))
         self._mm(np.array([outer, outer + along_end]) / 1e3)
 
-    def level(self, at: ArrayLike, level: float, words: Message | str, *, side: int = 1) -> None:
+    def level(
+        self,
+        at: ArrayLike,
+        level: float,
+        words: Message | str,
+        *,
+        side: int = 1,
+        raised_mm: float = 0.0,
+    ) -> None:
         """A level mark: a short line, a triangle standing on it, the level and what it is."""
         at = np.asarray(at, float)
         run = np.array([self.paper(6.0) * side, 0.0])
@@ -315,11 +343,13 @@ class Board:
         half = self.paper(1.2)
         foot = at + run * 0.35
         self.line(
-            [foot, foot + [half, 1.6 * half], foot + [-half, 1.6 * half]], "LEVEL", closed=True
+            [foot, moved(foot, half, 1.6 * half), moved(foot, -half, 1.6 * half)],
+            "LEVEL",
+            closed=True,
         )
         spoken = words if isinstance(words, str) else self.voice(words)
         self.text(
-            at + run + [self.paper(1.0) * side, 0.0],
+            moved(at + run, self.paper(1.0) * side, self.paper(raised_mm)),
             f"{spoken}  {signed_level(self.voice, level)}",
             anchor="left" if side > 0 else "right",
         )
@@ -340,6 +370,11 @@ class Board:
         box_mm = (x0, y0, x0 + math.ceil((x1 - x0) / step - 1e-9) * step,
                   y0 + math.ceil((y1 - y0) / step - 1e-9) * step)  # fmt: skip
         return Picture(self.name, self.title, self.doc, self.scale, box_mm, notes)
+
+
+def moved(point: ArrayLike, right: float, up: float) -> NDArray[np.float64]:
+    """A point moved to the right and up."""
+    return np.asarray(point, dtype=float)[:2] + np.array([right, up])
 
 
 def bare_length(voice: Voice, metres: float) -> str:

@@ -1,0 +1,132 @@
+"""The general plan: lettered corners, sides and diagonals as measured, walls, levels, sections."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from timbrel.sheets.board import Board, Picture, bare_length, fitted, signed_level
+from timbrel.words import Voice, say
+
+if TYPE_CHECKING:
+    from timbrel.plan import Plan
+
+Floats = NDArray[np.float64]
+UNSTATED_WALL = 0.25
+"""Drawn depth of a wall whose thickness the job does not state; it is drawn open at the back."""
+
+
+def general_plan(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Picture:
+    """The room from above, with everything that was measured."""
+    corners = turned(plan.room.corners)
+    flat = corners[:, :2]
+    reach = flat.max(axis=0) - flat.min(axis=0)
+
+    def draw(scale: int) -> tuple[Picture, ...]:
+        board = Board("general-plan", say("General plan, from above"), voice, scale)
+        _draw(board, plan, corners)
+        return (board.finish(margin_mm=1.0),)
+
+    return fitted(draw, (float(reach[0]), float(reach[1])), room_mm)[0]
+
+
+def _draw(board: Board, plan: Plan, corners: Floats) -> None:
+    flat = corners[:, :2]
+    board.line(flat, "ROOM", closed=True)
+    _walls(board, plan, flat)
+    _measures(board, plan, flat)
+    _axis(board, flat)
+    _letters(board, corners)
+
+
+def turned(corners: Floats) -> Floats:
+    """A long room is drawn lying, near end on the left, as the bond sheets of upper layers are."""
+    reach = np.ptp(corners[:, :2], axis=0)
+    if reach[1] <= reach[0]:
+        return corners
+    return np.column_stack([corners[:, 1], -corners[:, 0], corners[:, 2]])
+
+
+def outward(a: Floats, b: Floats) -> Floats:
+    """Unit vector to the right of the way from a to b: out of a room that goes round A, B, C, D."""
+    way = (b - a) / np.hypot(*(b - a))
+    return np.array([way[1], -way[0]])
+
+
+def _walls(board: Board, plan: Plan, flat: Floats) -> None:
+    walls = plan.job.walls
+    stated = {1: walls.right.thickness, 3: walls.left.thickness, 0: None, 2: None}
+    free = {0: plan.job.room.near_end == "free", 2: plan.job.room.far_end == "free"}
+    for side in range(4):
+        a, b = flat[side], flat[(side + 1) % 4]
+        if free.get(side, False):
+            board.line([a, b], "AXIS")
+            continue
+        thickness = stated[side]
+        depth = UNSTATED_WALL if thickness is None else thickness
+        out = outward(a, b) * depth
+        ring = np.array([a, b, b + out, a + out])
+        board.hatch([ring], "WALL HATCH", gap_mm=2.0)
+        if thickness is None:
+            board.lines([(a, a + out), (b, b + out)], "WALL HATCH")
+        else:
+            board.line([a, a + out, b + out, b], "WALL")
+
+
+def _measures(board: Board, plan: Plan, flat: Floats) -> None:
+    """Sides and diagonals carry the figures that the tape read, not the fitted ones."""
+    given = {m.name: m.given for m in plan.room.measures}
+    walls = plan.job.walls
+    depth = {"BC": walls.right.thickness, "DA": walls.left.thickness}
+    for i, name in enumerate(("AB", "BC", "CD", "DA")):
+        a, b = flat[i], flat[(i + 1) % 4]
+        wall = depth.get(name) or UNSTATED_WALL
+        away = wall * 1e3 / board.scale + 8.0
+        board.measure(a, b, away_mm=-away, label=f"{name}  {bare_length(board.voice, given[name])}")
+    for name, (i, j), share in (("AC", (0, 2), 0.30), ("BD", (1, 3), 0.30)):
+        a, b = flat[i], flat[j]
+        board.line([a, b], "CHORD")
+        way = b - a
+        place = a + way * share
+        turn = float(np.arctan2(way[1], way[0]))
+        board.text(
+            place + np.array([-np.sin(turn), np.cos(turn)]) * board.paper(0.8) * np.sign(way[0]),
+            f"{name}  {bare_length(board.voice, given[name])}",
+            anchor="over",
+            angle=turn,
+        )
+
+
+def _axis(board: Board, flat: Floats) -> None:
+    """The crown line in plan, and the names of the four edges, inside the room."""
+    near, far = (flat[0] + flat[1]) / 2, (flat[2] + flat[3]) / 2
+    over = (far - near) / np.hypot(*(far - near)) * board.paper(4.0)
+    board.line([near - over, far + over], "AXIS")
+    turn = float(np.arctan2(*(far - near)[::-1]))
+    aside = np.array([-np.sin(turn), np.cos(turn)]) * board.paper(1.0)
+    board.text(near + (far - near) * 0.25 + aside, say("crown line"), anchor="over", angle=turn)
+    names = (say("near end"), say("right springing"), say("far end"), say("left springing"))
+    for i, words in enumerate(names):
+        a, b = flat[i], flat[(i + 1) % 4]
+        way = b - a
+        share = 0.38 if i % 2 == 0 else 0.5
+        at = a + way * share - outward(a, b) * board.paper(5.0)
+        board.text(at, words, angle=float(np.arctan2(way[1], way[0])))
+
+
+def _letters(board: Board, corners: Floats) -> None:
+    """A ringed letter outside each corner and its springing level inside."""
+    middle = corners[:, :2].mean(axis=0)
+    for letter, corner in zip("ABCD", corners, strict=True):
+        away = np.sign(corner[:2] - middle)
+        at = corner[:2] + away * (board.paper(7.0) + UNSTATED_WALL)
+        board.dot(at, "LETTERING", 7.0)
+        board.text(at, letter, height_mm=3.5, bold=True)
+        inside = corner[:2] - away * np.array([board.paper(14.0), board.paper(4.0)])
+        board.text(
+            inside,
+            signed_level(board.voice, float(corner[2])),
+            anchor="left" if away[0] < 0 else "right",
+        )

@@ -1,0 +1,169 @@
+"""The vault in three dimensions: tiles as solids (GLB) and the shell as one closed body (STL)."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from timbrel.bond.layout import LayerBond, Piece
+
+if TYPE_CHECKING:
+    from timbrel.plan import Plan
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+LAYER_INKS = ((196, 122, 84), (214, 160, 118), (176, 104, 76), (205, 140, 100))
+CUT_SHADE = 0.78
+"""Cut pieces are darker by this, halves by its square root."""
+
+
+def tile_solid(corners: Floats, thickness: float) -> tuple[Floats, Ints]:
+    """A flat tile: its corners (k, 3) on its middle surface, moved half the thickness each way.
+
+    The tile is flat, as tiles are: it lies in the mean plane of its corners (Newell's normal).
+    Answers vertices (2k, 3) and triangles that close it, seen from outside anticlockwise.
+    """
+    following = np.roll(corners, -1, axis=0)
+    normal = np.cross(corners, following).sum(axis=0)
+    normal = normal / np.linalg.norm(normal)
+    middle = corners.mean(axis=0)
+    flat = corners - ((corners - middle) @ normal)[:, None] * normal
+    half = normal * (thickness / 2)
+    k = len(corners)
+    top = _triangles(flat, normal)
+    side = np.arange(k)
+    nxt = np.roll(side, -1)
+    walls = np.concatenate(
+        [np.column_stack([side, nxt, nxt + k]), np.column_stack([side, nxt + k, side + k])]
+    )
+    # Vertices 0..k-1 lie below (against the normal), k..2k-1 above.
+    faces = np.concatenate([top[:, ::-1], top + k, walls])
+    return np.concatenate([flat - half, flat + half]), faces
+
+
+def _triangles(flat: Floats, normal: Floats) -> Ints:
+    """Triangles of a plane polygon that goes anticlockwise about its normal."""
+    k = len(flat)
+    edges = np.roll(flat, -1, axis=0) - flat
+    turns = np.cross(edges, np.roll(edges, -1, axis=0)) @ normal
+    if (turns >= -1e-12).all():
+        fan = np.arange(1, k - 1)
+        return np.column_stack([np.zeros(k - 2, dtype=np.int64), fan, fan + 1])
+    return _triangles_of_hollow(flat, normal)
+
+
+def _triangles_of_hollow(flat: Floats, normal: Floats) -> Ints:
+    """The same for a polygon with a corner that points inward."""
+    import shapely
+
+    first = flat[1] - flat[0]
+    first = first / np.linalg.norm(first)
+    plane = np.column_stack([flat @ first, flat @ np.cross(normal, first)])
+    found = []
+    for part in shapely.constrained_delaunay_triangles(shapely.Polygon(plane)).geoms:
+        ring = np.asarray(shapely.normalize(part).exterior.coords)[:3]
+        index = [int(np.argmin(np.hypot(*(plane - point).T))) for point in ring]
+        a, b, c = plane[index]
+        if np.cross(b - a, c - a) < 0:
+            index = index[::-1]
+        found.append(index)
+    return np.array(found, dtype=np.int64)
+
+
+def layer_mesh(layer: LayerBond, thickness: float, tiles: Ints) -> tuple[Floats, Ints, Ints]:
+    """Some tiles of a layer as one body: vertices, triangles, and the tile of each triangle."""
+    points: list[Floats] = []
+    faces: list[Ints] = []
+    owner: list[Ints] = []
+    first = 0
+    for i in tiles:
+        vertices, triangles = tile_solid(layer.solid_corners(int(i)), thickness)
+        points.append(vertices)
+        faces.append(triangles + first)
+        owner.append(np.full(len(triangles), i))
+        first += len(vertices)
+    return np.concatenate(points), np.concatenate(faces), np.concatenate(owner)
+
+
+def tiles_glb(plan: Plan) -> bytes:
+    """All tiles as solids: a node a course under a node a layer, named, metres, z turned up.
+
+    The `extras` of each course hold the names of its tiles in the order of their triangles.
+    """
+    import trimesh
+
+    scene = trimesh.Scene()
+    for layer in plan.bond.layers:
+        thickness = plan.job.tiles[layer.tile].thickness
+        base = np.array(LAYER_INKS[(layer.layer - 1) % len(LAYER_INKS)], dtype=float)
+        group = f"layer-{layer.layer}"
+        scene.graph.update(frame_from=scene.graph.base_frame, frame_to=group)
+        rows = layer.web * (int(layer.course.max()) + 1) + layer.course
+        for row in np.unique(rows):
+            tiles = np.flatnonzero(rows == row)
+            points, faces, owner = layer_mesh(layer, thickness, tiles)
+            mesh = trimesh.Trimesh(points, faces, process=False)
+            shade = np.ones(len(owner))
+            shade[layer.kind[owner] == Piece.CUT] = CUT_SHADE
+            shade[layer.kind[owner] == Piece.HALF] = CUT_SHADE**0.5
+            inks = np.full((len(owner), 4), 255, dtype=np.uint8)
+            inks[:, :3] = np.round(base * shade[:, None])
+            mesh.visual.face_colors = inks
+            web, course = int(layer.web[tiles[0]]), int(layer.course[tiles[0]])
+            name = f"{group}-web-{web}-course-{course:02d}"
+            mesh.metadata["tiles"] = [layer.names[int(i)] for i in tiles]
+            scene.add_geometry(mesh, node_name=name, geom_name=name, parent_node_name=group)
+    # glTF has y up; our z is up.
+    scene.apply_transform(trimesh.transformations.rotation_matrix(-np.pi / 2, [1, 0, 0]))
+    return bytes(scene.export(file_type="glb"))
+
+
+def shell_mesh(plan: Plan, across: int = 97, along: int = 33) -> Any:
+    """The whole shell, layers and beds as one closed body, cut true at the end walls."""
+    import trimesh
+
+    vault = plan.vault
+    u = np.linspace(0.0, 1.0, across)
+    grids = []
+    for offset in (0.0, vault.thickness):
+        start, end = vault.end_cuts(u, offset)
+        share = np.linspace(0.0, 1.0, along)
+        v = start[:, None] + (end - start)[:, None] * share
+        grids.append(vault.point(np.broadcast_to(u[:, None], v.shape), v, offset))
+    points = np.concatenate([grid.reshape(-1, 3) for grid in grids])
+    index = np.arange(across * along).reshape(across, along)
+    below, above = index, index + across * along
+    quads = [
+        _quads(below, flip=False),
+        _quads(above, flip=True),
+        _band(below[0], above[0], flip=False),
+        _band(below[-1], above[-1], flip=True),
+        _band(below[:, 0], above[:, 0], flip=True),
+        _band(below[:, -1], above[:, -1], flip=False),
+    ]
+    mesh = trimesh.Trimesh(points, np.concatenate(quads), process=False)
+    if mesh.volume < 0:
+        mesh.invert()
+    return mesh
+
+
+def _quads(grid: Ints, *, flip: bool) -> Ints:
+    a, b, c, d = grid[:-1, :-1], grid[1:, :-1], grid[1:, 1:], grid[:-1, 1:]
+    faces = np.concatenate(
+        [np.stack([a, b, c], -1).reshape(-1, 3), np.stack([a, c, d], -1).reshape(-1, 3)]
+    )
+    return faces[:, ::-1] if flip else faces
+
+
+def _band(low: Ints, high: Ints, *, flip: bool) -> Ints:
+    return _quads(np.stack([low, high]), flip=flip)
+
+
+def shell_stl(plan: Plan) -> bytes:
+    """The shell as binary STL, in millimetres, as print shops and slicers expect."""
+    mesh = shell_mesh(plan)
+    mesh.apply_scale(1000.0)
+    return bytes(mesh.export(file_type="stl"))

@@ -1,0 +1,307 @@
+"""Cross sections at the two ends, and the long section with the level budget."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from timbrel.sheets.board import Board, Picture, bare_length, fitted, moved, signed_level
+from timbrel.words import Message, Voice, say
+
+if TYPE_CHECKING:
+    from timbrel.plan import Plan
+
+Floats = NDArray[np.float64]
+WALL_SHOWN = 0.6
+"""Height of wall shown under the springing and over the crown, m, where the wall is higher."""
+POINTS = 161
+
+
+def shell_profile(plan: Plan, v: float, offset: float) -> Floats:
+    """Line of the shell at an offset from the intrados: x from the left springing, z a level."""
+    return np.asarray(plan.vault.section(v, offset, n=POINTS))
+
+
+def section_name(v: float) -> Message:
+    """Which section it is."""
+    if v == 0.0:
+        return say("Section at the near end, AB")
+    if v == 1.0:
+        return say("Section at the far end, DC")
+    return say("Section at {share:percent} from the near end", share=v)
+
+
+def springings(plan: Plan, v: float) -> tuple[Floats, Floats]:
+    """The two springing points of the intrados in the section plane."""
+    line = shell_profile(plan, v, 0.0)
+    return line[0], line[-1]
+
+
+def section_extent(plan: Plan, v: float) -> tuple[float, float]:
+    """Width and height that the section with its walls takes, m."""
+    line = shell_profile(plan, v, plan.vault.thickness)
+    walls = plan.job.walls
+    left, right = wall_depth(walls.left.thickness), wall_depth(walls.right.thickness)
+    wide = float(np.ptp(line[:, 0])) + left + right
+    return wide, float(np.ptp(line[:, 1])) + 2 * WALL_SHOWN
+
+
+def wall_depth(thickness: float | None) -> float:
+    """Thickness of a wall as drawn."""
+    return 0.3 if thickness is None else thickness
+
+
+def draw_shell(board: Board, plan: Plan, v: float) -> None:
+    """The layers cut through: faces of tiles and the beds between them, and the springing cut."""
+    layers = plan.vault.layers
+    for layer in layers:
+        for offset, name in ((layer.inner, "TILE"), (layer.outer, "TILE")):
+            board.line(shell_profile(plan, v, offset), name)
+    inner = shell_profile(plan, v, 0.0)
+    outer = shell_profile(plan, v, plan.vault.thickness)
+    board.line(inner, "INTRADOS")
+    board.line(outer, "EXTRADOS")
+    board.lines([(inner[0], outer[0]), (inner[-1], outer[-1])], "EDGE")
+    for lower, upper in pairwise(layers):
+        bed = np.concatenate(
+            [shell_profile(plan, v, lower.outer), shell_profile(plan, v, upper.inner)[::-1]]
+        )
+        board.tint(bed, "BED")
+
+
+def draw_walls(board: Board, plan: Plan, v: float) -> None:
+    """The walls that take the thrust, down to their base or a break."""
+    left, right = springings(plan, v)
+    crown = float(shell_profile(plan, v, plan.vault.thickness)[:, 1].max())
+    walls = plan.job.walls
+    for at, wall, out in ((left, walls.left, -1.0), (right, walls.right, 1.0)):
+        stated = wall.thickness is not None
+        depth = wall_depth(wall.thickness)
+        height = wall.height if wall.height is not None else WALL_SHOWN
+        shown = min(height, WALL_SHOWN)
+        roof = max(crown + WALL_SHOWN, at[1])
+        top = min(at[1] + wall.above, roof)
+        foot = at[1] - shown
+        x0, x1 = at[0], at[0] + out * depth
+        board.hatch([[(x0, foot), (x1, foot), (x1, top), (x0, top)]], "WALL HATCH", gap_mm=2.0)
+        board.lines([((x0, foot), (x0, top)), ((x1, foot), (x1, top))], "WALL")
+        if at[1] + wall.above > roof:
+            _break_line(board, x0, x1, top)
+        else:
+            board.lines([((x0, top), (x1, top))], "WALL")
+        if shown < height or not stated:
+            _break_line(board, x0, x1, foot)
+        else:
+            board.lines([((x0, foot), (x1, foot))], "WALL")
+        if stated:
+            low = foot - board.paper(4.0)
+            a, b = sorted(((x0, low), (x1, low)))
+            board.measure(a, b, away_mm=-4.0, angle=0.0)
+
+
+def _break_line(board: Board, x0: float, x1: float, z: float) -> None:
+    a, b = sorted((x0, x1))
+    over, zig = board.paper(2.0), board.paper(1.2)
+    middle = (a + b) / 2
+    points = [(a - over, z), (middle - zig, z), (middle - zig / 2, z + zig),
+              (middle + zig / 2, z - zig), (middle + zig, z), (b + over, z)]  # fmt: skip
+    board.line(points, "NOTE")
+
+
+def cross_sections(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> tuple[Picture, ...]:
+    """Near and far end at one scale, each with that much room."""
+    sizes = np.array([section_extent(plan, v) for v in (0.0, 1.0)])
+
+    def draw(scale: int) -> tuple[Picture, ...]:
+        return tuple(cross_section(plan, voice, v, scale) for v in (0.0, 1.0))
+
+    return fitted(draw, (float(sizes[:, 0].max()), float(sizes[:, 1].max())), room_mm)
+
+
+def cross_section(plan: Plan, voice: Voice, v: float, scale: int) -> Picture:
+    """The vault cut square to its springing at one end, with all the measures a mason checks."""
+    name = "section-near" if v == 0.0 else "section-far" if v == 1.0 else "section"
+    board = Board(name, section_name(v), voice, scale)
+    draw_walls(board, plan, v)
+    draw_shell(board, plan, v)
+    _fill(board, plan, v)
+    _dimensions(board, plan, v)
+    _layer_notes(board, plan, v)
+    return board.finish(margin_mm=2.0)
+
+
+def _fill(board: Board, plan: Plan, v: float) -> None:
+    """Top of the fill and of the finish, where the job has any."""
+    outer = shell_profile(plan, v, plan.vault.thickness)
+    crown = float(outer[:, 1].max())
+    cover = plan.job.levels.crown_cover
+    fill = plan.job.loads.fill
+    top = crown + cover
+    if not fill.to_crown_cover and fill.level is not None:
+        top = float(shell_profile(plan, v, 0.0)[[0, -1], 1].mean()) + fill.level
+    if fill.kind != "none":
+        ring = np.concatenate([outer, [[outer[-1, 0], top], [outer[0, 0], top]]])
+        if top >= crown:
+            board.hatch([ring], "FILL HATCH", angle_deg=20, gap_mm=3.0)
+        board.lines([((outer[0, 0], top), (outer[-1, 0], top))], "FILL")
+    if plan.job.levels.finish > 0 and top >= crown:
+        floor = top + plan.job.levels.finish
+        board.lines([((outer[0, 0], floor), (outer[-1, 0], floor))], "EXTRADOS")
+
+
+def _dimensions(board: Board, plan: Plan, v: float) -> None:
+    left, right = springings(plan, v)
+    inner = shell_profile(plan, v, 0.0)
+    board.lines([(left, right)], "CHORD")
+    chord = right - left
+    board.measure(left, right, away_mm=-14.0)
+    along = chord / np.hypot(*chord)
+    square = np.array([-along[1], along[0]])
+    heights = (inner - left) @ square
+    top = int(np.argmax(heights))
+    foot = inner[top] - square * heights[top]
+    rise = bare_length(board.voice, float(heights[top]))
+    board.measure(foot, inner[top], away_mm=0.0, label=rise)
+    side = board.paper(1.5)
+    board.level(moved(left, side, 0), float(left[1]), say("left springing"), raised_mm=2.0)
+    board.level(
+        moved(right, -side, 0), float(right[1]), say("right springing"), side=-1, raised_mm=2.0
+    )
+    crown = float(inner[:, 1].max())
+    spot = foot + (inner[top] - foot) * 0.45
+    board.text(
+        moved(spot, board.paper(2.5), 0),
+        say("crown {level}", level=signed_level(board.voice, crown)),
+        anchor="left",
+    )
+    _radii(board, plan, v, left, along, square)
+
+
+def _radii(board: Board, plan: Plan, v: float, left: Floats, along: Floats, square: Floats) -> None:
+    """A leader to each arc with its radius: the string's length."""
+    from timbrel.shape.directrix import Trammel
+
+    curve = plan.vault.near if v == 0.0 else plan.vault.far
+    trammel = curve.setting_out
+    if not isinstance(trammel, Trammel):
+        return
+    for arc in trammel.arcs:
+        centre = np.array(arc.centre)
+        start, end = np.array(arc.start) - centre, np.array(arc.end) - centre
+        a0, a1 = np.arctan2(start[1], start[0]), np.arctan2(end[1], end[0])
+        turn = a0 + (a1 - a0) * 0.30
+        on = centre + arc.radius * np.array([np.cos(turn), np.sin(turn)])
+        place = left + on[0] * along + on[1] * square
+        toward = -(np.cos(turn) * along + np.sin(turn) * square)
+        board.leader(
+            place, place + toward * board.paper(12.0),
+            f"R {bare_length(board.voice, arc.radius)}",
+        )  # fmt: skip
+
+
+def _layer_notes(board: Board, plan: Plan, v: float) -> None:
+    """What the shell is made of, from the top down, on one leader beside the right wall."""
+    job = plan.job
+    outer = shell_profile(plan, v, plan.vault.thickness)
+    at = outer[int(POINTS * 0.86)]
+    lines = [say("shell {thickness:length} thick", thickness=plan.vault.thickness)]
+    for number, layer in reversed(list(enumerate(job.layers, start=1))):
+        tile = job.tiles[layer.tile]
+        lines.append(
+            say(
+                "layer {number:count}: {tile}, {length} x {width} x {thickness:length}",
+                number=number,
+                tile=layer.tile,
+                length=bare_length(board.voice, tile.length),
+                width=bare_length(board.voice, tile.width),
+                thickness=tile.thickness,
+            )
+        )
+        lines.append(direction_name(layer.direction))
+        if number > 1:
+            lines.append(say("bed {bed:length}", bed=layer.bed))
+    step = board.paper(4.2)
+    right = float(outer[-1, 0]) + wall_depth(job.walls.right.thickness) + board.paper(8.0)
+    spot = np.array([right, max(float(at[1]), float(outer[-1, 1]) + step * (len(lines) - 1))])
+    board.dot(at, "DIMENSION", 1.0, filled=True)
+    board.line([at, moved(spot, -board.paper(3.0), 0), spot], "DIMENSION")
+    for i, line in enumerate(lines):
+        board.text(moved(spot, board.paper(1.0), -step * i), line, anchor="left", bold=i == 0)
+
+
+def direction_name(direction: str) -> Message:
+    """How the long side of the tiles lies."""
+    return {
+        "along axis": say("long side along the axis"),
+        "along arc": say("long side along the arc"),
+        "diagonal": say("laid at 45 degrees"),
+    }[direction]
+
+
+def long_section(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Picture:
+    """Along the crown, with every level from the floor below to the top of the finish."""
+    levels = [float(line.level) for line in plan.levels.lines]
+    size = (plan.vault.axis_length, max(levels) - min(levels))
+    return fitted(lambda scale: (_long_section(plan, voice, scale),), size, room_mm)[0]
+
+
+def _long_section(plan: Plan, voice: Voice, scale: int) -> Picture:
+    board = Board("section-long", say("Long section along the crown"), voice, scale)
+    vault, levels = plan.vault, plan.job.levels
+    v = np.linspace(0.0, 1.0, 25)
+    inner = np.array([_crown(plan, float(t), 0.0) for t in v])
+    outer = np.array([_crown(plan, float(t), vault.thickness) for t in v])
+    x = v * vault.axis_length
+    low, high = np.column_stack([x, inner]), np.column_stack([x, outer])
+    board.hatch([np.concatenate([low, high[::-1]])], "HALF HATCH", gap_mm=1.0)
+    for rise in (levels.crown_cover, levels.crown_cover + levels.finish):
+        top = np.full_like(x, float(outer.max()) + rise)
+        board.line(np.column_stack([x, top]), "FILL" if rise == levels.crown_cover else "EXTRADOS")
+    board.line(low, "INTRADOS")
+    board.line(high, "EXTRADOS")
+    for side, name in ((0, say("left springing")), (-1, say("right springing"))):
+        ends = [shell_profile(plan, float(t), 0.0)[side, 1] for t in (0.0, 1.0)]
+        board.lines([((0.0, ends[0]), (vault.axis_length, ends[1]))], "CHORD")
+        board.text(
+            (vault.axis_length * (0.32 if side == 0 else 0.68), ends[0] + board.paper(2.2)), name
+        )
+    floor = levels.floor_below
+    board.line([(0.0, floor), (vault.axis_length, floor)], "ROOM")
+    _end_walls(board, plan, floor, float(outer.max()) + levels.crown_cover + levels.finish)
+    _level_marks(board, plan)
+    board.measure((0.0, floor), (vault.axis_length, floor), away_mm=-8.0, angle=0.0)
+    return board.finish(margin_mm=2.0)
+
+
+def _crown(plan: Plan, v: float, offset: float) -> float:
+    return float(shell_profile(plan, v, offset)[:, 1].max())
+
+
+def _end_walls(board: Board, plan: Plan, floor: float, top: float) -> None:
+    depth = board.paper(6.0)
+    for x, out, kind in (
+        (0.0, -1.0, plan.job.room.near_end),
+        (plan.vault.axis_length, 1.0, plan.job.room.far_end),
+    ):
+        if kind == "free":
+            board.lines([((x, floor), (x, top))], "AXIS")
+            continue
+        ring = [(x, floor), (x + out * depth, floor), (x + out * depth, top), (x, top)]
+        board.hatch([ring], "WALL HATCH", gap_mm=2.0)
+        board.lines([((x, floor), (x, top))], "WALL")
+
+
+def _level_marks(board: Board, plan: Plan) -> None:
+    """Levels at the far end, pushed apart where they would stand on each other."""
+    x = plan.vault.axis_length + board.paper(10.0)
+    marks = sorted((float(line.level), line.title) for line in plan.levels.lines)
+    step, last = board.paper(4.2), -np.inf
+    for level, title in marks:
+        place = max(level, last + step)
+        last = place
+        board.lines([((plan.vault.axis_length, level), (x, level)), ((x, level),
+                    (x + board.paper(4.0), place))], "LEVEL")  # fmt: skip
+        board.level((x + board.paper(4.0), place), level, title)

@@ -1,0 +1,161 @@
+"""Sheets of the pack, as data for the typesetter: drawings placed on paper, pages of words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from timbrel.job.model import Title
+from timbrel.sheets.blocks import Block
+from timbrel.sheets.board import Picture, unit_note
+from timbrel.sheets.paper import PAPERS
+from timbrel.sheets.svg import to_svg
+from timbrel.words import Message, Voice, say
+
+GAP_MM = 8.0
+CAPTION_MM = 6.0
+
+
+def title_head(voice: Voice, title: Title) -> dict[str, Any]:
+    """What the title block says on every sheet (fields of ISO 7200)."""
+    labels = {
+        "owner": say("Owner"),
+        "creator": say("Master mason"),
+        "approved": say("Approved by"),
+        "type": say("Kind of sheet"),
+        "scale": say("Scale"),
+        "revision": say("Revision"),
+        "title": say("Title"),
+        "number": say("Number"),
+        "place": say("Place"),
+        "status": say("Status"),
+        "date": say("Date"),
+        "language": say("Language"),
+        "sheet": say("Sheet"),
+    }
+    return {
+        "words": {key: voice(label) for key, label in labels.items()},
+        "owner": title.client or "–",
+        "creator": title.mason or "–",
+        "approved": "–",
+        "title": title.title,
+        "number": title.number or "–",
+        "revision": title.revision,
+        "place": title.place or "–",
+        "status": voice(say("for approval")),
+        "date": title.day.isoformat() if title.day else "–",
+        "language": voice.language,
+        "lang": voice.language,
+    }
+
+
+def scale_name(scale: int) -> str:
+    """1:20 and the like."""
+    return f"1:{scale}"
+
+
+def words_sheet(
+    voice: Voice,
+    title: Message,
+    kind: Message,
+    blocks: Sequence[Block],
+    *,
+    columns: int = 2,
+    notes: Sequence[Message] = (),
+) -> dict[str, Any]:
+    """A page of words and tables; it runs on to as many sheets as it needs."""
+    return {
+        "kind": "words",
+        "title": voice(title),
+        "type": voice(kind),
+        "scale": "–",
+        "columns": columns,
+        "notes": [voice(note) for note in notes],
+        "blocks": list(blocks),
+    }
+
+
+def drawing_sheet(
+    voice: Voice,
+    size: str,
+    title: Message,
+    pictures: Sequence[Picture],
+    *,
+    notes: Sequence[Message] = (),
+    captions: bool = True,
+    beside: Sequence[Block] = (),
+    beside_mm: float = 0.0,
+) -> dict[str, Any]:
+    """A sheet of drawings, laid in rows from the top left and centred as a whole.
+
+    beside: blocks in a strip on the right, `beside_mm` wide. Raises ValueError when the drawings
+    do not fit: a drawing is never shrunk.
+    """
+    room = room_for(size, beside_mm=beside_mm)
+    caption = CAPTION_MM if captions and len(pictures) > 1 else 0.0
+    rows = _rows(pictures, room[0])
+    heights = [max(p.height_mm for p in row) + caption for row in rows]
+    needed = sum(heights) + GAP_MM * (len(rows) - 1)
+    if needed > room[1] + 0.05 or any(p.width_mm > room[0] + 0.05 for p in pictures):
+        raise ValueError(f"{voice(title)}: the drawings do not fit on the sheet")
+    parts = []
+    y = 4.0 + (room[1] - needed) / 2
+    for row, high in zip(rows, heights, strict=True):
+        wide = sum(p.width_mm for p in row) + GAP_MM * (len(row) - 1)
+        x = 4.0 + (room[0] - wide) / 2
+        for p in row:
+            down = high - caption - p.height_mm
+            parts.append(_part(voice, p, x, y + down, captioned=caption > 0))
+            x += p.width_mm + GAP_MM
+        y += high + GAP_MM
+    scales = sorted({p.scale for p in pictures})
+    return {
+        "kind": "drawing",
+        "title": voice(title),
+        "type": voice(say("Drawing")),
+        "scale": ", ".join(scale_name(s) for s in scales),
+        "columns": 1,
+        "notes": [voice(note) for note in (*notes, unit_note(voice))],
+        "parts": parts,
+        "beside": list(beside),
+        "beside_mm": beside_mm,
+    }
+
+
+def _rows(pictures: Sequence[Picture], width: float) -> list[list[Picture]]:
+    rows: list[list[Picture]] = [[]]
+    used = 0.0
+    for p in pictures:
+        more = p.width_mm + (GAP_MM if rows[-1] else 0.0)
+        if rows[-1] and used + more > width + 0.05:
+            rows.append([])
+            used, more = 0.0, p.width_mm
+        rows[-1].append(p)
+        used += more
+    return rows
+
+
+def _part(voice: Voice, p: Picture, x: float, y: float, *, captioned: bool) -> dict[str, Any]:
+    return {
+        "svg": to_svg(p),
+        "w": p.width_mm,
+        "h": p.height_mm,
+        "x": round(x, 1),
+        "y": round(y, 1),
+        "alt": voice(p.title),
+        "title": voice(p.title) if captioned else "",
+        "scale": scale_name(p.scale) if captioned else "",
+    }
+
+
+def room_for(
+    size: str, *, columns: int = 1, rows: int = 1, beside_mm: float = 0.0
+) -> tuple[float, float]:
+    """Room on the sheet for one of several drawings in columns and rows, in mm."""
+    wide, high = PAPERS[size].room_mm
+    wide -= beside_mm + GAP_MM * (beside_mm > 0)
+    caption = CAPTION_MM if columns * rows > 1 else 0.0
+    return (
+        (wide - GAP_MM * (columns - 1)) / columns,
+        (high - (GAP_MM * (rows - 1)) - caption * rows) / rows,
+    )

@@ -1,0 +1,205 @@
+"""Centring templates at 1:1, laid over sheets of A3 or A4 with register marks and a check bar.
+
+Each sheet shows a window of the drawing; neighbours overlap, and crosses at the corners of the
+windows lie on each other when the sheets are joined. Sheets that hold nothing are left out.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from timbrel.sheets.board import Board, Picture
+from timbrel.sheets.paper import PAPERS, typeset
+from timbrel.sheets.svg import to_svg
+from timbrel.words import Message, Voice, say
+
+if TYPE_CHECKING:
+    from timbrel.plan import Plan
+    from timbrel.site.rib import Rib
+
+Floats = NDArray[np.float64]
+MARGIN_MM = 12.0
+"""Printers leave about so much white (from memory)."""
+OVERLAP_MM = 15.0
+FOOT_MM = 16.0
+"""Strip under the window for the check bar and the name of the sheet."""
+BAR_MM = 100.0
+
+
+@dataclass(frozen=True)
+class Tile:
+    """One sheet of a template: row from the bottom, column from the left, window in mm of the
+    thing drawn (x0, y0, x1, y1)."""
+
+    row: int
+    column: int
+    window: tuple[float, float, float, float]
+
+    @property
+    def name(self) -> str:
+        """A1, A2, B1: rows lettered from the bottom, columns numbered from the left."""
+        return f"{chr(ord('A') + self.row)}{self.column + 1}"
+
+
+def window_mm(size: str) -> tuple[float, float]:
+    """Width and height of the window on one sheet; sheets lie across."""
+    paper = PAPERS[size]
+    long, short = max(paper.width_mm, paper.height_mm), min(paper.width_mm, paper.height_mm)
+    return long - 2 * MARGIN_MM, short - 2 * MARGIN_MM - FOOT_MM
+
+
+def tile_over(box: tuple[float, float, float, float], line: Floats, size: str) -> list[Tile]:
+    """The windows that a drawing needs; `line` (n, 2), in mm, is what must be seen in them."""
+    wide, high = window_mm(size)
+    step = np.array([wide - OVERLAP_MM, high - OVERLAP_MM])
+    columns = max(1, math.ceil((box[2] - box[0] - OVERLAP_MM) / step[0] - 1e-9))
+    rows = max(1, math.ceil((box[3] - box[1] - OVERLAP_MM) / step[1] - 1e-9))
+    tiles = []
+    for row in range(rows):
+        for column in range(columns):
+            x0, y0 = box[0] + column * step[0], box[1] + row * step[1]
+            window = (x0, y0, x0 + wide, y0 + high)
+            inside = (
+                (line[:, 0] >= x0) & (line[:, 0] <= window[2])
+                & (line[:, 1] >= y0) & (line[:, 1] <= window[3])
+            )  # fmt: skip
+            if inside.any():
+                tiles.append(Tile(row, column, window))
+    return tiles
+
+
+def rib_picture(rib: Rib, plan: Plan, voice: Voice, name: str, title: Message) -> Picture:
+    """The rib full size: the line to cut, its lower edge, marks every 100 mm, chord and crown."""
+    board = Board(name, title, voice, 1)
+    depth = plan.job.site.rib_depth
+    top = rib.top
+    lower = _inside(top, depth)
+    board.line(top, "CUT LINE")
+    board.line(lower, "CENTRING")
+    board.lines([(top[0], lower[0]), (top[-1], lower[-1])], "CENTRING")
+    _ticks(board, top, voice)
+    crown = int(np.argmax(top[:, 1]))
+    board.lines([(lower[crown] - [0, 0.02], top[crown] + [0, 0.01])], "AXIS")
+    board.text(lower[crown] - [0, 0.026], say("crown"), height_mm=5, anchor="top")
+    for foot, words in ((0, say("left foot")), (-1, say("right foot"))):
+        board.text(lower[foot] - [0, 0.012], words, height_mm=5, anchor="top")
+    return board.finish(margin_mm=8.0)
+
+
+def _inside(top: Floats, depth: float) -> Floats:
+    """The lower edge of the boards, `depth` inside the template along its normal."""
+    along = np.gradient(top, axis=0)
+    along /= np.hypot(along[:, 0], along[:, 1])[:, None]
+    return np.asarray(top + depth * np.column_stack([along[:, 1], -along[:, 0]]))
+
+
+def _ticks(board: Board, top: Floats, voice: Voice) -> None:
+    """A tick every 100 mm along the line to cut, numbered in metres from the left foot."""
+    steps = np.hypot(*np.diff(top, axis=0).T)
+    run = np.concatenate([[0.0], np.cumsum(steps)])
+    inner = _inside(top, 1.0)
+    marks = np.arange(0.1, run[-1], 0.1)
+    for at in marks:
+        i = min(int(np.searchsorted(run, at, side="right")) - 1, len(steps) - 1)
+        share = (at - run[i]) / steps[i]
+        point = top[i] + (top[i + 1] - top[i]) * share
+        inward = (inner[i] + (inner[i + 1] - inner[i]) * share) - point
+        tall = 0.012 if round(at * 10) % 5 == 0 else 0.007
+        board.lines([(point, point + inward * tall)], "REGISTER")
+        if round(at * 10) % 5 == 0:
+            turn = math.atan2(inward[1], inward[0]) + math.pi / 2
+            board.text(
+                point + inward * (tall + 0.006), voice.number(float(at), 1), height_mm=4, angle=turn
+            )
+
+
+def template_pages(
+    rib: Rib, plan: Plan, voice: Voice, name: str, title: Message
+) -> tuple[Picture, list[dict[str, Any]]]:
+    """The picture of a rib and its sheets, ready for the typesetter."""
+    size = plan.job.site.template_sheet
+    picture = rib_picture(rib, plan, voice, name, title)
+    band = np.concatenate([rib.top, _inside(rib.top, plan.job.site.rib_depth)]) * 1e3
+    tiles = tile_over(picture.box, _dense(band), size)
+    names = {(t.row, t.column): t.name for t in tiles}
+    return picture, [_page(picture, tile, names, voice, title) for tile in tiles]
+
+
+def _dense(line: Floats) -> Floats:
+    """Points every few mm, so that no window that the line crosses is missed."""
+    steps = np.linspace(0.0, 1.0, 11)[:, None, None]
+    return np.asarray((line[:-1] + steps * np.diff(line, axis=0)).reshape(-1, 2))
+
+
+def _page(
+    picture: Picture, tile: Tile, names: dict[tuple[int, int], str], voice: Voice, title: Message
+) -> dict[str, Any]:
+    x0, _, _, y1 = tile.window
+    beside = {
+        "left": names.get((tile.row, tile.column - 1), ""),
+        "right": names.get((tile.row, tile.column + 1), ""),
+        "up": names.get((tile.row + 1, tile.column), ""),
+        "down": names.get((tile.row - 1, tile.column), ""),
+    }
+    return {
+        "name": tile.name,
+        "title": voice(title),
+        "picture": picture.name,
+        "dx": round(picture.box[0] - x0, 3),
+        "dy": round(y1 - picture.box[3], 3),
+        "beside": beside,
+    }
+
+
+def template_pdf(plan: Plan, voice: Voice) -> bytes:
+    """All templates at 1:1: the rib of the near end, and of the far end where it differs."""
+    centring = plan.site.centring
+    ribs = [("template-near", centring.near, say("Template of the rib, near end"))]
+    if centring.taper.worst > SAME:
+        ribs.append(("template-far", centring.far, say("Template of the rib, far end")))
+    pictures, pages = {}, []
+    for name, rib, title in ribs:
+        picture, sheets = template_pages(rib, plan, voice, name, title)
+        pictures[name] = {
+            "svg": to_svg(picture),
+            "w": picture.width_mm,
+            "h": picture.height_mm,
+            "alt": voice(title),
+        }
+        pages += sheets
+    size = plan.job.site.template_sheet
+    paper = PAPERS[size]
+    wide, high = window_mm(size)
+    data = {
+        "w": max(paper.width_mm, paper.height_mm),
+        "h": min(paper.width_mm, paper.height_mm),
+        "window": [wide, high],
+        "margin": MARGIN_MM,
+        "overlap": OVERLAP_MM,
+        "foot": FOOT_MM,
+        "bar": BAR_MM,
+        "pictures": pictures,
+        "pages": pages,
+        "lang": voice.language,
+        "job": f"{plan.job.job.title}  {plan.job.job.number}  {plan.job.job.revision}",
+        "words": {
+            "bar": voice(
+                say("This bar is {length:length} long: measure it before you cut.", length=0.1)
+            ),
+            "print": voice(
+                say("Print at full size (100 %), no fitting to the page. Lay crosses on crosses.")
+            ),
+            "sheet": voice(say("Sheet")),
+            "joins": voice(say("joins")),
+        },
+    }
+    return typeset("template.typ", data)
+
+
+SAME = 0.0005
+"""Templates that differ by less than this are one (half of what a saw kerf takes)."""
