@@ -108,7 +108,7 @@ def shell_bed(vault: Barrel) -> Bed:
         along_left, along_right = (far_left - near_left)[:2], (far_right - near_right)[:2]
         along = along_left + share[:, None] * (along_right - along_left)
         jacobian = np.abs(across[0] * along[:, 1] - across[1] * along[:, 0])
-        line = vault.section(float(v), vault.thickness, n=ACROSS + 1)
+        line = vault.section(float(v), vault.thickness, n=4 * ACROSS + 1)
         levels.append(np.interp(share * float(np.hypot(*across)), line[:, 0], line[:, 1]))
         weights.append(w * trapezoid * jacobian)
     return Bed(np.array(levels), np.array(weights), share < 0.5)

@@ -4,7 +4,7 @@ Two equal wedges of taper 1 in n lie on each other, thick end to thin end, so th
 faces stay parallel. Sliding one by s along the other lowers the frame by s/n (geometry).
 A frame that comes down by d moves away from the vault by d cos(a), measured along the normal of
 a curve whose tangent stands at a to the level: all of d at the crown, nothing at a vertical
-springing (geometry).
+springing (geometry; a curve of radius R clears d^2 sin^2(a)/(2R) more, which is left out).
 """
 
 from __future__ import annotations
