@@ -150,6 +150,9 @@ class Curve(Table):
     haunch_radius: Length | None = Field(
         None, gt=0.05, lt=20, description="Three-centre: radius at the haunches"
     )
+    soffit: Literal["seen", "plastered"] = Field(
+        "seen", description="Are the tiles of the first layer seen from the room, or plastered"
+    )
 
 
 class JointRange(Table):
