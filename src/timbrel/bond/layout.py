@@ -18,6 +18,7 @@ from timbrel.words import Message
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
 
 
 class Piece(IntEnum):
@@ -71,9 +72,11 @@ class LayerBond:
     :class:`Piece`. arch: (n,) which arch (ring from springing to springing, one tile long along
     the axis) the tile belongs to; 0 is built first. points: (m, 2) flat corners, anticlockwise;
     start: (n+1,) where each tile begins in them. corners: (m, 3) the same corners in space, on the
-    layer's middle surface. area: (n,) flat area (m2). facet: greatest sagitta of a flat tile on
+    layer's middle surface. area: (n,) flat area (m2). length, width: (n,) mean measures along and
+    across the course (m). facet: greatest sagitta of a flat tile on
     the curve (m). joints: (k, 2, 2) centre lines of the joints inside the layer as pairs of
-    (u, v), and joint_web (k,) their webs; joint_tile (k,) the tile that each follows.
+    (u, v), joint_width (k,) how wide (m), joint_web (k,) their webs, joint_tile (k,) the tile that
+    each follows.
     """
 
     layer: int
@@ -94,9 +97,12 @@ class LayerBond:
     start: Ints
     corners: Floats
     area: Floats
+    length: Floats
+    width: Floats
     facet: float
     gauge: Gauge
     joints: Floats
+    joint_width: Floats
     joint_web: Ints
     joint_tile: Ints
 

@@ -1,0 +1,96 @@
+"""Lay the bond of a vault: every layer, the laps between them, the cut list and the checks."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from timbrel.bond.checks import bond_checks
+from timbrel.bond.cuts import cut_list
+from timbrel.bond.laps import measure_lap
+from timbrel.bond.layer import Bedding, Laid, bedding, drawn
+from timbrel.bond.layout import Bond, LayerBond
+from timbrel.bond.phase import lay_first, lay_over
+from timbrel.bond.stock import stock_of
+from timbrel.job.model import Job
+from timbrel.words import Progress, TimbrelError, say, silent
+
+
+def lay_bond(job: Job, vault: Any, progress: Progress = silent) -> Bond:
+    """The bond of the whole vault, tile by tile.
+
+    Raises TimbrelError when a joint range cannot close or a tile is larger than the vault.
+    """
+    beds = [
+        bedding(i + 1, stock_of(job, layer, i + 1), layer.direction, vault)
+        for i, layer in enumerate(job.layers)
+    ]
+    layers: list[LayerBond] = []
+    below: Laid | None = None
+    for i, (bed, layer) in enumerate(zip(beds, job.layers, strict=True)):
+        progress(say("Laying layer {layer}", layer=i + 1), i / len(beds))
+        refuse_giants(bed)
+        key = f"layers.{i}.joint"
+        laid = (
+            lay_over(bed, below, layer.stagger, key)
+            if below is not None
+            else lay_first(bed, layer.stagger, key)
+        )
+        refuse_open_rows(laid, key)
+        layers.append(drawn(laid, vault))
+        below = laid
+    laps = tuple(
+        measure_lap(
+            layers[i],
+            layers[i + 1],
+            (beds[i].stock, beds[i + 1].stock),
+            vault,
+            (beds[i + 1].development,),
+        )
+        for i in range(len(beds) - 1)
+    )
+    cuts = cut_list(job, layers)
+    stocks = tuple(bed.stock for bed in beds)
+    return Bond(tuple(layers), laps, cuts, bond_checks(job, layers, stocks, laps))
+
+
+def refuse_giants(bed: Bedding) -> None:
+    """A tile must be smaller than the arc and the axis."""
+    arc = min(bed.near.length, bed.far.length)
+    axis = float(np.min(np.hypot(*(bed.far.points - bed.near.points).T)))
+    for size, room in ((bed.stock.across, arc), (bed.stock.along, axis)):
+        if size + 2 * bed.stock.joint.least > room:
+            raise TimbrelError(
+                say(
+                    "Tile {tile} of layer {layer} is {size:length} long where the vault has only "
+                    "{room:length}; choose a smaller tile or turn it.",
+                    tile=bed.stock.name,
+                    layer=bed.number,
+                    size=size,
+                    room=room,
+                ),
+                key=f"layers.{bed.number - 1}.tile",
+            )
+
+
+def refuse_open_rows(laid: Laid, key: str) -> None:
+    """Every row must close inside its joint range without a piece below the least."""
+    open_rows = np.flatnonzero(~np.isfinite(laid.walled.rows.joint))
+    if len(open_rows):
+        stock = laid.bed.stock
+        raise TimbrelError(
+            say(
+                "Course {course} of layer {layer} cannot close: {length:length} takes no row of "
+                "tiles {tile:length} long and closers of {closer:length} or more with joints from "
+                "{least:length} to {most:length}; widen the range or change the tile.",
+                course=int(open_rows[0]) + 1,
+                layer=laid.bed.number,
+                length=float(laid.courses.length[open_rows[0]]),
+                tile=stock.along,
+                closer=stock.least_along,
+                least=stock.joint.least,
+                most=stock.joint.most,
+            ),
+            key=key,
+        )

@@ -1,0 +1,205 @@
+"""One layer made of courses that follow the rulings, as the results name it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from timbrel.bond.courses import (
+    Courses,
+    Development,
+    EndLine,
+    Pieces,
+    end_lines,
+    fill,
+    ruled_courses,
+)
+from timbrel.bond.gauging import CourseGauge
+from timbrel.bond.layout import Floats, Gauge, Ints, LayerBond, Rod
+from timbrel.bond.shapes import Shapes, shape_pieces, within_ends
+from timbrel.bond.stock import Stock
+from timbrel.bond.walls import WalledRows, joint_extremes
+from timbrel.words import say
+
+
+@dataclass(frozen=True)
+class Bedding:
+    """Where one layer lies. number: from 1. development: at its inner face. middle: offset of its
+    middle surface from the intrados. near, far: its walls."""
+
+    number: int
+    stock: Stock
+    direction: str
+    development: Development
+    middle: float
+    near: EndLine
+    far: EndLine
+
+
+def bedding(number: int, stock: Stock, direction: str, vault: Any) -> Bedding:
+    """Where layer `number` of a vault lies."""
+    place = vault.layers[number - 1]
+    development = vault.develop(place.inner)
+    near, far = end_lines(development)
+    return Bedding(number, stock, direction, development, place.middle, near, far)
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A layer whose courses and rows are chosen, before its tiles are drawn."""
+
+    bed: Bedding
+    gauge: CourseGauge
+    courses: Courses
+    walled: WalledRows
+    pieces: Pieces
+
+
+def lay(bed: Bedding, gauge: CourseGauge, courses: Courses, walled: WalledRows) -> Laid:
+    """Place the pieces of the rows on the courses."""
+    return Laid(bed, gauge, courses, walled, fill(courses, walled.rows, walled.trims, bed.stock))
+
+
+def courses_of(bed: Bedding, gauge: CourseGauge) -> Courses:
+    """The strips of a gauge on the bed's development."""
+    return ruled_courses(bed.development, bed.near, bed.far, gauge)
+
+
+def arches(laid: Laid) -> Ints:
+    """Which arch each piece belongs to: rings one tile long, toothed by the stagger."""
+    pieces = laid.pieces
+    pitch = laid.bed.stock.along + pieces.joint
+    from_wall = pieces.begin - laid.courses.near[pieces.course, 1] - pieces.joint
+    ring: Ints = np.maximum(np.ceil(from_wall / pitch - 0.05), 0).astype(np.int64)
+    return ring
+
+
+def tile_names(layer: int, course: Ints, number: Ints) -> tuple[str, ...]:
+    """Names "layer-course-number", two digits each, more where needed."""
+    return tuple(
+        f"{layer}-{c:02d}-{k:02d}" for c, k in zip(course.tolist(), number.tolist(), strict=True)
+    )
+
+
+def joint_lines(laid: Laid) -> tuple[Floats, Floats, Ints]:
+    """Centre lines of the joints inside the layer, flat (k, 2, 2), widths, the tile each follows.
+
+    A perpend runs over the width of its course; the bed over a course is one line a tile, perpend
+    included.
+    """
+    courses, pieces, gauge = laid.courses, laid.pieces, laid.gauge
+    ahead = np.flatnonzero(~pieces.last)
+    c, s = pieces.course[ahead], pieces.end[ahead] + pieces.joint[ahead] / 2
+    perpends = np.stack([courses.edge(c, s, upper=False), courses.edge(c, s, upper=True)], axis=1)
+    above = np.flatnonzero(pieces.course < courses.count - 1)
+    c = pieces.course[above]
+    begin = np.where(pieces.number[above] == 0, courses.near[c, 1], pieces.begin[above])
+    end = np.where(pieces.last[above], courses.far[c, 1], pieces.end[above] + pieces.joint[above])
+    lift = np.stack(
+        [
+            np.full_like(begin, gauge.joint_near / 2),
+            np.full_like(begin, gauge.joint_far / 2),
+        ],
+        axis=1,
+    )
+    ends = []
+    for s in (begin, end):
+        share = np.clip((s - courses.near[c, 1]) / courses.length[c], 0, 1)
+        half = lift[:, 0] + share * (lift[:, 1] - lift[:, 0])
+        line = courses.high[c]
+        ends.append(courses.place(c, s, line[:, 0] + s * line[:, 1] + half))
+    beds = np.stack(ends, axis=1)
+    widths = np.concatenate([pieces.joint[ahead], 2 * half])
+    return np.concatenate([perpends, beds]), widths, np.concatenate([ahead, above])
+
+
+def rods(laid: Laid) -> Gauge:
+    """The rods: courses along each end wall, and the two kinds of row along the axis."""
+    found = []
+    for far, line in ((False, laid.bed.near), (True, laid.bed.far)):
+        edges = laid.gauge.edges(far)
+        marks = line.rod(np.append(edges[:, 0], edges[-1, 1]))
+        title = say("Courses along the far end") if far else say("Courses along the near end")
+        joint = laid.gauge.joint_far if far else laid.gauge.joint_near
+        found.append(
+            Rod(
+                "far" if far else "near",
+                title,
+                laid.bed.stock.across,
+                joint,
+                marks,
+                float(line.along[-1]),
+            )
+        )
+    for course, key in ((0, "left"), (laid.courses.count - 1, "right")):
+        mine = laid.pieces.course == course
+        start = laid.courses.near[course, 1]
+        marks = np.append(laid.pieces.begin[mine], laid.pieces.end[mine][-1]) - start
+        title = (
+            say("First course, along the left springing")
+            if key == "left"
+            else say("Last course, along the right springing")
+        )
+        joint = float(laid.walled.rows.joint[course])
+        length = float(laid.courses.length[course])
+        found.append(Rod(key, title, laid.bed.stock.along, joint, marks, length))
+    return Gauge(tuple(found))
+
+
+def drawn(laid: Laid, vault: Any) -> LayerBond:
+    """The layer with every tile's polygon, corners in space, name and joints."""
+    bed, courses, pieces = laid.bed, laid.courses, laid.pieces
+    joint = float(np.nanmean(laid.walled.rows.joint))
+    room = within_ends(bed.near, bed.far, joint, bed.stock.across)
+    shapes = shape_pieces(courses, pieces, bed.stock, room)
+    lines, widths, follows = joint_lines(laid)
+    u, v = bed.development.lift(np.concatenate([shapes.points, lines.reshape(-1, 2)]))
+    m = len(shapes.points)
+    corners = vault.point(u[:m], v[:m], bed.middle)
+    least, most = joint_extremes(courses, laid.walled)
+    beds = (laid.gauge.joint_near, laid.gauge.joint_far)
+    course, number = pieces.course + 1, pieces.number + 1
+    width = courses.width(pieces.course, (pieces.begin + pieces.end) / 2)
+    return LayerBond(
+        layer=bed.number,
+        tile=bed.stock.name,
+        direction=bed.direction,
+        courses=courses.count,
+        bed_joint=sum(beds) / 2,
+        perpend_joint=joint,
+        joint_least=min(least, *beds),
+        joint_most=max(most, *beds),
+        names=tile_names(bed.number, course, number),
+        web=np.zeros(len(course), dtype=np.int64),
+        course=course,
+        number=number,
+        kind=pieces.kind,
+        arch=arches(laid),
+        points=shapes.points,
+        start=shapes.start,
+        corners=corners,
+        area=shapes.area,
+        length=shapes.area / width,
+        width=width,
+        facet=facet(shapes, corners, bed, vault),
+        gauge=rods(laid),
+        joints=np.stack([u[m:], v[m:]], axis=1).reshape(-1, 2, 2),
+        joint_width=widths,
+        joint_web=np.zeros(len(follows), dtype=np.int64),
+        joint_tile=follows,
+    )
+
+
+def facet(shapes: Shapes, corners: Floats, bed: Bedding, vault: Any) -> float:
+    """Greatest sagitta of a flat tile: from the mean of its four corners to the surface.
+
+    On double curvature the sagittas of both directions add of themselves.
+    """
+    four = np.flatnonzero(np.diff(shapes.start) == 4)
+    index = shapes.start[four][:, None] + np.arange(4)
+    u, v = bed.development.lift(shapes.points[index].mean(axis=1))
+    middle = vault.point(u, v, bed.middle)
+    apart = np.linalg.norm(middle - corners[index].mean(axis=1), axis=1)
+    return float(apart.max(initial=0.0))

@@ -1,0 +1,275 @@
+"""Where each layer starts: the phase that breaks the joints of the layer below best.
+
+The first, seen layer closes in whole courses and in rows of wholes and halves. A later layer is
+tried with a whole or a half course at either springing, every number of courses that its joints
+allow, and every start of its rows; greatest least lap first (in steps of 5 mm, up to what is aimed
+at), then the fewest cuts, then the joints nearest to the best.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import islice
+
+import numpy as np
+
+from timbrel.bond.courses import Courses
+from timbrel.bond.gauging import (
+    CourseGauge,
+    Rows,
+    gauge_rows,
+    keep_pitch,
+    neat_gauges,
+    tapered_gauges,
+)
+from timbrel.bond.laps import aimed_lap
+from timbrel.bond.layer import Bedding, Laid, courses_of, lay
+from timbrel.bond.layout import Flags, Floats, Ints
+from timbrel.bond.overlay import BESIDE
+from timbrel.bond.stock import Stock
+from timbrel.bond.walls import between_walls
+from timbrel.words import TimbrelError, say
+
+STEP = 0.005
+"""A lap greater by less than this is no better (m)."""
+RATIOS = (1.0, 2.0, 0.5)
+"""Pitches that keep step with the pitch below."""
+SHORTLIST = 3
+"""Divisions of the arc whose rows are tried, best bed joints first."""
+LEAST_STAGGER = 0.25
+"""Courses of one layer break their perpends by this share of a tile at least."""
+
+
+@dataclass(frozen=True)
+class Starts:
+    """How the rows of a layer start.
+
+    first: (n,) lengths. wish: (n,) joints. lap: m. cuts: pieces.
+    """
+
+    first: Floats
+    wish: Floats
+    lap: float
+    cuts: int
+
+
+def worths(lap: Floats, enough: float) -> Ints:
+    """Laps in steps, up to what is aimed at."""
+    return np.floor(np.minimum(lap, enough) / STEP + 1e-6).astype(np.int64)
+
+
+def worth(lap: float, enough: float) -> int:
+    """One lap in steps, up to what is aimed at."""
+    return int(worths(np.array(lap), enough))
+
+
+def gauges_of(bed: Bedding, job_key: str) -> list[CourseGauge]:
+    """Every division of the arc that the layer's joints allow; TimbrelError when there is none."""
+    near, far, stock = bed.near.length, bed.far.length, bed.stock
+    found = list(neat_gauges(near, far, stock)) or list(
+        islice(tapered_gauges(near, far, stock), 12)
+    )
+    if not found:
+        raise TimbrelError(
+            say(
+                "The courses of layer {layer} cannot close: an arc of {near:length} at the near "
+                "end and {far:length} at the far end takes no number of tiles {width:length} wide "
+                "with joints from {least:length} to {most:length}; widen the range or change the "
+                "tile.",
+                layer=bed.number,
+                near=near,
+                far=far,
+                width=stock.across,
+                least=stock.joint.least,
+                most=stock.joint.most,
+            ),
+            key=job_key,
+        )
+    return found
+
+
+def first_gauge(gauges: list[CourseGauge], stock: Stock) -> CourseGauge:
+    """The division of the seen layer: fewest courses cut lengthwise, joints nearest the best."""
+    return min(gauges, key=lambda g: (int(g.cut.sum()), g.strain(stock.joint.best)))
+
+
+def odd_courses(count: int, stagger: str) -> Flags:
+    """Which courses are shifted by half a tile."""
+    odd: Flags = np.arange(count) % 2 == 1
+    return odd if stagger == "half" else np.zeros_like(odd)
+
+
+def lay_first(bed: Bedding, stagger: str, key: str) -> Laid:
+    """A layer that answers to none below it (the seen one, or one over a diagonal layer)."""
+    gauge = first_gauge(gauges_of(bed, key), bed.stock)
+    courses = courses_of(bed, gauge)
+    halves = odd_courses(courses.count, stagger)
+    walled = between_walls(
+        courses, bed.stock, lambda longest: gauge_rows(courses.length, halves, longest, bed.stock)
+    )
+    return lay(bed, gauge, courses, walled)
+
+
+def bed_lines(gauge: CourseGauge) -> tuple[Floats, Floats]:
+    """Distance across of the bed joints between courses, near and far."""
+    return (
+        gauge.edges(far=False)[:-1, 1] + gauge.joint_near / 2,
+        gauge.edges(far=True)[:-1, 1] + gauge.joint_far / 2,
+    )
+
+
+def bed_lap(bed: Bedding, gauge: CourseGauge, lower: Laid) -> float:
+    """Least distance of the bed joints of a division from those below, on this layer's face."""
+    apart = []
+    for line, below, mine, theirs in zip(
+        (bed.near, bed.far),
+        (lower.bed.near, lower.bed.far),
+        bed_lines(gauge),
+        bed_lines(lower.gauge),
+        strict=True,
+    ):
+        apart.append(mine[:, None] - line.across_at(below.u_at(theirs)))
+    crossing = apart[0] * apart[1] < 0
+    least = np.where(crossing, 0.0, np.minimum(np.abs(apart[0]), np.abs(apart[1])))
+    return float(least.min(initial=np.inf))
+
+
+def lay_over(bed: Bedding, lower: Laid, stagger: str, key: str) -> Laid:
+    """A layer whose courses run as those below, its phase searched for the greatest least lap."""
+    stock, below = bed.stock, lower.bed.stock
+    enough = aimed_lap(below, stock)
+
+    def rank(gauge: CourseGauge) -> tuple[int, int, float]:
+        lap = bed_lap(bed, gauge, lower)
+        return (-worth(lap, enough), int(gauge.cut.sum()), gauge.strain(stock.joint.best))
+
+    choices = []
+    for gauge in sorted(gauges_of(bed, key), key=rank)[:SHORTLIST]:
+        courses = courses_of(bed, gauge)
+        starts = best_starts(bed, courses, gauge, lower, stagger, enough)
+        score = (
+            -worth(min(starts.lap, bed_lap(bed, gauge, lower)), enough),
+            starts.cuts + courses.count * int(gauge.cut.sum()),
+            gauge.strain(stock.joint.best),
+        )
+        choices.append((score, gauge, courses, starts))
+    _, gauge, courses, starts = min(choices, key=lambda choice: choice[0])
+    walled = between_walls(
+        courses,
+        stock,
+        lambda longest: keep_pitch(
+            courses.length, np.minimum(starts.first, longest[:, 0]), longest, stock, starts.wish
+        ),
+    )
+    return lay(bed, gauge, courses, walled)
+
+
+def wished_joint(courses: Courses, lower: Laid, over: Flags, stock: Stock) -> Floats:
+    """Joint of each row that keeps step with the courses below it: (n,).
+
+    over: (n, k) the courses below each. The best joint where no simple ratio of the pitches fits
+    the range.
+    """
+    below = over @ lower.walled.rows.joint / np.maximum(over.sum(axis=1), 1)
+    pitch = lower.bed.stock.along + below
+    wish = np.full(courses.count, np.nan)
+    for ratio in RATIOS:
+        joint = ratio * pitch - stock.along
+        wish = np.where(np.isnan(wish) & stock.takes(joint), joint, wish)
+    return np.where(np.isnan(wish), stock.joint.best, wish)
+
+
+def overlaps(bed: Bedding, gauge: CourseGauge, lower: Laid) -> Flags:
+    """Which courses (n) lie over which below (k) by more than a corner: (n, k)."""
+    line, below = bed.near, lower.bed.near
+    mine = gauge.edges(far=False)
+    theirs = line.across_at(below.u_at(lower.gauge.edges(far=False)))
+    shared = np.minimum(mine[:, None, 1], theirs[None, :, 1]) - np.maximum(
+        mine[:, None, 0], theirs[None, :, 0]
+    )
+    return np.asarray(shared > BESIDE)
+
+
+def perpends(rows: Rows, stock: Stock, length: Floats) -> Floats:
+    """Places of the perpends of rows as shares of the clear length: (n, k), nan where none."""
+    most = int(rows.wholes.max(initial=0))
+    middle = np.where(np.arange(most) < rows.wholes[:, None], stock.along, np.nan)
+    sizes = np.concatenate([rows.head, middle, rows.tail], axis=1)
+    there = np.isfinite(sizes)
+    joint = rows.joint[:, None]
+    place = np.cumsum(np.where(there, sizes + joint, 0.0), axis=1) + joint / 2
+    last = np.cumsum(there[:, ::-1], axis=1)[:, ::-1] == 1
+    place = np.where(there & ~last, place, np.nan) / length[:, None]
+    return np.asarray(place)
+
+
+def start_lengths(stock: Stock) -> Floats:
+    """Lengths of the first piece that are tried: whole, half, then every few millimetres."""
+    between = np.arange(stock.least_along, stock.along, STEP)
+    return np.concatenate([[stock.along, stock.half], between])
+
+
+def start_laps(
+    bed: Bedding, courses: Courses, lower: Laid, wish: Floats, over: Flags, tried: Floats
+) -> tuple[Floats, Floats]:
+    """Lap and cut pieces for each first piece that is tried in each course: (n, m) and (n, m)."""
+    n, m = courses.count, len(tried)
+    stock = bed.stock
+    length, joint = np.repeat(courses.length, m), np.repeat(wish, m)
+    first = np.tile(tried, n)
+    longest = np.full((n * m, 2), stock.along)
+    rows = keep_pitch(length, first, longest, stock, joint)
+    mine = perpends(rows, stock, length).reshape(n, m, -1)
+    theirs = perpends(lower.walled.rows, lower.bed.stock, lower.courses.length)
+    laps = np.full((n, m), np.inf)
+    for i in range(n):
+        below = theirs[over[i]]
+        below = np.sort(below[np.isfinite(below)])
+        if not len(below):
+            continue
+        place = np.where(np.isfinite(mine[i]), mine[i], np.inf)
+        after = np.clip(np.searchsorted(below, place), 1, max(len(below) - 1, 1))
+        upper, under = below[np.minimum(after, len(below) - 1)], below[after - 1]
+        apart = np.minimum(np.abs(place - under), np.abs(place - upper))
+        laps[i] = apart.min(axis=1) * courses.length[i]
+    laps[~np.isfinite(rows.joint.reshape(n, m))] = -1.0
+    ends = np.concatenate([rows.head, rows.tail], axis=1)
+    cut = np.sum(np.isfinite(ends) & (np.abs(ends - stock.along) > 1e-6), axis=1)
+    return laps, cut.reshape(n, m).astype(float)
+
+
+def best_starts(
+    bed: Bedding, courses: Courses, gauge: CourseGauge, lower: Laid, stagger: str, enough: float
+) -> Starts:
+    """The starts of the even and the odd courses that break the perpends below best.
+
+    Within the layer itself, courses that stagger keep at least a quarter of a tile apart.
+    """
+    stock = bed.stock
+    over = overlaps(bed, gauge, lower)
+    wish = wished_joint(courses, lower, over, stock)
+    tried = start_lengths(stock)
+    laps, cuts = start_laps(bed, courses, lower, wish, over, tried)
+    odd = odd_courses(courses.count, stagger)
+    even_lap, even_cuts = laps[~odd].min(axis=0), cuts[~odd].sum(axis=0)
+    if not odd.any():
+        one = best_of(worths(even_lap, enough), even_cuts, even_lap)
+        first = np.full(courses.count, tried[one])
+        return Starts(first, wish, float(even_lap[one]), int(even_cuts[one]))
+    odd_lap, odd_cuts = laps[odd].min(axis=0), cuts[odd].sum(axis=0)
+    pitch = stock.along + float(wish.mean())
+    turn = (tried[:, None] - tried[None, :]) / pitch
+    apart = np.abs(turn - np.rint(turn))
+    lap = np.minimum(even_lap[:, None], odd_lap[None, :])
+    allowed = apart >= LEAST_STAGGER - 1e-6
+    value = np.where(allowed, worths(lap, enough), -1)
+    cut = even_cuts[:, None] + odd_cuts[None, :]
+    flat = best_of(value.ravel(), cut.ravel(), lap.ravel())
+    even, other = np.unravel_index(flat, lap.shape)
+    first = np.where(odd, tried[other], tried[even])
+    return Starts(first, wish, float(lap[even, other]), int(even_cuts[even] + odd_cuts[other]))
+
+
+def best_of(value: Ints, cuts: Floats, lap: Floats) -> int:
+    """Index of the greatest value, of those the fewest cuts, of those the greatest lap."""
+    return int(np.lexsort((-lap, cuts, -value))[0])

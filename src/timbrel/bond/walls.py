@@ -1,0 +1,53 @@
+"""Rows between walls that may run out of square: where an end must be cut true."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from timbrel.bond.courses import Courses
+from timbrel.bond.gauging import Rows
+from timbrel.bond.layout import Flags, Floats
+from timbrel.bond.stock import Stock
+
+
+@dataclass(frozen=True)
+class WalledRows:
+    """Rows of one layer and which of their ends are cut. trims: (n, 2), near and far."""
+
+    rows: Rows
+    trims: Flags
+
+
+def longest_ends(courses: Courses, trims: Flags, stock: Stock) -> Floats:
+    """Longest first and last piece, measured in mid-course, that a tile still gives: (n, 2)."""
+    over = np.stack(
+        [courses.near[:, 1] - courses.near[:, 0], courses.far[:, 2] - courses.far[:, 1]], axis=1
+    )
+    return stock.along - np.where(trims, over, 0.0)
+
+
+def between_walls(courses: Courses, stock: Stock, close: Callable[[Floats], Rows]) -> WalledRows:
+    """Close the rows; an end that its joint cannot take is cut true, and the row closed again.
+
+    close: given the longest end pieces (n, 2), answers the rows.
+    """
+    trims = np.zeros((courses.count, 2), dtype=bool)
+    skew = courses.skew()
+    for _ in range(3):
+        rows = close(longest_ends(courses, trims, stock))
+        joint = np.where(np.isfinite(rows.joint), rows.joint, stock.joint.best)[:, None]
+        beyond = ~(stock.takes(joint - skew / 2) & stock.takes(joint + skew / 2))
+        if not np.any(beyond & ~trims):
+            break
+        trims |= beyond
+    return WalledRows(rows, trims)
+
+
+def joint_extremes(courses: Courses, walled: WalledRows) -> tuple[float, float]:
+    """Least and greatest perpend of the layer, the open ends at skew walls included."""
+    joint = walled.rows.joint
+    open_skew = np.where(walled.trims, 0.0, courses.skew()).max(axis=1) / 2
+    return float(np.nanmin(joint - open_skew)), float(np.nanmax(joint + open_skew))
