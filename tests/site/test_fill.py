@@ -86,14 +86,20 @@ def test_a_symmetric_vault_takes_the_same_on_both_sides() -> None:
         assert lift.left == pytest.approx(lift.right, abs=fill.space / 400)
 
 
-def test_dwarf_walls_are_counted_along_the_axis() -> None:
-    job = job_of(loads={"fill": {"kind": "sleeper walls", "sleeper_spacing": 600,
-                                 "sleeper_thickness": 45}})  # fmt: skip
-    fill = plan_fill(job, vault_of(job))
+def test_dwarf_walls_run_along_the_axis_from_the_crown() -> None:
+    job = job_of(
+        loads={"fill": {"kind": "sleeper walls", "sleeper_spacing": 600, "sleeper_thickness": 45}}
+    )
+    vault = vault_of(job)
+    fill = plan_fill(job, vault)
     assert fill is not None
-    assert fill.walls == 8  # 4.0 / 0.6 = 6.7, seven bays, eight walls
-    assert fill.wall_face == pytest.approx(fill.space / 4.0 * 8)
-    assert fill.volume == pytest.approx(fill.wall_face * 0.045)
+    # Half the span is 1.5: walls at 0, 0.6 and 1.2 either side of the crown.
+    assert len(fill.wall_faces) == 5
+    radius = segment_radius(3.0, 0.6) + vault.thickness
+    for face, x in zip(fill.wall_faces, (-1.2, -0.6, 0.0, 0.6, 1.2), strict=True):
+        height = job.levels.crown_cover + radius - math.sqrt(radius**2 - x**2)
+        assert face == pytest.approx(4.0 * height, rel=1e-4)
+    assert fill.volume == pytest.approx(fill.wall_faces.sum() * 0.045)
     assert fill.lifts == ()
 
 
@@ -111,10 +117,10 @@ def test_a_haunch_only_fill_does_not_cover_the_crown_and_says_so() -> None:
     assert fill_checks(job, fill)[0].verdict is Verdict.FAILS
 
 
-def test_a_floor_over_its_level_fails() -> None:
+def test_a_floor_over_its_level_is_refused() -> None:
     job = job_of(levels={"top": 2700})
-    checks = fill_checks(job, plan_fill(job, vault_of(job)))
-    assert [c.verdict for c in checks if c.name == "site.fill.floor"] == [Verdict.FAILS]
+    with pytest.raises(TimbrelError):
+        plan_fill(job, vault_of(job))
 
 
 def test_no_fill_no_plan() -> None:

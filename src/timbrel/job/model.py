@@ -325,6 +325,9 @@ class Fill(Table):
     sleeper_thickness: Length = Field(0.045, gt=0.01, lt=0.5, description="Sleeper wall thickness")
     sleeper_spacing: Length = Field(0.60, gt=0.1, lt=3, description="Sleeper walls, axis to axis")
     sleeper_density: Density = Field(1700.0, ge=500, le=2600, description="Sleeper wall density")
+    sleeper_tile: str | None = Field(
+        None, description="Tile of the sleeper walls, on edge, by its name in [tiles]; none = by m3"
+    )
 
 
 class Loads(Table):

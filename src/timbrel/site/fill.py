@@ -17,13 +17,11 @@ from numpy.typing import NDArray
 
 from timbrel.job.model import Job
 from timbrel.shape.vault import Barrel
+from timbrel.statics.actions import GRAVITY, UNIT_WEIGHT, top_of_fill
 from timbrel.verdict import Check, judge
 from timbrel.words import TimbrelError, say
 
 Floats = NDArray[np.float64]
-UNIT_WEIGHT = {"solid": 16.0e3, "light": 6.0e3}
-"""N/m3 where the job gives none (from memory)."""
-GRAVITY = 9.80665
 ACROSS = 400
 ALONG = 6
 
@@ -52,8 +50,8 @@ class FillPlan:
     space: volume between shell and top, m3; volume: of what fills it (the dwarf walls themselves
     when there are such). weight: N. lifts: from the haunches up; the dwarf walls have none.
     by_rule: span x rise / 3 a metre to the crown, over the axis, at mid length (m3); to_crown: our
-    volume to the crown of the shell, for comparison. walls: number of dwarf walls; wall_face:
-    their area on one face, m2.
+    volume to the crown of the shell, for comparison. wall_faces: (k,) area of each dwarf
+    wall on one face, m2, from the left; they run along the axis, set out from the crown.
     least_cover: depth over the highest point of the shell.
     """
 
@@ -66,19 +64,21 @@ class FillPlan:
     lifts: tuple[Lift, ...]
     by_rule: float
     to_crown: float
-    walls: int
-    wall_face: float
+    wall_faces: Floats
     least_cover: float
 
 
 @dataclass(frozen=True)
 class Bed:
     """The outer face of the shell on a grid over the plan. level: (a, n); weight: (a, n) plan area
-    that each point stands for, m2; left: (n,) which points lie left of the middle."""
+    that each point stands for, m2; left: (n,) which points lie left of the middle; span: (a,)
+    between the walls; length: (a, n) along the axis that each station stands for, m."""
 
     level: Floats
     weight: Floats
     left: NDArray[np.bool_]
+    span: Floats
+    length: Floats
 
     def volume(self, top: float, side: str = "both") -> float:
         """Volume between the shell and a level, m3, of "left", "right" or "both" sides."""
@@ -86,6 +86,18 @@ class Bed:
         if side == "both":
             return float(over.sum())
         return float(over[:, self.left if side == "left" else ~self.left].sum())
+
+    def wall_faces(self, top: float, spacing: float) -> Floats:
+        """Area (k,) of each dwarf wall along the axis, set out from the crown at `spacing`."""
+        count = math.floor(float(self.span.min()) / 2 / spacing - 1e-9)
+        grid = np.linspace(0.0, 1.0, self.level.shape[1])
+        faces = np.zeros(2 * count + 1)
+        for i, place in enumerate(spacing * np.arange(-count, count + 1)):
+            for level, length, span in zip(self.level, self.length, self.span, strict=True):
+                share = 0.5 + place / span
+                height = max(top - float(np.interp(share, grid, level)), 0.0)
+                faces[i] += height * float(np.interp(share, grid, length))
+        return faces
 
 
 def shell_bed(vault: Barrel) -> Bed:
@@ -100,7 +112,7 @@ def shell_bed(vault: Barrel) -> Bed:
     nodes, gauss = np.polynomial.legendre.leggauss(ALONG)
     near_left, near_right = vault.point(np.array([0.0, 1.0]), 0.0)
     far_left, far_right = vault.point(np.array([0.0, 1.0]), 1.0)
-    levels, weights = [], []
+    levels, weights, spans, lengths = [], [], [], []
     for v, w in zip((nodes + 1) / 2, gauss / 2, strict=True):
         left = near_left + v * (far_left - near_left)
         right = near_right + v * (far_right - near_right)
@@ -111,15 +123,9 @@ def shell_bed(vault: Barrel) -> Bed:
         line = vault.section(float(v), vault.thickness, n=4 * ACROSS + 1)
         levels.append(np.interp(share * float(np.hypot(*across)), line[:, 0], line[:, 1]))
         weights.append(w * trapezoid * jacobian)
-    return Bed(np.array(levels), np.array(weights), share < 0.5)
-
-
-def _top(job: Job, vault: Barrel, crown: float) -> float:
-    fill = job.loads.fill
-    if fill.to_crown_cover or fill.level is None:
-        return crown + job.levels.crown_cover
-    springing = float(np.max(vault.point(np.array([0.0, 1.0]), 0.0)[:, 2]))
-    return springing + fill.level
+        spans.append(float(np.hypot(*across)))
+        lengths.append(w * np.hypot(along[:, 0], along[:, 1]))
+    return Bed(np.array(levels), np.array(weights), share < 0.5, np.array(spans), np.array(lengths))
 
 
 def plan_fill(job: Job, vault: Barrel) -> FillPlan | None:
@@ -132,7 +138,8 @@ def plan_fill(job: Job, vault: Barrel) -> FillPlan | None:
         return None
     bed = shell_bed(vault)
     crown, low = float(bed.level.max()), float(bed.level.min())
-    top = _top(job, vault, crown)
+    top = top_of_fill(job, vault)
+    assert top is not None
     if top <= low:
         raise TimbrelError(
             say(
@@ -144,11 +151,10 @@ def plan_fill(job: Job, vault: Barrel) -> FillPlan | None:
             key="loads.fill.level",
         )
     space = bed.volume(top)
-    volume, walls, face = space, 0, 0.0
+    volume, faces = space, np.zeros(0)
     if fill.kind == "sleeper walls":
-        walls = math.ceil(vault.axis_length / fill.sleeper_spacing - 1e-9) + 1
-        face = space / vault.axis_length * walls
-        volume = face * fill.sleeper_thickness
+        faces = bed.wall_faces(top, fill.sleeper_spacing)
+        volume = float(faces.sum()) * fill.sleeper_thickness
         unit_weight = fill.sleeper_density * GRAVITY
     else:
         unit_weight = fill.unit_weight or UNIT_WEIGHT[fill.kind]
@@ -166,8 +172,7 @@ def plan_fill(job: Job, vault: Barrel) -> FillPlan | None:
         lifts=lifts,
         by_rule=span * rise / 3 * vault.axis_length,
         to_crown=bed.volume(crown),
-        walls=walls,
-        wall_face=face,
+        wall_faces=faces,
         least_cover=top - crown,
     )
 
@@ -184,10 +189,10 @@ def _lifts(bed: Bed, low: float, top: float, height: float) -> tuple[Lift, ...]:
 
 
 def fill_checks(job: Job, fill: FillPlan | None) -> tuple[Check, ...]:
-    """Is the crown covered; does the floor stay under the top level that was given?"""
+    """Is the crown covered? (A floor over `levels.top` is refused before, with the actions.)"""
     if fill is None:
         return ()
-    checks = [
+    return (
         judge(
             "site.fill.cover",
             say("Cover over the crown"),
@@ -199,19 +204,5 @@ def fill_checks(job: Job, fill: FillPlan | None) -> tuple[Check, ...]:
                 cover=fill.least_cover,
             ),
             source="levels.crown_cover",
-        )
-    ]
-    if job.levels.top is not None:
-        checks.append(
-            judge(
-                "site.fill.floor",
-                say("Level of the finished floor"),
-                fill.floor,
-                job.levels.top,
-                kind="metres",
-                at_least=False,
-                reason=say("The finish must not exceed levels.top."),
-                source="levels.top",
-            )
-        )
-    return tuple(checks)
+        ),
+    )

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 
 from timbrel.bond.layout import Bond
 from timbrel.job.model import Binder, Job
-from timbrel.site.fill import GRAVITY, FillPlan
+from timbrel.site.fill import FillPlan
 from timbrel.site.mortar import SAND, Recipe, recipe
 from timbrel.site.plan import SitePlan
 from timbrel.site.volumes import binder_needs
-from timbrel.words import Message, say
+from timbrel.statics.actions import GRAVITY
+from timbrel.words import Message, TimbrelError, say
 
 FAST_ALLOWANCE = 1.0
 MORTAR_ALLOWANCE = 0.25
@@ -20,7 +21,8 @@ MORTAR_ALLOWANCE = 0.25
 practice, no source), a mortar by a quarter more (from memory)."""
 CEMENT_BAG = 25.0
 LIME_BAG = 25.0
-"""Bags of cement and lime, kg, as the prices of the job name them."""
+WALL_JOINT = 0.010
+"""Bags of cement and lime, kg, as the prices of the job name them; joints of dwarf walls, m."""
 
 
 @dataclass(frozen=True)
@@ -197,6 +199,9 @@ def _timber(job: Job, site: SitePlan) -> Iterator[Line]:
 def _fill(job: Job, fill: FillPlan | None) -> Iterator[Line]:
     if fill is None:
         return
+    if fill.kind == "sleeper walls" and job.loads.fill.sleeper_tile is not None:
+        yield _wall_tiles(job, fill, job.loads.fill.sleeper_tile)
+        return
     order = fill.volume * (1.0 + job.ordering.fill_allowance)
     walls = fill.kind == "sleeper walls"
     yield Line(
@@ -209,4 +214,33 @@ def _fill(job: Job, fill: FillPlan | None) -> Iterator[Line]:
         packs=order,
         mass=fill.weight / GRAVITY * order / fill.volume,
         price=job.prices.fill_m3,
+    )
+
+
+def _wall_tiles(job: Job, fill: FillPlan, name: str) -> Line:
+    """Tiles of the dwarf walls, set on edge: each covers its length and width with a joint."""
+    if name not in job.tiles:
+        raise TimbrelError(
+            say(
+                "loads.fill.sleeper_tile is {given}, which is not among the tiles: {known}.",
+                given=repr(name),
+                known=", ".join(job.tiles),
+            ),
+            key="loads.fill.sleeper_tile",
+        )
+    tile = job.tiles[name]
+    module = (tile.length + WALL_JOINT) * (tile.width + WALL_JOINT)
+    need = math.ceil(float(fill.wall_faces.sum()) / module)
+    order = math.ceil(need * (1.0 + tile.breakage))
+    return Line(
+        key="fill",
+        title=say("Tiles {name} for the dwarf walls", name=name),
+        need=float(need),
+        order=float(order),
+        kind="count",
+        pack=say("piece"),
+        packs=float(order),
+        mass=order * tile.length * tile.width * tile.thickness * tile.density,
+        price=tile.price,
+        pallets=math.ceil(order / tile.per_pallet),
     )
