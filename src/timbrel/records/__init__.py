@@ -1,0 +1,1 @@
+"""The site's record: what was measured, batched, inspected and signed."""
