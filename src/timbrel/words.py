@@ -13,8 +13,8 @@ Kinds: ``length`` (m, spoken as mm, cm, m or feet and inches), ``metres`` (m, sp
 ``line_load`` (N/m as kN/m), ``pressure`` (N/m2 as kN/m2), ``stress`` (N/m2 as N/mm2),
 ``moment`` (N m per m as kN m/m), ``mass`` (kg), ``grams`` (kg as g),
 ``days`` (s as days), ``angle`` (rad as degrees), ``degc``,
-``minutes`` (s as minutes), ``hours`` (s as hours), ``percent`` (share as %), ``ratio`` (two
-decimals), ``count`` (integer), ``density`` (kg/m3), ``unit_weight`` (N/m3 as kN/m3), ``money``
+``seconds`` (s), ``minutes`` (s as minutes), ``hours`` (s as hours), ``percent`` (share as %),
+``ratio`` (two decimals), ``count`` (integer), ``density`` (kg/m3), ``unit_weight`` (N/m3 as kN/m3), ``money``
 (two decimals). No kind: the value as it stands (names, keys, what was given).
 """
 
@@ -152,6 +152,7 @@ _KINDS: dict[str, tuple[float, int, str]] = {
     "days": (1 / 86400, 1, " d"),
     "angle": (180 / math.pi, 1, "°"),
     "degc": (1, 0, " °C"),
+    "seconds": (1, 0, " s"),
     "minutes": (1 / 60, 1, " min"),
     "hours": (1 / 3600, 1, " h"),
     "percent": (100, 1, " %"),

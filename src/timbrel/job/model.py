@@ -485,7 +485,7 @@ class Ordering(Table):
     timber_allowance: Share = Field(0.10, description="Timber bought over the need")
     fill_allowance: Share = Field(0.10, description="Fill bought over the need")
     bags_per_pallet: int = Field(40, ge=1, le=200, description="Bags on a pallet")
-    sand_bag: Mass = Field(1000.0, ge=10, le=2000, description="Sand in one bag or big bag (kg)")
+    sand_bag: Mass = Field(25.0, ge=10, le=2000, description="Sand in one bag or big bag (kg)")
 
 
 class Job(Table):

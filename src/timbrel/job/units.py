@@ -63,7 +63,7 @@ KIND = {
     "kN/m3": "unit_weight",
     "N/mm2": "stress",
     "min": "minutes",
-    "s": "minutes",
+    "s": "seconds",
     "h": "hours",
     "l": "litres",
     "deg": "angle",
@@ -132,7 +132,7 @@ def in_plain_unit(value: float, plain_unit: str) -> float:
 def _registry() -> Any:
     import pint
 
-    registry = pint.UnitRegistry()
+    registry: Any = pint.UnitRegistry()
     for definition in ("psf = lbf/ft**2", "plf = lbf/ft", "pcf = lbf/ft**3"):
         registry.define(definition)
     return registry
