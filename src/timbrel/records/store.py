@@ -79,7 +79,7 @@ class Record:
     def found(self, name: str, uid: str, at: str | None = None) -> Entry:
         """Enter the master, the first person, who may then enter others. Only on an empty record."""
         body = read_body("person", {"name": name, "role": Role.MASTER})
-        with self._writing() as connection:
+        with self.writing() as connection:
             if _head(connection)[0]:
                 raise TimbrelError(
                     say("The record has a master already; only the master enters more people."),
@@ -98,19 +98,19 @@ class Record:
         corrects: int | None = None,
     ) -> Taken:
         """Enter something. The same `uid` with the same words is taken once and answered again."""
-        return self.add_all([_Asked(uid, kind, author, body, at or _now(), corrects)])[0]
+        return self.add_all([Asked(uid, kind, author, body, at or _now(), corrects)])[0]
 
-    def add_all(self, asked: list[_Asked]) -> list[Taken]:
+    def add_all(self, asked: list[Asked]) -> list[Taken]:
         """Enter several in order, all or none."""
         bodies = [read_body(one.kind, one.body) for one in asked]
-        with self._writing() as connection:
+        with self.writing() as connection:
             return [
                 self._take(connection, one, body) for one, body in zip(asked, bodies, strict=True)
             ]
 
     def keep_picture(self, data: bytes) -> tuple[str, str]:
         """Keep a picture under its digest; answer digest and media type."""
-        media = next((m for magic, m in MAGIC.items() if data.startswith(magic)), None)
+        media = media_of(data)
         if media is None or not 1 <= len(data) <= PICTURE_MOST:
             raise TimbrelError(
                 say(
@@ -123,7 +123,7 @@ class Record:
                 key="photo",
             )
         digest = hashlib.sha256(data).hexdigest()
-        with self._writing() as connection:
+        with self.writing() as connection:
             there = connection.execute(
                 select(pictures.c.digest).where(pictures.c.digest == digest)
             ).first()
@@ -153,7 +153,7 @@ class Record:
 
     def picture(self, digest: str) -> tuple[str, bytes] | None:
         """Media type and bytes of a picture, or None."""
-        with self._reading() as connection:
+        with self.reading() as connection:
             row = connection.execute(
                 select(pictures.c.media, pictures.c.data).where(pictures.c.digest == digest)
             ).first()
@@ -161,7 +161,7 @@ class Record:
 
     def head(self) -> tuple[int, str]:
         """How many entries there are, and the hash of the last."""
-        with self._reading() as connection:
+        with self.reading() as connection:
             return _head(connection)
 
     def verify(self, known_head: str | None = None) -> list[Fault]:
@@ -170,7 +170,7 @@ class Record:
         known_head: a hash noted earlier (on a signature or a print); it must be in the chain still.
         """
         faults: list[Fault] = []
-        with self._reading() as connection:
+        with self.reading() as connection:
             count, last = _head(connection)
             rows = connection.execute(select(entries).order_by(entries.c.seq)).all()
             kept = {
@@ -197,7 +197,7 @@ class Record:
 
     # -- how -------------------------------------------------------------------------------------
 
-    def _take(self, connection: Connection, one: _Asked, body: Body) -> Taken:
+    def _take(self, connection: Connection, one: Asked, body: Body) -> Taken:
         author = _by_seq(connection, one.author)
         if author is None or author.kind != "person":
             raise TimbrelError(
@@ -226,7 +226,7 @@ class Record:
         return Taken(entry, False, later)
 
     @staticmethod
-    def _check_named(connection: Connection, one: _Asked, said: dict[str, Any]) -> None:
+    def _check_named(connection: Connection, one: Asked, said: dict[str, Any]) -> None:
         """What the entry names must be there, and of the right kind."""
         if one.corrects is not None or one.kind == "void":
             old = None if one.corrects is None else _by_seq(connection, one.corrects)
@@ -279,19 +279,23 @@ class Record:
             connection.execute(insert(head).values(id=1, count=seq, digest=digest))
         return entry
 
-    def _writing(self) -> _Guarded:
+    def writing(self) -> _Guarded:
+        """A transaction that writes; faults come out as one clear sentence."""
         return _Guarded(self._engine, writes=True)
 
-    def _reading(self) -> _Guarded:
+    def reading(self) -> _Guarded:
+        """A transaction that reads."""
         return _Guarded(self._engine, writes=False)
 
     def _read(self, query: Select[Any]) -> list[Entry]:
-        with self._reading() as connection:
+        with self.reading() as connection:
             return [_entry(row) for row in connection.execute(query)]
 
 
 @dataclass(frozen=True)
-class _Asked:
+class Asked:
+    """An entry as it is handed in; see :class:`timbrel.records.chain.Entry`."""
+
     uid: str
     kind: str
     author: int
@@ -308,9 +312,6 @@ class _Asked:
                 ),
                 key="uid",
             )
-
-
-Asked = _Asked
 
 
 class _Guarded:
@@ -372,6 +373,11 @@ def _cannot(error: BaseException, path: Path) -> TimbrelError:
     )
 
 
+def media_of(data: bytes) -> str | None:
+    """The media type by the first bytes, None for what is not an accepted picture."""
+    return next((m for magic, m in MAGIC.items() if data.startswith(magic)), None)
+
+
 def _now() -> str:
     return datetime.now(UTC).isoformat(timespec="milliseconds")
 
@@ -409,7 +415,7 @@ def _by_seq(connection: Connection, seq: int) -> Entry | None:
 
 
 def _earlier_of_the_same(
-    connection: Connection, one: _Asked, said: dict[str, Any]
+    connection: Connection, one: Asked, said: dict[str, Any]
 ) -> tuple[int, ...]:
     """Entries that said the same thing before: a correction of the same entry, the same hold."""
     if one.corrects is not None:
