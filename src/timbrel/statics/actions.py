@@ -27,6 +27,7 @@ JOINTS_A_TILE = 4
 PIECES = 4  # parts of a voussoir over which areas are summed
 WALKED = 20  # places of the line load along the span
 MOST_JOINTS = 600
+CROWN_STATIONS = (0.0, 0.5, 1.0)
 
 PatternKind = Literal["full", "half", "line"]
 
@@ -91,12 +92,23 @@ def actions(job: Job, vault: Barrel, v: float) -> StripActions:
 
     Raises TimbrelError when the fill has no level, or stands over the floor.
     """
-    u = joints_at(job, vault)
-    inner, outer = vault.joints(v, u)
-    strip = Strip(inner, outer, job.masonry.friction, job.masonry.crushing)
-    permanent = [_layers(job, vault, v, u)]
-    top = top_of_fill(job, vault)
-    floor = _Floor(job, vault, v, u, outer, top)
+    return actions_under(job, vault, v, top_of_fill(job, vault))
+
+
+def actions_under(
+    job: Job, vault: Barrel, v: float, top: float | None, joints: Array | None = None
+) -> StripActions:
+    """As :func:`actions`, with the level of the top of the fill (and the joints) found before."""
+    u = joints_at(job, vault) if joints is None else joints
+    section = _Section.of(vault, v, u)
+    strip = Strip(
+        section.intrados[::PIECES],
+        section.extrados[::PIECES],
+        job.masonry.friction,
+        job.masonry.crushing,
+    )
+    permanent = [_layers(job, vault, section)]
+    floor = _Floor(job, section.extrados, top)
     if top is not None:
         permanent.append(floor.fill())
     if job.loads.finish > 0:
@@ -106,36 +118,53 @@ def actions(job: Job, vault: Barrel, v: float) -> StripActions:
     return StripActions(v, strip, tuple(permanent), floor.patterns(imposed), top, imposed, source)
 
 
-def _layers(job: Job, vault: Barrel, v: float, u: Array) -> StripLoad:
+@dataclass(frozen=True)
+class _Section:
+    """Both faces of the shell at a station, (m, 2) each, PIECES points a voussoir."""
+
+    intrados: Array
+    extrados: Array
+    thickness: float
+
+    @classmethod
+    def of(cls, vault: Barrel, v: float, u: Array) -> _Section:
+        n = len(u) - 1
+        fine = np.interp(np.arange(n * PIECES + 1) / PIECES, np.arange(n + 1), u)
+        return cls(*vault.joints(v, fine), vault.thickness)
+
+    def face(self, offset: float) -> Array:
+        """The face at an offset from the intrados; joints are straight."""
+        return self.intrados + (self.extrados - self.intrados) * (offset / self.thickness)
+
+    def areas(self, low: float, high: float) -> Array:
+        """(n, 3) area and first moments (x, z) of each voussoir between two offsets."""
+        a, b = self.face(low), self.face(high)
+        corners = np.stack([a[:-1], b[:-1], b[1:], a[1:]], axis=1)
+        ahead = np.roll(corners, -1, axis=1)
+        cross = corners[:, :, 0] * ahead[:, :, 1] - ahead[:, :, 0] * corners[:, :, 1]
+        area = -cross.sum(axis=1) / 2
+        moment = -((corners + ahead) * cross[:, :, None]).sum(axis=1) / 6
+        parts = np.column_stack([area, moment]).reshape(-1, PIECES, 3)
+        return np.asarray(parts.sum(axis=1))
+
+
+def _layers(job: Job, vault: Barrel, section: _Section) -> StripLoad:
     """Weight of tiles, joints and beds, each between its own faces."""
-    fine = np.interp(np.arange((len(u) - 1) * PIECES + 1) / PIECES, np.arange(len(u)), u)
-    area_moment = np.zeros((len(u) - 1, 3))
+    sums = np.zeros(((len(section.intrados) - 1) // PIECES, 3))
     below = 0.0
     for place, layer in zip(vault.layers, job.layers, strict=True):
         if place.inner > below:
             bed = job.binders[layer.bed_binder or layer.binder].density
-            area_moment += bed * _areas(vault, v, fine, below, place.inner)
+            sums += bed * section.areas(below, place.inner)
         tile = job.tiles[layer.tile]
         joint = layer.joint.best
         solid = tile.length * tile.width / ((tile.length + joint) * (tile.width + joint))
         density = solid * tile.density + (1 - solid) * job.binders[layer.binder].density
-        area_moment += density * _areas(vault, v, fine, place.inner, place.outer)
+        sums += density * section.areas(place.inner, place.outer)
         below = place.outer
-    mass, moment = area_moment[:, 0], area_moment[:, 1:]
+    mass, moment = sums[:, 0], sums[:, 1:]
     force = np.column_stack([np.zeros(len(mass)), -GRAVITY * mass])
     return StripLoad("layers", say("Tiles, joints and beds"), force, moment / mass[:, None])
-
-
-def _areas(vault: Barrel, v: float, fine: Array, low: float, high: float) -> Array:
-    """(n, 3) area and first moments (x, z) of each voussoir between two offsets."""
-    a, b = vault.profile(v, fine, low), vault.profile(v, fine, high)
-    corners = np.stack([a[:-1], b[:-1], b[1:], a[1:]], axis=1)
-    ahead = np.roll(corners, -1, axis=1)
-    cross = corners[:, :, 0] * ahead[:, :, 1] - ahead[:, :, 0] * corners[:, :, 1]
-    area = -cross.sum(axis=1) / 2
-    moment = -((corners + ahead) * cross[:, :, None]).sum(axis=1) / 6
-    parts = np.column_stack([area, moment]).reshape(-1, PIECES, 3)
-    return np.asarray(parts.sum(axis=1))
 
 
 def top_of_fill(job: Job, vault: Barrel) -> float | None:
@@ -146,9 +175,7 @@ def top_of_fill(job: Job, vault: Barrel) -> float | None:
     if fill.level is not None:
         top = float(np.mean(vault.room.corners[:, 2])) + fill.level
     elif fill.to_crown_cover:
-        crown = max(
-            float(vault.section(v, vault.thickness)[:, 1].max()) for v in (0.0, 0.25, 0.5, 0.75, 1)
-        )
+        crown = max(float(vault.section(v, vault.thickness)[:, 1].max()) for v in CROWN_STATIONS)
         top = crown + job.levels.crown_cover
     else:
         raise TimbrelError(
@@ -177,16 +204,13 @@ def top_of_fill(job: Job, vault: Barrel) -> float | None:
 class _Floor:
     """What stands on the extrados of one section, by columns over it."""
 
-    def __init__(
-        self, job: Job, vault: Barrel, v: float, u: Array, outer: Array, top: float | None
-    ) -> None:
+    def __init__(self, job: Job, extrados: Array, top: float | None) -> None:
         self.loads = job.loads
-        self.outer = outer
+        self.extrados = extrados
+        self.outer = extrados[::PIECES]
         self.top = top
-        self.whole = (float(outer[0, 0]), float(outer[-1, 0]))
+        self.whole = (float(extrados[0, 0]), float(extrados[-1, 0]))
         self.middle = (self.whole[0] + self.whole[1]) / 2
-        fine = np.linspace(0.0, 1.0, (len(u) - 1) * PIECES + 1)
-        self.extrados = vault.profile(v, fine, vault.thickness)
         self.walls = self._walls(job.loads.fill)
 
     def _walls(self, fill: Fill) -> Array:

@@ -24,6 +24,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from timbrel.statics.strip import Array, Strip, ThrustLine
 
@@ -56,8 +57,8 @@ class Motions:
 
     twist: Array
     lost: Array
-    joint: Array
-    outer: Array
+    joint: NDArray[np.intp]
+    outer: NDArray[np.bool_]
     place: Array
 
     def work(self, wrench: Array) -> Array:
@@ -280,11 +281,20 @@ def _work_at(strip: Strip, loads: Array, chosen: list[int], share: float) -> flo
 
 
 def _standstill(strip: Strip, loads: Array, chosen: list[int], low: float, high: float) -> float:
-    """The share between low (it works) and high at which a mechanism no longer works."""
-    for _ in range(30):
-        middle = (low + high) / 2
-        if _work_at(strip, loads, chosen, middle) > 0:
-            low = middle
+    """The share between low (it works) and high at which a mechanism no longer works.
+
+    False position with the idle end's value halved (Illinois), stopped on the working side.
+    """
+    work_low, work_high = (_work_at(strip, loads, chosen, s) for s in (low, high))
+    if work_high >= 0:
+        return high
+    for _ in range(20):
+        middle = (low * work_high - high * work_low) / (work_high - work_low)
+        work = _work_at(strip, loads, chosen, middle)
+        if work > 0:
+            step, low, work_low, work_high = middle - low, middle, work, work_high / 2
         else:
-            high = middle
+            step, high, work_high, work_low = high - middle, middle, work, work_low / 2
+        if step < 1e-10 * high:
+            break
     return low

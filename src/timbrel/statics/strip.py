@@ -132,12 +132,12 @@ class ThrustLine:
     @property
     def springing_left(self) -> Array:
         """Force that the vault puts on its left springing: (x, z), N/m."""
-        return -self.force[0]
+        return np.asarray(-self.force[0])
 
     @property
     def springing_right(self) -> Array:
         """Force that the vault puts on its right springing: (x, z), N/m."""
-        return self.force[-1]
+        return np.asarray(self.force[-1])
 
     @property
     def friction_used(self) -> float:

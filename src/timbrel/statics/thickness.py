@@ -39,10 +39,11 @@ class LeastThickness:
         return 1 / self.share
 
 
-def least_thickness(strip: Strip, loads: Array) -> LeastThickness | None:
+def least_thickness(strip: Strip, loads: Array, *, over: float = 0.0) -> LeastThickness | None:
     """The least share of its thickness at which a strip carries given loads ((n, 3) wrenches).
 
-    None when no thickness would do (a joint would slide).
+    over: shares under this one are of no interest (another load needs more); the first line found
+    at or under it is given. None when no thickness would do (a joint would slide).
     """
     rows = JointRows(strip, loads, np.zeros((0, strip.voussoirs, 3)))
     moment = rows.about(strip.middle)
@@ -50,7 +51,7 @@ def least_thickness(strip: Strip, loads: Array) -> LeastThickness | None:
     reach = half * rows.along(strip.across)
     limits = _limits(strip, rows)
     weight = np.ones(len(moment))
-    share = 0.0
+    share = over
     best: tuple[float, Array] | None = None
     for _ in range(STEPS):
         x = _better(moment, reach, limits, share, weight)
@@ -61,6 +62,8 @@ def least_thickness(strip: Strip, loads: Array) -> LeastThickness | None:
         if best is not None and needed > best[0] * (1 - CLOSE):
             break
         best = (needed, x)
+        if needed <= over:
+            break
         share, weight = needed, normal
     if best is None:
         return None

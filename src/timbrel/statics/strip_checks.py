@@ -1,0 +1,162 @@
+"""Verdicts on the strips of a vault."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from timbrel.job.model import Job
+from timbrel.statics.strip_answer import STANDS, Bounded, StripAnswer
+from timbrel.verdict import Check, judge
+from timbrel.words import Message, say
+
+SAFE = "safe theorem, Heyman 1966"
+GAP_MOST = 0.01
+KINDS = ("full", "half", "line")
+
+
+def strip_checks(job: Job, worst: StripAnswer, every: Sequence[StripAnswer]) -> tuple[Check, ...]:
+    """Does it stand; how much it carries; how much thickness it could lose; how sure we are."""
+    checks = [_stands(min(every, key=lambda a: a.share_of_dead)), _geometric(job, every)]
+    checks += [_pattern(job, every, kind) for kind in KINDS if kind in job.loads.patterns]
+    checks.append(_gap(every))
+    checks.append(_crushing(job, worst))
+    return tuple(checks)
+
+
+def _stands(answer: StripAnswer) -> Check:
+    if answer.stands:
+        reason = say("A thrust line lies inside the thickness all along.")
+    elif answer.geometric is not None:
+        reason = say(
+            "There is no thrust line under the dead load: it would take a thickness of "
+            "{need:length}.",
+            need=answer.geometric.least_thickness,
+        )
+    else:
+        reason = say("There is no thrust line under the dead load at any thickness: joints slide.")
+    return judge(
+        "statics.stands",
+        say("Share of the dead load that has a thrust line"),
+        answer.share_of_dead,
+        STANDS,
+        kind="percent",
+        reason=reason,
+        source=SAFE,
+    )
+
+
+def _geometric(job: Job, every: Sequence[StripAnswer]) -> Check:
+    title = say("Geometric factor: thickness over least thickness")
+    limit = job.loads.factors.geometric_least
+    source = "Heyman 1966; limit loads.factors.geometric_least"
+    found = [a.geometric for a in every if a.geometric is not None]
+    if len(found) < len(every):
+        reason = say("No thickness would do: joints slide.")
+        return judge(
+            "statics.geometric", title, 0.0, limit, kind="ratio", reason=reason, source=source
+        )
+    worst = min(found, key=lambda g: g.factor)
+    reason = say(
+        "Least thickness {least:length} under: {load}. The shell is thinned about its middle, "
+        "loads kept, no crushing.",
+        least=worst.least_thickness,
+        load=worst.title,
+    )
+    return judge(
+        "statics.geometric", title, worst.factor, limit, kind="ratio", reason=reason, source=source
+    )
+
+
+def _pattern_title(kind: str) -> Message:
+    if kind == "full":
+        return say("Load factor, imposed load on the full span")
+    if kind == "half":
+        return say("Load factor, imposed load on half the span")
+    return say("Load factor, line load anywhere on the span")
+
+
+def _pattern(job: Job, every: Sequence[StripAnswer], kind: str) -> Check:
+    name, title = f"statics.load_factor.{kind}", _pattern_title(kind)
+    limit = job.loads.factors.load_factor_least
+    source = f"{SAFE}; limit loads.factors.load_factor_least"
+
+    def answer(value: float | None, reason: Message) -> Check:
+        return judge(name, title, value, limit, kind="ratio", reason=reason, source=source)
+
+    if not all(a.stands for a in every):
+        return answer(0.0, say("The vault does not carry its dead load."))
+    found = [p for a in every for p in a.patterns if p.kind == kind]
+    if not found:
+        return answer(None, say("The job states no such load."))
+    worst = min(found, key=lambda p: p.static)
+    if not np.isfinite(worst.static):
+        return answer(worst.static, say("Nothing short of crushing bounds this load."))
+    if worst.kinematic is None:
+        reason = say("{load}; no mechanism was found: no upper bound.", load=worst.title)
+        return answer(worst.static, reason)
+    reason = say(
+        "{load}. Thrust line {static:ratio}, mechanism {kinematic:ratio}.",
+        load=worst.title,
+        static=worst.static,
+        kinematic=worst.kinematic,
+    )
+    return answer(worst.static, reason)
+
+
+def bounded_answers(answer: StripAnswer) -> list[Bounded]:
+    """Every answer of a strip that should have both bounds."""
+    found = [b for b in (answer.least_thrust, answer.greatest_thrust) if b is not None]
+    if answer.geometric is not None:
+        found.append(answer.geometric.answer)
+    for kind in KINDS:
+        worst = answer.worst(kind)  # type: ignore[arg-type]
+        if worst is not None and np.isfinite(worst.static):
+            found.append(worst.answer)
+    return found
+
+
+def _gap(every: Sequence[StripAnswer]) -> Check:
+    gaps = [b.gap for a in every for b in bounded_answers(a)]
+    known = [g for g in gaps if g is not None]
+    value = max(known) if known and len(known) == len(gaps) else None
+    if value is None:
+        reason = say("Not every answer has a mechanism: some have no upper bound.")
+    else:
+        reason = say("Thrust lines and mechanisms come from separate computations.")
+    return judge(
+        "statics.bounds",
+        say("Gap between thrust line and mechanism"),
+        value,
+        GAP_MOST,
+        kind="percent",
+        reason=reason,
+        source="uniqueness theorem, Heyman 1966",
+        at_least=False,
+    )
+
+
+def _crushing(job: Job, worst: StripAnswer) -> Check:
+    """Stress of a block around the line of least thrust, against the strength."""
+    title = say("Share of the crushing strength used under dead load, least thrust")
+    strength = job.masonry.crushing
+    if strength is None:
+        value, reason = None, say("The job states no masonry.crushing.")
+    elif worst.least_thrust is None:
+        value, reason = None, say("There is no thrust line.")
+    else:
+        line = worst.least_thrust.line
+        block = 2 * np.minimum(line.position, line.thickness - line.position)
+        value = float(np.max(line.normal / (strength * np.maximum(block, 1e-9))))
+        reason = say("All answers keep the stress block within the strength.")
+    return judge(
+        "statics.crushing",
+        title,
+        value,
+        1.0 + 1e-6,
+        kind="percent",
+        reason=reason,
+        source="stress block, EN 1996-1-1:2005 6.1.1",
+        at_least=False,
+    )

@@ -1,0 +1,315 @@
+"""The springing walls under the least and the greatest thrust, bed by bed.
+
+Everything is a metre of wall. The thrust of the strip is turned on to the wall when the section is
+not square to it. A wall cannot pull: it opens where the resultant leaves the middle third, and the
+factor against overturning is that of the cracked wall (:mod:`timbrel.statics.cracked_wall`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from timbrel.job.model import Factors, Wall
+from timbrel.statics.actions import GRAVITY
+from timbrel.statics.cracked_wall import (
+    HeadLoads,
+    Stem,
+    opening_depth,
+    overturning_factor,
+    resultant,
+    rigid_factor,
+)
+from timbrel.statics.strip import Array, ThrustLine
+from timbrel.verdict import Check, judge
+from timbrel.words import Message, say
+
+if TYPE_CHECKING:
+    from timbrel.shape.vault import Barrel
+
+Side = Literal["left", "right"]
+Bound = Literal["least", "greatest"]
+
+
+@dataclass(frozen=True)
+class ThrustCase:
+    """One line of the vault whose thrust a wall must take.
+
+    load: key of the loads. title: for the reader. bound: least or greatest thrust under them.
+    """
+
+    load: str
+    title: Message
+    bound: Bound
+    line: ThrustLine
+
+
+@dataclass(frozen=True)
+class SpringingForce:
+    """What the vault puts on a metre of wall at its springing.
+
+    level: outward, square to the wall, N/m. along: along the wall. down: N/m. into: distance of the
+    line of action into the wall from its inner face, m. over: height over the springing level, m.
+    """
+
+    level: float
+    along: float
+    down: float
+    into: float
+    over: float
+
+
+@dataclass(frozen=True)
+class SpringingCase:
+    """A case of thrust on one wall."""
+
+    side: Side
+    case: ThrustCase
+    force: SpringingForce
+
+
+@dataclass(frozen=True)
+class WallState:
+    """A wall under one thrust, at every bed from the springing down to the base.
+
+    depth, normal, arm, pressed: (k,) depth under the springing, normal force (N/m), distance of the
+    resultant from the outer face, width pressed. opens: depth at which the inner face opens, None
+    when it stays shut. overturning: factor of the cracked wall; rigid: of a block, to compare.
+    sliding: least factor over the beds.
+    """
+
+    on: SpringingCase
+    depth: Array
+    normal: Array
+    arm: Array
+    pressed: Array
+    thickness: float
+    opens: float | None
+    overturning: float
+    rigid: float
+    sliding: float
+
+    @property
+    def side(self) -> Side:
+        return self.on.side
+
+    @property
+    def case(self) -> ThrustCase:
+        return self.on.case
+
+    @property
+    def force(self) -> SpringingForce:
+        return self.on.force
+
+    @property
+    def eccentricity(self) -> Array:
+        """(k,) distance of the resultant from the middle of the wall, outward positive, m."""
+        return self.thickness / 2 - self.arm
+
+    @property
+    def middle_third(self) -> float:
+        """Greatest eccentricity over a sixth of the thickness: over 1 the wall opens."""
+        return float(np.max(np.abs(self.eccentricity)) * 6 / self.thickness)
+
+    @property
+    def edge(self) -> float:
+        """Greatest eccentricity over half the thickness: 1 when the resultant is at a face."""
+        return float(np.max(np.abs(self.eccentricity)) * 2 / self.thickness)
+
+    @property
+    def edge_stress(self) -> float:
+        """Greatest stress at the edge of a bed, N/m2 (straight across the width pressed)."""
+        T = self.thickness
+        shut = self.normal / T * (1 + 6 * np.abs(self.eccentricity) / T)
+        open_ = 2 * self.normal / np.maximum(self.pressed, 1e-9)
+        return float(np.max(np.where(self.pressed >= T * (1 - 1e-9), shut, open_)))
+
+
+@dataclass(frozen=True)
+class WallFrame:
+    """How a wall stands to the section at a station.
+
+    square: cosine of the angle between the wall and the square of the section; face: x of its inner
+    face; level: of the springing there.
+    """
+
+    side: Side
+    square: float
+    face: float
+    level: float
+
+    def force(self, line: ThrustLine) -> SpringingForce:
+        """The force of a thrust line on a metre of wall, in the wall's own directions."""
+        left = self.side == "left"
+        push = line.springing_left if left else line.springing_right
+        outward = float(-push[0] if left else push[0])
+        x, z = line.points[0 if left else -1]
+        lean = float(np.sqrt(max(1 - self.square**2, 0.0)))
+        return SpringingForce(
+            outward * self.square**2,
+            abs(outward) * self.square * lean,
+            -float(push[1]) * self.square,
+            float(self.face - x if left else x - self.face) * self.square,
+            float(z - self.level),
+        )
+
+
+def wall_frame(vault: Barrel, v: float, side: Side) -> WallFrame:
+    """The frame of a springing wall at a station."""
+    plane = vault.plane(v)
+    A, B, C, D = np.asarray(vault.room.corners, float)
+    start, end = (A, D) if side == "left" else (B, C)
+    run = (end - start)[:2] / np.linalg.norm((end - start)[:2])
+    seat = start + v * (end - start)
+    face = float((seat - plane.left) @ plane.across)
+    return WallFrame(side, abs(float(run @ plane.square[:2])), face, float(seat[2]))
+
+
+def wall_state(wall: Wall, on: SpringingCase) -> WallState:
+    """A wall whose thickness and height are known, under one thrust."""
+    force = on.force
+    assert wall.thickness is not None and wall.height is not None
+    T, weight = wall.thickness, wall.density * GRAVITY
+    stem = Stem(T, wall.height, weight)
+    over = weight * T * wall.above
+    head = HeadLoads(
+        force.level,
+        force.down + wall.load_above + over,
+        force.down * (T - force.into)
+        + wall.load_above * (T / 2 - wall.load_offset)
+        + over * T / 2
+        - force.level * force.over,
+    )
+    count = max(int(np.ceil(wall.height / wall.course - 1e-9)), 1)
+    depth = np.minimum(np.arange(count + 1) * wall.course, wall.height)
+    normal, arm, pressed = resultant(stem, head, depth)
+    push = float(np.hypot(force.level, force.along))
+    sliding = wall.friction * float(normal.min()) / push if push > 0 else np.inf
+    return WallState(
+        on,
+        depth,
+        normal,
+        arm,
+        pressed,
+        T,
+        opening_depth(stem, head),
+        overturning_factor(stem, head, force.over),
+        rigid_factor(stem, head, force.over),
+        sliding,
+    )
+
+
+def missing_data(wall: Wall, side: Side) -> Message | None:
+    """Why a wall cannot be judged; None when it can."""
+    missing = [name for name in ("thickness", "height") if getattr(wall, name) is None]
+    if not missing:
+        return None
+    keys = ", ".join(f"walls.{side}.{name}" for name in missing)
+    return say("The job does not state {keys}.", keys=keys)
+
+
+def wall_checks(
+    wall: Wall, side: Side, states: tuple[WallState, ...], factors: Factors
+) -> tuple[Check, ...]:
+    """Verdicts on one wall, each under the thrust that governs it."""
+    reason = missing_data(wall, side)
+    if reason is None and not states:
+        reason = say("The vault has no thrust line, so its thrust is not known.")
+    if reason is not None:
+        return tuple(
+            judge(
+                f"walls.{side}.{name}",
+                title,
+                None,
+                limit,
+                kind="ratio",
+                reason=reason,
+                source=source,
+                at_least=at_least,
+            )
+            for name, title, limit, source, at_least in _rows(side, factors)
+        )
+    values = {
+        "middle_third": max(states, key=lambda s: s.middle_third),
+        "edge": max(states, key=lambda s: s.edge),
+        "sliding": min(states, key=lambda s: s.sliding),
+        "overturning": min(states, key=lambda s: s.overturning),
+    }
+    return tuple(
+        judge(
+            f"walls.{side}.{name}",
+            title,
+            float(getattr(values[name], name)),
+            limit,
+            kind="ratio",
+            reason=_reason(name, values[name]),
+            source=source,
+            at_least=at_least,
+        )
+        for name, title, limit, source, at_least in _rows(side, factors)
+    )
+
+
+def _rows(side: Side, factors: Factors) -> tuple[tuple[str, Message, float, str, bool], ...]:
+    """Name, title, limit, source and sense of each check of a wall."""
+    where = say("Left wall") if side == "left" else say("Right wall")
+    return (
+        (
+            "middle_third",
+            say("{wall}: resultant within the middle third, share of it used", wall=where),
+            1.0,
+            "middle third, no tension (common rule)",
+            False,
+        ),
+        (
+            "edge",
+            say("{wall}: resultant within the thickness, share of it used", wall=where),
+            1.0,
+            "Heyman 1966, no tension",
+            False,
+        ),
+        (
+            "sliding",
+            say("{wall}: factor against sliding on a bed", wall=where),
+            factors.sliding_least,
+            "friction of a bed, common practice; limit loads.factors.sliding_least",
+            True,
+        ),
+        (
+            "overturning",
+            say("{wall}: factor against overturning, cracked", wall=where),
+            factors.overturning_least,
+            "cracked wall, derived (docs/statics-strip.md); limit loads.factors.overturning_least",
+            True,
+        ),
+    )
+
+
+def _reason(name: str, state: WallState) -> Message:
+    bound = say("least") if state.case.bound == "least" else say("greatest")
+    if name == "middle_third" and state.opens is not None:
+        return say(
+            "Under the {bound} thrust, {thrust:line_load} ({load}), the inner face opens from "
+            "{depth:length} under the springing.",
+            bound=bound,
+            thrust=state.force.level,
+            load=state.case.title,
+            depth=state.opens,
+        )
+    if name == "overturning":
+        return say(
+            "Under the {bound} thrust, {thrust:line_load} ({load}); a block that could not crack "
+            "would have {rigid:ratio}.",
+            bound=bound,
+            thrust=state.force.level,
+            load=state.case.title,
+            rigid=state.rigid,
+        )
+    return say(
+        "Under the {bound} thrust, {thrust:line_load} ({load}).",
+        bound=bound,
+        thrust=state.force.level,
+        load=state.case.title,
+    )
