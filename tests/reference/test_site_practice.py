@@ -9,11 +9,13 @@ import pytest
 from tests.conftest import Evidence
 from tests.site.given_jobs import job_of, vault_of
 
+from timbrel.bond.lay import lay_bond
 from timbrel.job.model import Binder
 from timbrel.shape import directrix
 from timbrel.site.fill import plan_fill
 from timbrel.site.mortar import CEMENT, SAND, recipe
 from timbrel.site.rib import template_curve
+from timbrel.site.volumes import layer_volumes
 from timbrel.site.wedges import clearance, drop_of
 
 
@@ -77,6 +79,16 @@ def test_a_bag_of_cement_in_one_to_three_mortar(evidence: Evidence) -> None:
     mix = recipe("m", Binder(kind="mortar", cement_parts=1, sand_parts=3), 1.0)
     evidence("cement in a cubic metre of 1:3 mortar, kg", 470.0, mix.cement, "from memory")
     assert 430 <= mix.cement <= 510
+
+
+def test_paste_a_square_metre_of_thin_tiles(evidence: Evidence) -> None:
+    """From memory: some 1.5 litres of paste a square metre net for thin tiles (1 to 2 accepted)."""
+    job = job_of()
+    vault = vault_of(job)
+    first = layer_volumes(job, vault, lay_bond(job, vault))[0]
+    ours = first.joints * 1e3 / first.shell
+    evidence("paste a m2 for thin tiles, litres", 1.5, ours, "from memory")
+    assert 1.0 <= ours <= 2.0
 
 
 def test_template_radius_is_the_intrados_radius_less_the_lagging(evidence: Evidence) -> None:

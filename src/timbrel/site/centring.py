@@ -26,6 +26,8 @@ SPRINGING_TOLERANCE = 0.005
 CAMBER_LEAST = 0.005
 CAMBER_SHARE = 1 / 500
 """Camber: the greater of 5 mm and span/500 (common practice, no source)."""
+CHANGE_MOST = 0.010
+"""Greatest change a move that a rib lapped at the crown follows (from memory)."""
 LAGGING_WIDTH = 0.10
 LAGGING_OVERHANG = 0.05
 """Lagging boards: their width, and how far they pass the ribs (from memory)."""
@@ -93,12 +95,13 @@ def _taper(near: Rib, far: Rib, moves: int) -> Taper:
     a_move = worst / moves if moves else worst
     if worst <= CROWN_TOLERANCE:
         advice = say("One template serves from end to end.")
-    elif a_move <= CROWN_TOLERANCE:
+    elif a_move <= CHANGE_MOST:
+        every = max(1, math.floor(CROWN_TOLERANCE / a_move))
         advice = say(
             "Make the rib in two halves, lapped and screwed at the crown, and change it by "
-            "{change:length} every {moves:count} moves.",
-            change=CROWN_TOLERANCE,
-            moves=max(1, math.floor(CROWN_TOLERANCE / a_move)),
+            "{change:length} every {moves:count} moves, by the template.",
+            change=a_move * every,
+            moves=every,
         )
     else:
         advice = say(

@@ -12,10 +12,13 @@ from timbrel.words import Message, say
 
 @dataclass(frozen=True)
 class Step:
-    """One step. number: from 1. what: in a sentence. hold: a stop, to be looked at and signed
-    before the next. wait: what must pass after it, s."""
+    """One step. number: from 1. key: what it is (``survey``, ``props``, ``springings``, ``ribs``,
+    ``pat``, ``lay.1``, ``move``, ``closed``, ``lay.2``, ``fill``, ``load``), so that a page can
+    lay the tiles by it. what: in a sentence. hold: a stop, to be looked at and signed before the
+    next. wait: what must pass after it, s."""
 
     number: int
+    key: str
     what: Message
     hold: bool
     wait: float
@@ -26,9 +29,15 @@ def order_of_work(
 ) -> tuple[Step, ...]:
     """Steps from the first measure to the first load. last_lift: is there fill to place."""
     site = job.site
-    steps: list[tuple[Message, bool, float]] = [
-        (say("Tape sides, diagonals and levels against the setting-out sheet."), True, 0.0),
+    steps: list[tuple[str, Message, bool, float]] = [
         (
+            "survey",
+            say("Tape sides, diagonals and levels against the setting-out sheet."),
+            True,
+            0.0,
+        ),
+        (
+            "props",
             say(
                 "Prop or tie the walls that take thrust until the vault is loaded as planned; keep "
                 "people out from under the work."
@@ -37,6 +46,7 @@ def order_of_work(
             0.0,
         ),
         (
+            "springings",
             say(
                 "Cut the springings into sound wall, square to the curve; never set a tile on "
                 "plaster. Clean and wet them."
@@ -45,6 +55,7 @@ def order_of_work(
             0.0,
         ),
         (
+            "ribs",
             say(
                 "Draw the line on the end wall, make the ribs, set them on folding wedges with "
                 "{camber:length} of camber and check both against the template.",
@@ -54,6 +65,7 @@ def order_of_work(
             0.0,
         ),
         (
+            "pat",
             say(
                 "Prove the set of the binder with a pat at today's temperature, then lay a trial "
                 "of three tiles and pull at them."
@@ -66,6 +78,7 @@ def order_of_work(
     if isinstance(first, Batch):
         steps.append(
             (
+                "lay.1",
                 say(
                     "Layer 1: from both springings to the crown, one arch at a time, "
                     "{tiles:count} tiles a batch; close each arch before leaving it.",
@@ -78,6 +91,7 @@ def order_of_work(
     else:
         steps.append(
             (
+                "lay.1",
                 say(
                     "Layer 1: from both springings to the crown, one arch at a time; close each "
                     "arch before leaving it."
@@ -88,6 +102,7 @@ def order_of_work(
         )
     steps.append(
         (
+            "move",
             say(
                 "After each arch ease the centring evenly by {drop:length}, look at the joints "
                 "from below, move on {step:length}: {moves:count} moves.",
@@ -101,6 +116,7 @@ def order_of_work(
     )
     steps.append(
         (
+            "closed",
             say("Layer 1 closed: read the crown, sound every tile, look for cracks."),
             True,
             site.wait_later_layer,
@@ -110,6 +126,7 @@ def order_of_work(
         last = layer == len(job.layers)
         steps.append(
             (
+                f"lay.{layer}",
                 say(
                     "Layer {layer}: wet the layer below, full bed, joints broken both ways, "
                     "brought up evenly from both springings and closed near the middle.",
@@ -122,6 +139,7 @@ def order_of_work(
     if last_lift:
         steps.append(
             (
+                "fill",
                 say(
                     "Haunches in lifts of {lift:length}, the two sides never more than one lift "
                     "apart.",
@@ -133,6 +151,7 @@ def order_of_work(
         )
     steps.append(
         (
+            "load",
             say(
                 "No load before {days:count} days from the last tile; then the engineer looks, and "
                 "the props go.",
@@ -142,7 +161,7 @@ def order_of_work(
             0.0,
         )
     )
-    return tuple(Step(n, what, hold, wait) for n, (what, hold, wait) in enumerate(steps, 1))
+    return tuple(Step(n, *step) for n, step in enumerate(steps, 1))
 
 
 def cautions() -> tuple[Message, ...]:

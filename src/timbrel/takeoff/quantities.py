@@ -21,8 +21,10 @@ MORTAR_ALLOWANCE = 0.25
 practice, no source), a mortar by a quarter more (from memory)."""
 CEMENT_BAG = 25.0
 LIME_BAG = 25.0
+BIG_BAG = 500.0
 WALL_JOINT = 0.010
-"""Bags of cement and lime, kg, as the prices of the job name them; joints of dwarf walls, m."""
+"""Bags of cement and lime, kg, as the prices of the job name them; a bag that
+is lifted as a pallet is; joints of dwarf walls, m."""
 
 
 @dataclass(frozen=True)
@@ -130,6 +132,7 @@ def _binders(job: Job, site: SitePlan) -> Iterator[Line]:
         yield _bags("lime", say("Lime"), *lime, LIME_BAG, prices.lime_bag, job)
     if sand[1]:
         bought = sand[1] * (1.0 + ordering.sand_allowance)
+        loose = ordering.sand_bag >= BIG_BAG
         bags = math.ceil(bought * SAND / ordering.sand_bag - 1e-9)
         yield Line(
             key="sand",
@@ -141,7 +144,7 @@ def _binders(job: Job, site: SitePlan) -> Iterator[Line]:
             packs=bags * ordering.sand_bag / SAND,
             mass=bags * ordering.sand_bag,
             price=prices.sand_m3,
-            pallets=bags if ordering.sand_bag >= 500 else 0,
+            pallets=bags if loose else math.ceil(bags / ordering.bags_per_pallet),
         )
     yield Line(
         key="water",
