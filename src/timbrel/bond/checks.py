@@ -16,8 +16,8 @@ FACET_PLASTERED = 0.005
 """Greatest sagitta of a flat tile in seen and in plastered work (m). Common practice, no source."""
 HAIR = 1e-5
 """What rounding may cost (m)."""
-MOST_OVER = 0.10
-"""Layers that cross: greatest share of joint over joint. Common practice, no source."""
+LONGEST_OVER = 0.040
+"""Layers that cross: longest run of joint over joint (m), the least lap turned round. Derived."""
 
 
 def bond_checks(
@@ -38,11 +38,15 @@ def lap_check(lap: Lap) -> Check:
         return judge(
             name,
             title,
-            lap.over_share,
-            MOST_OVER,
-            kind="percent",
+            lap.over_longest,
+            LONGEST_OVER,
+            kind="length",
             at_least=False,
-            reason=say("The joints of the two layers cross; share of joint that lies over joint."),
+            reason=say(
+                "The joints of the two layers cross: the longest run of joint over joint; "
+                "{share:percent} of all joints lie over a joint.",
+                share=lap.over_share,
+            ),
             source=PRACTICE,
         )
     return judge(

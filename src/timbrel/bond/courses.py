@@ -184,21 +184,49 @@ class Pieces:
 
 
 def fill(courses: Courses, rows: Rows, trims: Flags, stock: Stock) -> Pieces:
-    """The pieces of every row. trims: (n, 2) is the near, the far end cut to the wall line."""
+    """The pieces of every row, a joint from the wall.
+
+    trims: (n, 2) is the near, the far end cut to the wall line.
+    """
+    course, number, begin, end, last = placed(courses, rows, rows.joint, stock)
+    trim = (trims[course, 0] & (number == 0)) | (trims[course, 1] & last)
+    kind = kinds(end - begin, trim | courses.cut[course], stock)
+    return Pieces(course, number, begin, end, kind, trim, last, rows.joint[course])
+
+
+def fill_trimmed(courses: Courses, rows: Rows, stock: Stock) -> Pieces:
+    """The pieces of rows whose ends already leave a joint, trimmed wherever the edge meets them."""
+    course, number, begin, end, last = placed(courses, rows, np.zeros(courses.count), stock)
+    trim = (number == 0) | last
+    trim |= (begin < courses.near[course, 2]) | (end > courses.far[course, 0])
+    kind = kinds(end - begin, trim, stock)
+    return Pieces(course, number, begin, end, kind, trim, last, rows.joint[course])
+
+
+def kinds(size: Floats, cut: Flags, stock: Stock) -> Ints:
+    """Whole, half or cut by the length; what `cut` marks is cut whatever its length."""
+    kind = np.full(len(size), int(Piece.CUT), dtype=np.int64)
+    kind[~cut & (np.abs(size - stock.along) < 1e-6)] = Piece.WHOLE
+    kind[~cut & (np.abs(size - stock.half) < 1e-6)] = Piece.HALF
+    return kind
+
+
+def placed(
+    courses: Courses, rows: Rows, lead: Floats, stock: Stock
+) -> tuple[Ints, Ints, Floats, Floats, Flags]:
+    """Course, number, begin, end of every piece, and whether it is the last of its row.
+
+    lead: (n,) joint at the near wall.
+    """
     n, most = courses.count, int(rows.wholes.max(initial=0))
     middle = np.where(np.arange(most) < rows.wholes[:, None], stock.along, np.nan)
     sizes = np.concatenate([rows.head, middle, rows.tail], axis=1)
     there = np.isfinite(sizes)
     joints = rows.joint[:, None]
-    end = courses.near[:, 1:2] + np.cumsum(np.where(there, sizes + joints, 0.0), axis=1)
+    origin = courses.near[:, 1] + lead - rows.joint
+    end = origin[:, None] + np.cumsum(np.where(there, sizes + joints, 0.0), axis=1)
     begin = end - np.where(there, sizes, 0.0)
     course = np.broadcast_to(np.arange(n)[:, None], sizes.shape)[there]
     number = (np.cumsum(there, axis=1) - 1)[there]
     last = number == (there.sum(axis=1) - 1)[course]
-    trim = (trims[course, 0] & (number == 0)) | (trims[course, 1] & last)
-    size = sizes[there]
-    kind = np.full(len(size), int(Piece.CUT), dtype=np.int64)
-    plain = ~trim & ~courses.cut[course]
-    kind[plain & (np.abs(size - stock.along) < 1e-6)] = Piece.WHOLE
-    kind[plain & (np.abs(size - stock.half) < 1e-6)] = Piece.HALF
-    return Pieces(course, number, begin[there], end[there], kind, trim, last, rows.joint[course])
+    return course, number, begin[there], end[there], last

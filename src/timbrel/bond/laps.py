@@ -38,7 +38,7 @@ def measure_lap(
     least: float | None = None
     tiles: tuple[str, ...] = ()
     at: Floats | None = None
-    over = length = 0.0
+    over = longest = length = 0.0
     reach = max(stocks[0].along, stocks[1].along, stocks[0].across, stocks[1].across)
     for web, development in enumerate(webs):
         mine = [np.flatnonzero(layer.joint_web == web) for layer in (lower, upper)]
@@ -51,7 +51,8 @@ def measure_lap(
         length += float(np.hypot(*(lines[1][:, 1] - lines[1][:, 0]).T).sum())
         if not len(lines[0]):
             continue
-        over += length_over(lines[0], lines[1], lower.joint_width[mine[0]])
+        total, run = length_over(lines[0], lines[1], lower.joint_width[mine[0]])
+        over, longest = over + total, max(longest, run)
         found = nearest(lines[0], lines[1], reach)
         if found and (least is None or found.distance < least):
             least = found.distance
@@ -68,4 +69,5 @@ def measure_lap(
         tiles=tiles,
         where=None if at is None else (float(at[0]), float(at[1]), float(at[2])),
         over_share=over / length if length else 0.0,
+        over_longest=longest,
     )

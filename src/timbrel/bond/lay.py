@@ -8,6 +8,7 @@ import numpy as np
 
 from timbrel.bond.checks import bond_checks
 from timbrel.bond.cuts import cut_list
+from timbrel.bond.diagonal import lay_diagonal
 from timbrel.bond.laps import measure_lap
 from timbrel.bond.layer import Bedding, Laid, bedding, drawn
 from timbrel.bond.layout import Bond, LayerBond
@@ -32,11 +33,12 @@ def lay_bond(job: Job, vault: Any, progress: Progress = silent) -> Bond:
         progress(say("Laying layer {layer}", layer=i + 1), i / len(beds))
         refuse_giants(bed)
         key = f"layers.{i}.joint"
-        laid = (
-            lay_over(bed, below, layer.stagger, key)
-            if below is not None
-            else lay_first(bed, layer.stagger, key)
-        )
+        if layer.direction == "diagonal":
+            laid = lay_diagonal(bed, layer.stagger)
+        elif below is None or below.bed.direction == "diagonal":
+            laid = lay_first(bed, layer.stagger, key)
+        else:
+            laid = lay_over(bed, below, layer.stagger, key)
         refuse_open_rows(laid, key)
         layers.append(drawn(laid, vault))
         below = laid

@@ -48,13 +48,17 @@ def bedding(number: int, stock: Stock, direction: str, vault: Any) -> Bedding:
 
 @dataclass(frozen=True)
 class Laid:
-    """A layer whose courses and rows are chosen, before its tiles are drawn."""
+    """A layer whose courses and rows are chosen, before its tiles are drawn.
+
+    room: what its cut pieces are cut to (shapely polygon, flat); None: the walls less a joint.
+    """
 
     bed: Bedding
     gauge: CourseGauge
     courses: Courses
     walled: WalledRows
     pieces: Pieces
+    room: Any = None
 
 
 def lay(bed: Bedding, gauge: CourseGauge, courses: Courses, walled: WalledRows) -> Laid:
@@ -148,11 +152,43 @@ def rods(laid: Laid) -> Gauge:
     return Gauge(tuple(found))
 
 
+def diagonal_rods(laid: Laid) -> Gauge:
+    """The rods of a diagonal layer: where the joints between courses meet each side."""
+    courses = laid.courses
+    t = courses.along[0]
+    square = np.array([-t[1], t[0]])
+    middle = courses.origin @ square
+    joints = (middle[1:] + middle[:-1]) / 2
+    near, far = laid.bed.near, laid.bed.far
+    sides = {
+        "near": (say("Joints between courses along the near end"), near.points),
+        "far": (say("Joints between courses along the far end"), far.points),
+        "left": (say("Joints between courses along the left springing"), ends(near, far, 0)),
+        "right": (say("Joints between courses along the right springing"), ends(near, far, -1)),
+    }
+    found = []
+    for key, (title, points) in sides.items():
+        reach = points @ square
+        along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+        length = float(along[-1])
+        if reach[0] > reach[-1]:
+            reach, along = reach[::-1], along[::-1]
+        marks = np.sort(np.interp(joints, reach, along, left=np.nan, right=np.nan))
+        marks = marks[np.isfinite(marks)]
+        found.append(Rod(key, title, laid.bed.stock.across, laid.gauge.joint_near, marks, length))
+    return Gauge(tuple(found))
+
+
+def ends(near: EndLine, far: EndLine, which: int) -> Floats:
+    """A springing as a line of two points, from the near end."""
+    return np.stack([near.points[which], far.points[which]])
+
+
 def drawn(laid: Laid, vault: Any) -> LayerBond:
     """The layer with every tile's polygon, corners in space, name and joints."""
     bed, courses, pieces = laid.bed, laid.courses, laid.pieces
     joint = float(np.nanmean(laid.walled.rows.joint))
-    room = within_ends(bed.near, bed.far, joint, bed.stock.across)
+    room = laid.room or within_ends(bed.near, bed.far, joint, bed.stock.across)
     shapes = shape_pieces(courses, pieces, bed.stock, room)
     lines, widths, follows = joint_lines(laid)
     u, v = bed.development.lift(np.concatenate([shapes.points, lines.reshape(-1, 2)]))
@@ -184,7 +220,7 @@ def drawn(laid: Laid, vault: Any) -> LayerBond:
         length=shapes.area / width,
         width=width,
         facet=facet(shapes, corners, bed, vault),
-        gauge=rods(laid),
+        gauge=rods(laid) if laid.room is None else diagonal_rods(laid),
         joints=np.stack([u[m:], v[m:]], axis=1).reshape(-1, 2, 2),
         joint_width=widths,
         joint_web=np.zeros(len(follows), dtype=np.int64),

@@ -132,7 +132,7 @@ class Lap:
     None when none do. wanted: the least that is asked for; aim: what good work aims at. tiles:
     names of the two tiles where it is least; where: that place in space (x, y, z).
     over_share: share of the length of the upper layer's joints that lies over a joint of the lower
-    layer (crossings included).
+    layer (crossings included). over_longest: longest run of joint over joint (m).
     """
 
     lower: int
@@ -143,6 +143,7 @@ class Lap:
     tiles: tuple[str, ...]
     where: tuple[float, float, float] | None
     over_share: float
+    over_longest: float
 
 
 @dataclass(frozen=True)

@@ -153,7 +153,7 @@ def _by_program(
     import numpy as np
 
     program: Any = highspy.Highs()  # type: ignore[no-untyped-call]
-    program.setOptionValue("output_flag", False)
+    program.silent()
     program.setOptionValue("time_limit", TIME_LIMIT)
     row = {d.group: i for i, d in enumerate(demands)}
     count = len(patterns)

@@ -92,8 +92,8 @@ def nearest(lower: Floats, upper: Floats, reach: float) -> Nearest | None:
         within = min(within * 2, reach)
 
 
-def length_over(lower: Floats, upper: Floats, widths: Floats) -> float:
-    """Length of the upper lines that lies inside the joints of the lower ones (m).
+def length_over(lower: Floats, upper: Floats, widths: Floats) -> tuple[float, float]:
+    """Length of the upper lines that lies in the joints of the lower ones, and longest run (m).
 
     widths: (k,) of the lower joints. Each joint is a strip as long as its line and as wide as its
     joint.
@@ -115,4 +115,5 @@ def length_over(lower: Floats, upper: Floats, widths: Floats) -> float:
         outside = still & ((start < least) | (start > most))
         low = np.maximum(low, np.where(still, np.where(outside, 1.0, 0.0), np.minimum(t0, t1)))
         high = np.minimum(high, np.where(still, np.where(outside, 0.0, 1.0), np.maximum(t0, t1)))
-    return float(np.sum(np.maximum(high - low, 0.0) * np.hypot(*d.T)))
+    runs = np.maximum(high - low, 0.0) * np.hypot(*d.T)
+    return float(runs.sum()), float(runs.max(initial=0.0))
