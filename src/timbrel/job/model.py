@@ -176,6 +176,10 @@ class Tile(Table):
     per_pallet: int = Field(500, ge=1, le=5000, description="Tiles on a pallet")
     price: float | None = Field(None, ge=0, le=100, description="Price of one tile")
     breakage: Share = Field(0.05, description="Share lost by breakage")
+    bow_most: Length = Field(
+        0.003, gt=0, le=0.02, description="Greatest bow accepted, straight edge along the tile"
+    )
+    absorption: Share = Field(0.12, description="Water drunk in soaking, share of the mass")
 
 
 class SetTimes(Table):
@@ -240,6 +244,7 @@ class Binder(Table):
         None, description="Bought over the net need; 1.0 (double) for fast binder, 0.25 for mortar"
     )
     outdoors: bool = Field(True, description="May it be used outdoors or in the damp")
+    shelf_life_days: int = Field(90, ge=1, le=1000, description="Days that a closed bag keeps")
     bond: BondTests | None = Field(None, description="Bond against age, by the binder's own tests")
 
 
@@ -476,6 +481,9 @@ class Prices(Table):
     quick: float = Field(1.2, ge=1, le=3, description="Low figure: the crew works so much faster")
     slow: float = Field(0.8, gt=0.1, le=1, description="High figure: it works at this share")
     tax: Share = Field(0.0, description="Tax, share of the price")
+    exclusions: tuple[str, ...] = Field((), description="What the quote leaves out, a line each")
+    terms: str = Field("", max_length=400, description="Terms of payment, on the quote")
+    valid_days: int = Field(30, ge=1, le=365, description="Days for which the quote holds")
 
 
 class Ordering(Table):
@@ -485,7 +493,52 @@ class Ordering(Table):
     timber_allowance: Share = Field(0.10, description="Timber bought over the need")
     fill_allowance: Share = Field(0.10, description="Fill bought over the need")
     bags_per_pallet: int = Field(40, ge=1, le=200, description="Bags on a pallet")
+    hoist_most: Mass = Field(150.0, ge=10, le=5000, description="Most in one lift (kg)")
+    floor_most: Pressure | None = Field(
+        None, ge=0.5e3, le=50e3, description="What the floor under the stacks carries (kN/m2)"
+    )
+    scaffold_most: Pressure = Field(
+        2.0e3, ge=0.5e3, le=10e3, description="What the scaffold carries (kN/m2)"
+    )
     sand_bag: Mass = Field(25.0, ge=10, le=2000, description="Sand in one bag or big bag (kg)")
+
+
+class Seat(Table):
+    """How the springings sit in, on or against the walls."""
+
+    kind: Literal["chase", "corbel", "ledger"] = Field("chase", description="Kind of seat")
+    depth: Length = Field(
+        0.050, ge=0.01, le=0.5, description="How far the shell runs into the wall, along the curve"
+    )
+    clearance: Length = Field(0.010, ge=0, le=0.05, description="Mortar round the shell")
+    bay: Length = Field(0.50, ge=0.1, le=3, description="Length of wall cut at a time")
+    turns: int = Field(3, ge=2, le=6, description="Turns in which the bays are cut, one in so many")
+    bearing: Stress | None = Field(
+        None, ge=0.05e6, le=20e6, description="Design bearing strength of the wall (N/mm2)"
+    )
+
+
+class LoadTest(Table):
+    """A test with bags before the vault is used."""
+
+    share: float = Field(1.0, gt=0, le=2, description="Test load over the imposed load")
+    steps: int = Field(4, ge=2, le=10, description="Equal steps")
+    bag: Mass = Field(25.0, ge=5, le=50, description="Mass of a bag (kg)")
+    wait_step: Hours = Field(3600.0, ge=600, le=172800, description="Wait after a step (hours)")
+    wait_full: Hours = Field(
+        24 * 3600.0, ge=3600, le=30 * 86400, description="Wait under the full load (hours)"
+    )
+    recovery: Share = Field(0.75, description="Least share of the movement that must come back")
+    drop_most: Length = Field(
+        0.003, gt=0, le=0.05, description="Drop of the crown at which the test stops"
+    )
+
+
+class Practice(Table):
+    """The practice arch that is derived from the job."""
+
+    span: Length = Field(1.0, ge=0.5, le=2.5, description="Span aimed at")
+    arches: int = Field(3, ge=1, le=10, description="Arches to lay, one tile long each")
 
 
 class Job(Table):
@@ -507,3 +560,6 @@ class Job(Table):
     building: Building = Field(default_factory=Building)
     prices: Prices = Field(default_factory=Prices)
     ordering: Ordering = Field(default_factory=Ordering)
+    seat: Seat = Field(default_factory=Seat)
+    load_test: LoadTest = Field(default_factory=LoadTest)
+    practice: Practice = Field(default_factory=Practice)
