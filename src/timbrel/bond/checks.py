@@ -14,7 +14,7 @@ PRACTICE = "common practice, no source"
 FACET_SEEN = 0.002
 FACET_PLASTERED = 0.005
 """Greatest sagitta of a flat tile in seen and in plastered work (m). Common practice, no source."""
-HAIR = 1e-5
+HAIR = 2e-4
 """What rounding may cost (m)."""
 LONGEST_OVER = 0.040
 """Layers that cross: longest run of joint over joint (m), the least lap turned round. Derived."""

@@ -13,7 +13,9 @@ from timbrel.bond.stock import Stock
 from timbrel.shape.development import edge_shares
 
 ACROSS = np.linspace(0.0, 1.0, 5)
-"""Where the wall line is sampled across a course."""
+"""Where the wall line is read across a course."""
+MEAN = np.array([7.0, 32.0, 12.0, 32.0, 7.0]) / 90
+"""Weights of those readings in the mean (Boole's rule)."""
 
 
 class Development(Protocol):
@@ -161,7 +163,7 @@ def ruled_courses(
         tapered = np.stack([o[0][:, k] - slope * s[0][:, k], slope], axis=1)
         straight = np.stack([(k + 0.5) * -gauge.near, np.zeros(gauge.count)], axis=1)
         lines.append(np.where(gauge.cut[:, None], tapered, straight))
-    walls = [np.stack([x.min(axis=1), x.mean(axis=1), x.max(axis=1)], axis=1) for x in s]
+    walls = [np.stack([x.min(axis=1), x @ MEAN, x.max(axis=1)], axis=1) for x in s]
     return Courses(start, along, lines[0], lines[1], walls[0], walls[1], gauge.cut)
 
 

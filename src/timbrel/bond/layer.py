@@ -18,7 +18,7 @@ from timbrel.bond.courses import (
 )
 from timbrel.bond.gauging import CourseGauge
 from timbrel.bond.layout import Floats, Gauge, Ints, LayerBond, Rod
-from timbrel.bond.shapes import Shapes, shape_pieces, within_ends
+from timbrel.bond.shapes import Shapes, between_ends, shape_pieces
 from timbrel.bond.stock import Stock
 from timbrel.bond.walls import WalledRows, joint_extremes
 from timbrel.words import say
@@ -188,8 +188,9 @@ def drawn(laid: Laid, vault: Any) -> LayerBond:
     """The layer with every tile's polygon, corners in space, name and joints."""
     bed, courses, pieces = laid.bed, laid.courses, laid.pieces
     joint = float(np.nanmean(laid.walled.rows.joint))
-    room = laid.room or within_ends(bed.near, bed.far, joint, bed.stock.across)
-    shapes = shape_pieces(courses, pieces, bed.stock, room)
+    room = laid.room or between_ends(bed.near, bed.far, bed.stock.across)
+    lead = pieces.joint if laid.room is None else np.zeros_like(pieces.joint)
+    shapes = shape_pieces(courses, pieces, room, lead)
     lines, widths, follows = joint_lines(laid)
     u, v = bed.development.lift(np.concatenate([shapes.points, lines.reshape(-1, 2)]))
     m = len(shapes.points)

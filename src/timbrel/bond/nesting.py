@@ -152,8 +152,12 @@ def _by_program(
     import highspy
     import numpy as np
 
-    program: Any = highspy.Highs()  # type: ignore[no-untyped-call]
-    program.silent()
+    # The usual class prints two lines as soon as it is made; its base does the same work.
+    from highspy._core import _Highs
+
+    program: Any = _Highs()
+    program.setOptionValue("output_flag", False)
+    program.setOptionValue("threads", 1)
     program.setOptionValue("time_limit", TIME_LIMIT)
     row = {d.group: i for i, d in enumerate(demands)}
     count = len(patterns)

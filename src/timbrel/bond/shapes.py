@@ -9,10 +9,11 @@ import numpy as np
 
 from timbrel.bond.courses import Courses, EndLine, Pieces
 from timbrel.bond.layout import Floats, Ints
-from timbrel.bond.stock import Stock
 
 MERGE = 1e-5
 """Corners closer than this are one (m)."""
+FINE = 1e-4
+"""How true a curved cut is followed (m)."""
 
 
 @dataclass(frozen=True)
@@ -43,13 +44,11 @@ def ring_area(points: Floats) -> Floats:
     )
 
 
-def shape_pieces(courses: Courses, pieces: Pieces, stock: Stock, room: Any) -> Shapes:
+def shape_pieces(courses: Courses, pieces: Pieces, room: Any, lead: Floats) -> Shapes:
     """Polygons of all pieces; those at walls out of square are cut true to `room`.
 
-    room: shapely polygon of what the end joints leave (see :func:`within_ends`).
+    room: shapely polygon that they are cut to, a row's own joint (`lead`, (n,) by piece) from it.
     """
-    from shapely import get_coordinates, intersection, polygons
-
     begin, end = pieces.begin.copy(), pieces.end.copy()
     first, last = pieces.trim & (pieces.number == 0), pieces.trim & pieces.last
     # What is cut true is cut from a whole tile that runs on under the wall.
@@ -57,20 +56,31 @@ def shape_pieces(courses: Courses, pieces: Pieces, stock: Stock, room: Any) -> S
     begin[first] = np.minimum(begin, wall_near)[first]
     end[last] = np.maximum(end, wall_far)[last]
     corners = rectangles(courses, pieces.course, begin, end)
+    rings = dict(zip(np.flatnonzero(pieces.trim).tolist(), corners[pieces.trim], strict=True))
+    shift = lead[:, None] * courses.along[pieces.course]
+    trim_to(rings, room, np.flatnonzero(pieces.trim & (first | ~last)), shift)
+    trim_to(rings, room, np.flatnonzero(last), -shift)
     counts = np.full(len(begin), 4, dtype=np.int64)
     areas = ring_area(corners)
-    cut = np.flatnonzero(pieces.trim)
-    rings: dict[int, Floats] = {}
-    for i, shape in zip(cut.tolist(), intersection(polygons(corners[cut]), room), strict=True):
-        ring = tidy(get_coordinates(shape))
-        rings[i], counts[i], areas[i] = ring, len(ring), ring_area(ring)
+    for i, ring in rings.items():
+        counts[i], areas[i] = len(ring), ring_area(ring)
     start = np.concatenate([[0], np.cumsum(counts)])
     points = np.empty((start[-1], 2))
     plain = ~pieces.trim
     points[(start[:-1][plain, None] + np.arange(4)).ravel()] = corners[plain].reshape(-1, 2)
-    for k, ring in rings.items():
-        points[start[k] : start[k + 1]] = ring
+    for i, ring in rings.items():
+        points[start[i] : start[i + 1]] = ring
     return Shapes(points, start, areas)
+
+
+def trim_to(rings: dict[int, Floats], room: Any, which: Ints, shift: Floats) -> None:
+    """Cut some of the rings to the room moved in by their shift (n, 2), in place."""
+    from shapely import Polygon, area, get_coordinates, get_parts, intersection
+
+    pieces = [Polygon(rings[i] - shift[i]) for i in which.tolist()]
+    for i, shape in zip(which.tolist(), intersection(pieces, room), strict=True):
+        parts = [part for part in get_parts(shape) if part.geom_type == "Polygon"]
+        rings[i] = tidy(get_coordinates(max(parts, key=area))) + shift[i]
 
 
 def tidy(ring: Floats) -> Floats:
@@ -81,21 +91,20 @@ def tidy(ring: Floats) -> Floats:
     return ring if ring_area(ring) > 0 else ring[::-1]
 
 
-def within_ends(near: EndLine, far: EndLine, joint: float, margin: float) -> Any:
-    """What the two walls leave when each takes a joint: a shapely polygon in flat coordinates.
+def between_ends(near: EndLine, far: EndLine, margin: float) -> Any:
+    """What lies between the two end walls: a shapely polygon in flat coordinates.
 
     It runs on by `margin` past the springings, where the courses end of themselves.
     """
     from shapely import Polygon
 
     sides = []
-    for line, inward in ((near, 1.0), (far, -1.0)):
-        along = np.gradient(line.points, axis=0)
-        along /= np.hypot(*along.T)[:, None]
-        moved = line.points + inward * joint * np.stack([along[:, 1], -along[:, 0]], axis=1)
-        sides.append(
-            np.concatenate(
-                [moved[:1] - margin * along[:1], moved, moved[-1:] + margin * along[-1:]]
-            )
-        )
-    return Polygon(np.concatenate([sides[0], sides[1][::-1]])).simplify(2e-5)
+    for points in (near.points, far.points):
+        start, end = points[0] - points[1], points[-1] - points[-2]
+        sides += [
+            points[:1] + margin * start / np.hypot(*start),
+            points,
+            points[-1:] + margin * end / np.hypot(*end),
+        ]
+    ring = np.concatenate([*sides[:3], *(side[::-1] for side in sides[:2:-1])])
+    return Polygon(ring).simplify(FINE)
