@@ -1,0 +1,1 @@
+"""The local page: a folder of jobs, seen and changed in a browser."""

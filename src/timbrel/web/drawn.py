@@ -1,0 +1,48 @@
+"""Drawings of a plan for the page: which one shows what a check judges, and their SVG."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from timbrel.web.planning import Planned
+from timbrel.words import TimbrelError, Voice, say
+
+if TYPE_CHECKING:
+    from timbrel.sheets.board import Picture
+
+SHOWN_BY = (
+    ("room.", "general-plan"),
+    ("levels.", "section-long"),
+    ("bond.lap", "corner-layer-2"),
+    ("bond.", "bond-layer-1"),
+    ("walls.", "section-near"),
+    ("statics.", "section-near"),
+    ("site.fill", "section-near"),
+    ("building.", "section-near"),
+    ("site.", "section-long"),
+)
+"""The drawing that shows a check, by the beginning of the check's name; the first that fits."""
+
+
+def drawn_for(check: str) -> str:
+    """Name of the drawing that shows what a check judges, empty when none does."""
+    return next((drawing for start, drawing in SHOWN_BY if check.startswith(start)), "")
+
+
+def pictures(planned: Planned, voice: Voice) -> dict[str, Picture]:
+    """The drawings of a plan by name, in the reader's language and unit."""
+    from timbrel.sheets import drawings
+
+    made: dict[str, Any] = planned.once(("pictures", voice), lambda: drawings(planned.plan, voice))
+    return made
+
+
+def svg_of(planned: Planned, voice: Voice, name: str) -> str:
+    """One drawing as SVG."""
+    from timbrel.sheets.svg import to_svg
+
+    drawn = pictures(planned, voice)
+    if name not in drawn:
+        raise TimbrelError(say("There is no drawing named {name}.", name=name))
+    text: str = planned.once(("svg", voice, name), lambda: to_svg(drawn[name]))
+    return text

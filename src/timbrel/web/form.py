@@ -1,0 +1,229 @@
+"""Fields of the job, generated from its model: what is asked, in which unit, within which range.
+
+A field shows what the job's text states; what is left out shows the usual value beside an empty
+box, and emptying a box goes back to the usual. Nothing here knows a field by name except where one
+field chooses among the names of another table.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, get_origin
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from timbrel.job import units
+from timbrel.job.fields import Path, Place, field_place, key_of
+from timbrel.job.model import Job
+from timbrel.words import LengthUnit, Message, feet_and_inches, say
+
+NAMED_IN = {"tile": "tiles", "binder": "binders", "bed_binder": "binders"}
+"""Fields that choose among the names of another table."""
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One box of the form.
+
+    kind: quantity, number, integer, text, choice, yes, day, list or picks. text: what stands in
+    the box; usual: what holds when the box is empty (None when something must be stated).
+    """
+
+    path: Path
+    label: str
+    kind: str
+    unit: str
+    text: str
+    usual: str | None
+    low: str
+    high: str
+    choices: tuple[str, ...]
+
+    @property
+    def key(self) -> str:
+        """The path as it is sent and as sentences name it."""
+        return key_of(self.path)
+
+
+@dataclass(frozen=True)
+class Group:
+    """A table of the job with its boxes and the tables inside it.
+
+    rows: what can be added to or taken from it: "" none, "list", "names" or "maybe".
+    """
+
+    path: Path
+    label: str
+    entries: tuple[Entry, ...]
+    groups: tuple[Group, ...]
+    rows: str = ""
+    removable: bool = False
+
+    @property
+    def key(self) -> str:
+        """The path as it is sent and as sentences name it."""
+        return key_of(self.path)
+
+
+def form(stated: dict[str, Any], length_unit: LengthUnit = "mm") -> tuple[Group, ...]:
+    """The whole form for what a job's text states (as read from TOML), one group a table."""
+    walker = _Walker(stated, length_unit)
+    return tuple(
+        walker.group((name,), info, stated.get(name))
+        for name, info in Job.model_fields.items()
+        if name != "format"
+    )
+
+
+def every(groups: tuple[Group, ...]) -> tuple[Group, ...]:
+    """Groups and all those inside them."""
+    return tuple(found for group in groups for found in (group, *every(group.groups)))
+
+
+def section_title(name: str) -> Message:
+    """What a table of the job is called on the page."""
+    return {
+        "job": say("The job"),
+        "room": say("The room as measured"),
+        "levels": say("Heights that must fit"),
+        "curve": say("The curve"),
+        "tiles": say("Tiles"),
+        "binders": say("Binders and mortars"),
+        "layers": say("Layers, the seen one first"),
+        "masonry": say("The shell as masonry"),
+        "walls": say("Walls that take the thrust"),
+        "loads": say("What it carries"),
+        "site": say("The site and the centring"),
+        "crew": say("The crew"),
+        "prices": say("Prices"),
+        "left": say("Left wall, DA"),
+        "right": say("Right wall, BC"),
+        "fill": say("Fill on the haunches"),
+        "factors": say("Factors (national choices)"),
+        "joint": say("Joint range"),
+    }.get(name) or Message(name)
+
+
+class _Walker:
+    """Walks the model beside what is stated."""
+
+    def __init__(self, stated: dict[str, Any], length_unit: LengthUnit) -> None:
+        self.stated = stated
+        self.length_unit = length_unit
+
+    def group(self, path: Path, info: FieldInfo, stated: Any) -> Group:
+        place = field_place(info)
+        label = info.description or str(path[-1])
+        if place.table is not None:
+            if not place.required and _default(info) is None:
+                if stated is None:
+                    return Group(path, label, (), (), "maybe")
+                return self._table(path, place.table, stated, label, removable=True)
+            return self._table(path, place.table, stated, label)
+        rows: list[tuple[str | int, Any]] = []
+        if isinstance(stated, dict):
+            rows = list(stated.items())
+        elif isinstance(stated, list):
+            rows = list(enumerate(stated))
+        table = place.item.table if place.item else None
+        assert table is not None, path
+        groups = tuple(
+            self._table((*path, part), table, row, key_of((part,)), removable=True)
+            for part, row in rows
+        )
+        return Group(path, label, (), groups, "names" if _by_name(place) else "list")
+
+    def _table(
+        self, path: Path, model: type[BaseModel], stated: Any, label: str, removable: bool = False
+    ) -> Group:
+        table = stated if isinstance(stated, dict) else {}
+        entries: list[Entry] = []
+        groups: list[Group] = []
+        for name, info in model.model_fields.items():
+            value = table.get(name)
+            if _is_group(field_place(info)):
+                groups.append(self.group((*path, name), info, value))
+            else:
+                entries.append(self.entry((*path, name), info, value))
+        return Group(path, label, tuple(entries), tuple(groups), "", removable)
+
+    def entry(self, path: Path, info: FieldInfo, value: Any) -> Entry:
+        place = field_place(info)
+        one = place.item or place
+        choices = self._choices(str(path[-1]), one)
+        return Entry(
+            path=path,
+            label=info.description or str(path[-1]),
+            kind=_kind(place, choices),
+            unit=self.length_unit if one.unit == "mm" else one.unit,
+            text=self._shown(value, one.unit),
+            usual=self._usual(info, one.unit),
+            low=self._shown(_plain(one.limit("ge", "gt"), one.unit), one.unit),
+            high=self._shown(_plain(one.limit("le", "lt"), one.unit), one.unit),
+            choices=choices,
+        )
+
+    def _choices(self, name: str, place: Place) -> tuple[str, ...]:
+        if name in NAMED_IN and place.base is str:
+            table = self.stated.get(NAMED_IN[name])
+            return tuple(table) if isinstance(table, dict) else ()
+        return place.words
+
+    def _shown(self, value: Any, unit: str) -> str:
+        if value is None:
+            return ""
+        if isinstance(value, bool):
+            return "yes" if value else "no"
+        if isinstance(value, list | tuple):
+            return "; ".join(self._shown(item, unit) for item in value)
+        if isinstance(value, int | float):
+            return length_text(value / 1e3, self.length_unit) if unit == "mm" else f"{value:.12g}"
+        return str(value)
+
+    def _usual(self, info: FieldInfo, unit: str) -> str | None:
+        if info.is_required():
+            return None
+        value = _default(info)
+        if isinstance(value, tuple):
+            return self._shown([_plain(item, unit) for item in value], unit)
+        return self._shown(_plain(value, unit), unit)
+
+
+def _default(info: FieldInfo) -> Any:
+    return info.get_default(call_default_factory=True)
+
+
+def _by_name(place: Place) -> bool:
+    return get_origin(place.base) is dict
+
+
+def _is_group(place: Place) -> bool:
+    return place.table is not None or bool(place.item and place.item.table)
+
+
+def _kind(place: Place, choices: tuple[str, ...]) -> str:
+    if place.item:
+        return "picks" if choices else "list"
+    if choices:
+        return "choice"
+    if place.unit:
+        return "quantity"
+    named = {bool: "yes", int: "integer", float: "number", date: "day"}
+    return named.get(place.base, "text")
+
+
+def _plain(value: Any, unit: str) -> Any:
+    """A value of the model as the job's text would state it: a plain number in its unit."""
+    if isinstance(value, bool) or not isinstance(value, int | float) or not unit:
+        return value
+    return units.in_plain_unit(value, unit)
+
+
+def length_text(metres: float, unit: LengthUnit) -> str:
+    """A length as it stands in a box: a bare number in the reader's unit, or feet and inches."""
+    if unit == "ft":
+        return feet_and_inches(metres)
+    scale = {"mm": 1e3, "cm": 1e2, "m": 1.0}[unit]
+    return f"{round(metres * scale, 6):.12g}"

@@ -1,0 +1,175 @@
+"""What the view in three dimensions is drawn from: a plain table of the plan, for the browser.
+
+x across the room, y along the axis, z up; metres, to a tenth of a millimetre.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from timbrel.bond.layout import LayerBond, Piece
+from timbrel.web.steps import LaidStep, order_of_laying
+from timbrel.words import Message, Voice, say
+
+if TYPE_CHECKING:
+    from timbrel.plan import Plan
+
+Floats = NDArray[np.float64]
+RIB_POINTS = 25
+UNSTATED_WALL = 0.30
+"""Thickness of a wall that the job does not state, as drawn (m); the sheets draw it alike."""
+SHOWN_BELOW = 1.2
+"""Height of wall drawn under the springing where the job does not state it (m)."""
+
+
+def scene(plan: Plan, voice: Voice, revision: str) -> dict[str, Any]:
+    """The whole table."""
+    arches, steps = order_of_laying(plan)
+    corners = np.concatenate([layer.corners for layer in plan.bond.layers])
+    walls = _walls(plan)
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    low[2] = min(low[2], *(wall["bottom"] for wall in walls))
+    floor = np.asarray(plan.room.corners)
+    return {
+        "revision": revision,
+        "box": [_round(low), _round(high)],
+        "inside": _round([*floor.mean(axis=0)[:2], floor[:, 2].min() - 1.0]),
+        "layers": [_layer(plan, n, layer, voice) for n, layer in enumerate(plan.bond.layers)],
+        "walls": walls,
+        "thrust": _thrust_lines(plan),
+        "hinges": _hinges(plan),
+        "net": [],
+        "rib_depth": plan.job.site.rib_depth,
+        "centring": [_ribs(plan, v0, v1) for v0, v1 in arches],
+        "steps": [_step(step, voice) for step in steps],
+        "words": _words(voice),
+    }
+
+
+def _round(values: Any) -> list[Any]:
+    rounded: list[Any] = np.round(np.asarray(values, float), 4).tolist()
+    return rounded
+
+
+def _words(voice: Voice) -> dict[str, Any]:
+    """Sentences that the script fills: kept with their places in braces."""
+    plain = (
+        ("step", say("Step {n} of {of}: {text}")),
+        ("tile", say("Tile {name} – {layer} – {size} – {kind}")),
+        ("none", say("No tile there.")),
+    )
+    kinds: dict[Piece, Message] = {
+        Piece.WHOLE: say("whole"),
+        Piece.HALF: say("half"),
+        Piece.CUT: say("cut"),
+    }
+    return {key: voice.text(message.msgid) for key, message in plain} | {
+        "kinds": [voice(kinds[Piece(code)]) for code in sorted(kinds)]
+    }
+
+
+def _layer(plan: Plan, n: int, layer: LayerBond, voice: Voice) -> dict[str, Any]:
+    sizes, index = _sizes(plan, layer, voice)
+    return {
+        "label": voice(say("Layer {n:count}: {tile}", n=layer.layer, tile=layer.tile)),
+        "thickness": plan.vault.layers[n].thickness,
+        "names": list(layer.names),
+        "kinds": layer.kind.tolist(),
+        "start": layer.start.tolist(),
+        "corners": _round(layer.corners.ravel()),
+        "sizes": sizes,
+        "size": index,
+    }
+
+
+def _sizes(plan: Plan, layer: LayerBond, voice: Voice) -> tuple[list[str], list[int]]:
+    """The sizes that occur, spoken, and which of them each tile has."""
+    tile = plan.job.tiles[layer.tile]
+    measures = np.array([_size(layer.polygon(i)) for i in range(layer.count)])
+    measures[layer.kind == Piece.WHOLE] = (tile.length, tile.width)
+    distinct, index = np.unique(np.round(measures, 3), axis=0, return_inverse=True)
+    spoken = [f"{voice.length(float(a))} × {voice.length(float(b))}" for a, b in distinct]
+    return spoken, index.ravel().tolist()
+
+
+def _size(polygon: Floats) -> tuple[float, float]:
+    """Length and width of the rectangle that a piece is cut from, its longest edge along it."""
+    edges = np.roll(polygon, -1, axis=0) - polygon
+    lengths = np.hypot(edges[:, 0], edges[:, 1])
+    ahead = edges[np.argmax(lengths)] / lengths.max()
+    along = polygon @ ahead
+    across = polygon @ np.array([-ahead[1], ahead[0]])
+    a, b = float(np.ptp(along)), float(np.ptp(across))
+    return (a, b) if a >= b else (b, a)
+
+
+def _walls(plan: Plan) -> list[dict[str, Any]]:
+    """Walls as prisms: foot (4, 2) with the level of its top at each corner of the foot."""
+    corners = np.asarray(plan.room.corners)
+    stated = plan.job.walls
+    room = plan.job.room
+    sides = (
+        (3, 0, stated.left.thickness, stated.left.height, stated.left.above),
+        (1, 2, stated.right.thickness, stated.right.height, stated.right.above),
+        *(((0, 1, None, None, 0.0),) if room.near_end == "wall" else ()),
+        *(((2, 3, None, None, 0.0),) if room.far_end == "wall" else ()),
+    )
+    made = []
+    for i, j, thickness, height, above in sides:
+        p, q = corners[i], corners[j]
+        along = (q - p)[:2] / np.hypot(*(q - p)[:2])
+        out = np.array([along[1], -along[0]]) * (thickness or UNSTATED_WALL)
+        foot = np.array([p[:2], q[:2], q[:2] + out, p[:2] + out])
+        bottom = float(min(p[2], q[2]) - min(height or SHOWN_BELOW, 3.0))
+        tops = np.array([p[2], q[2], q[2], p[2]]) + min(above, 1.0)
+        made.append({"foot": _round(foot), "bottom": round(bottom, 4), "top": _round(tops)})
+    return made
+
+
+def _in_space(plan: Plan, v: float, points: Floats) -> Floats:
+    """Points (n, 2) of the section plane at `v` (x from the left springing, level) in space."""
+    plane = plan.vault.plane(v)
+    spots = plane.left + points[:, :1] * plane.across
+    spots[:, 2] = points[:, 1]
+    return np.asarray(spots)
+
+
+def _thrust_lines(plan: Plan) -> list[Any]:
+    """The line of least thrust and that of greatest, at each station that was proved."""
+    lines = []
+    for station in plan.statics.stations:
+        for bound in (station.answer.least_thrust, station.answer.greatest_thrust):
+            if bound is not None:
+                lines.append(_round(_in_space(plan, station.v, bound.line.points)))
+    return lines
+
+
+def _hinges(plan: Plan) -> list[Any]:
+    """Hinges of the mechanism that governs at the worst station."""
+    worst = plan.statics.worst
+    factors = [p for p in worst.answer.patterns if np.isfinite(p.static)]
+    if not factors:
+        return []
+    line = min(factors, key=lambda p: p.static).answer
+    points = np.array([(hinge.x, hinge.z) for hinge in line.hinges]).reshape(-1, 2)
+    return _round(_in_space(plan, worst.v, points))
+
+
+def _ribs(plan: Plan, v0: float, v1: float) -> list[Any]:
+    """The two ribs of the centring under an arch, under their lagging."""
+    u = np.linspace(0.0, 1.0, RIB_POINTS)
+    lagging = plan.job.site.lagging
+    return [_round(plan.vault.point(u, v, -lagging)) for v in (v0, v1)]
+
+
+def _step(step: LaidStep, voice: Voice) -> dict[str, Any]:
+    return {
+        "layer": step.layer,
+        "tiles": step.tiles,
+        "text": voice(step.text),
+        "stop": voice(step.stop) if step.stop else None,
+        "centring": step.setting,
+    }
