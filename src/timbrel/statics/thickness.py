@@ -23,6 +23,7 @@ from timbrel.statics.strip import Array, Strip, ThrustLine
 
 STEPS = 30
 CLOSE = 1e-7
+SLIPS = 1e-7  # scaled: shear over friction that counts
 LEAST_NORMAL = 1e-6  # scaled: a line pushes on every joint
 
 
@@ -49,12 +50,16 @@ def least_thickness(strip: Strip, loads: Array, *, over: float = 0.0) -> LeastTh
     moment = rows.about(strip.middle)
     half = strip.thickness[:, None] / 2 / rows.length
     reach = half * rows.along(strip.across)
-    limits = _limits(strip, rows)
+    limits = rows.along(strip.across)
+    held = _friction(strip, rows)
     weight = np.ones(len(moment))
     share = over
     best: tuple[float, Array] | None = None
     for _ in range(STEPS):
         x = _better(moment, reach, limits, share, weight)
+        if x is not None and len(held) and np.min(held @ x) < -SLIPS:
+            limits, held = np.vstack([limits, held]), held[:0]  # friction governs: hold it too
+            x = _better(moment, reach, limits, share, weight)
         if x is None:
             break
         normal = reach @ x
@@ -70,14 +75,13 @@ def least_thickness(strip: Strip, loads: Array, *, over: float = 0.0) -> LeastTh
     return LeastThickness(best[0], rows.line(best[1][:3], 1.0, np.zeros(0)))
 
 
-def _limits(strip: Strip, rows: JointRows) -> Array:
-    """Rows that do not change with the thickness: every joint pressed, shear within friction."""
+def _friction(strip: Strip, rows: JointRows) -> Array:
+    """Rows that keep the shear of every joint within friction; none without friction."""
     normal = rows.along(strip.across)
     if strip.friction is None:
-        return normal
+        return normal[:0]
     shear = rows.along(strip.along)
-    held = strip.friction * normal
-    return np.vstack([normal, held - shear, held + shear])
+    return np.vstack([strip.friction * normal - shear, strip.friction * normal + shear])
 
 
 def _better(
@@ -92,7 +96,8 @@ def _better(
     m = len(moment)
     block = np.vstack([share * reach - moment, share * reach + moment, limits])
     margin = np.concatenate([-weight, -weight, np.zeros(len(limits))])
-    least = np.concatenate([np.zeros(2 * m), np.full(len(limits), LEAST_NORMAL)])
+    least = np.zeros(len(block))
+    least[2 * m : 3 * m] = LEAST_NORMAL
     lp = highspy.HighsLp()
     lp.num_col_, lp.num_row_ = 4, len(block)
     lp.col_cost_ = np.array([0.0, 0.0, 0.0, -1.0])
