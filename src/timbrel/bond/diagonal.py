@@ -15,6 +15,7 @@ from timbrel.bond.courses import Courses, fill_trimmed
 from timbrel.bond.gauging import CourseGauge, Rows
 from timbrel.bond.layer import Bedding, Laid
 from timbrel.bond.layout import Flags, Floats
+from timbrel.bond.shapes import shape_pieces
 from timbrel.bond.stock import Stock
 from timbrel.bond.walls import WalledRows
 
@@ -25,6 +26,8 @@ LINES = 7
 """Lines across a course on which its ends are read."""
 PHASES = 8
 """Beginnings of the grid that are tried each way."""
+DRAWN = 12
+"""Best beginnings that are drawn until one leaves no piece under the least."""
 SLIVER = 1e-4
 """Strips of the web with less area than this are joint, not tile (m2)."""
 
@@ -35,7 +38,7 @@ def lay_diagonal(bed: Bedding, stagger: str) -> Laid:
     joint = stock.joint.best
     room = bed.development.outline.buffer(-joint, join_style="mitre")
     pitch = stock.across + joint
-    best: tuple[tuple[int, int, float], Courses, Rows] | None = None
+    tried: list[tuple[tuple[int, int, float], Courses, Rows]] = []
     for i in range(PHASES):
         courses = strips(room, stock.across, pitch, i / PHASES * pitch)
         odd = np.arange(courses.count) % 2 == 1
@@ -43,14 +46,19 @@ def lay_diagonal(bed: Bedding, stagger: str) -> Laid:
         for k in range(PHASES):
             rows = grid_rows(courses, (shift + k / PHASES) * (stock.along + joint), stock)
             score = (*shortcomings(rows, stock), abs(i - PHASES / 2))
-            if best is None or score < best[0]:
-                best = (score, courses, rows)
-    assert best is not None
-    _, courses, rows = best
-    widths = np.full(courses.count, stock.across)
-    gauge = CourseGauge(widths, widths, joint, joint, courses.cut)
-    walled = WalledRows(rows, np.ones((courses.count, 2), dtype=bool))
-    return Laid(bed, gauge, courses, walled, fill_trimmed(courses, rows, stock), room)
+            tried.append((score, courses, rows))
+    found: list[tuple[float, Laid]] = []
+    for _, courses, rows in sorted(tried, key=lambda t: t[0])[:DRAWN]:
+        widths = np.full(courses.count, stock.across)
+        gauge = CourseGauge(widths, widths, joint, joint, courses.cut)
+        walled = WalledRows(rows, np.ones((courses.count, 2), dtype=bool))
+        pieces = fill_trimmed(courses, rows, stock)
+        shapes = shape_pieces(courses, pieces, room, np.zeros_like(pieces.joint))
+        least = float(shapes.area.min()) / stock.across
+        found.append((-least, Laid(bed, gauge, courses, walled, pieces, room)))
+        if least >= stock.least_along - 1e-6:
+            break
+    return min(found, key=lambda f: f[0])[1]
 
 
 def strips(room: Any, width: float, pitch: float, phase: float) -> Courses:

@@ -72,11 +72,23 @@ def beside(lower: Floats, upper: Floats) -> tuple[Floats, Floats, Floats]:
     return np.where(met, least, np.inf), at, np.where(met, length, 0.0)
 
 
+def run_alike(lower: Floats, upper: Floats) -> bool:
+    """Do any two lines of the two sets run within 20 degrees of each other."""
+    ways = []
+    for lines in (lower, upper):
+        d = lines[:, 1] - lines[:, 0]
+        ways.append(np.unique(np.round(np.degrees(np.arctan2(d[:, 1], d[:, 0])) % 180)))
+    apart = np.abs(ways[0][:, None] - ways[1][None, :])
+    return bool(np.any(np.minimum(apart, 180 - apart) <= 21))
+
+
 def nearest(lower: Floats, upper: Floats, reach: float) -> Nearest | None:
     """The least lap of two sets of joint lines (k, 2, 2), looked for as far as `reach` (m).
 
     None when no two lines that run the same way come so near.
     """
+    if not run_alike(lower, upper):
+        return None
     within = reach / 8
     while True:
         i, j = close_pairs(lower, upper, within)

@@ -27,13 +27,15 @@ from timbrel.bond.layer import Bedding, Laid, courses_of, lay
 from timbrel.bond.layout import Flags, Floats, Ints
 from timbrel.bond.overlay import BESIDE
 from timbrel.bond.stock import Stock
-from timbrel.bond.walls import between_walls
+from timbrel.bond.walls import between_walls, longest_ends
 from timbrel.words import TimbrelError, say
 
 STEP = 0.005
 """A lap greater by less than this is no better (m)."""
 RATIOS = (1.0, 2.0, 0.5)
 """Pitches that keep step with the pitch below."""
+MOST_TAPERED = 60
+"""Divisions with tapered courses that are tried, fewest cut courses first."""
 SHORTLIST = 3
 """Divisions of the arc whose rows are tried, best bed joints first."""
 LEAST_STAGGER = 0.25
@@ -67,7 +69,7 @@ def gauges_of(bed: Bedding, job_key: str) -> list[CourseGauge]:
     """Every division of the arc that the layer's joints allow; TimbrelError when there is none."""
     near, far, stock = bed.near.length, bed.far.length, bed.stock
     found = list(neat_gauges(near, far, stock)) or list(
-        islice(tapered_gauges(near, far, stock), 12)
+        islice(tapered_gauges(near, far, stock), MOST_TAPERED)
     )
     if not found:
         raise TimbrelError(
@@ -190,8 +192,8 @@ def overlaps(bed: Bedding, gauge: CourseGauge, lower: Laid) -> Flags:
     return np.asarray(shared > BESIDE)
 
 
-def perpends(rows: Rows, stock: Stock, length: Floats) -> Floats:
-    """Places of the perpends of rows as shares of the clear length: (n, k), nan where none."""
+def perpends(rows: Rows, stock: Stock) -> Floats:
+    """Places of the perpends of rows from the near wall: (n, k), nan where there is none."""
     most = int(rows.wholes.max(initial=0))
     middle = np.where(np.arange(most) < rows.wholes[:, None], stock.along, np.nan)
     sizes = np.concatenate([rows.head, middle, rows.tail], axis=1)
@@ -199,8 +201,17 @@ def perpends(rows: Rows, stock: Stock, length: Floats) -> Floats:
     joint = rows.joint[:, None]
     place = np.cumsum(np.where(there, sizes + joint, 0.0), axis=1) + joint / 2
     last = np.cumsum(there[:, ::-1], axis=1)[:, ::-1] == 1
-    place = np.where(there & ~last, place, np.nan) / length[:, None]
-    return np.asarray(place)
+    return np.asarray(np.where(there & ~last, place, np.nan))
+
+
+def perpends_below(bed: Bedding, lower: Laid) -> tuple[Floats, Ints]:
+    """Middles of the perpends below, flat on this bed (k, 2), and the course each is in."""
+    pieces, courses = lower.pieces, lower.courses
+    ahead = ~pieces.last
+    course, s = pieces.course[ahead], (pieces.end + pieces.joint / 2)[ahead]
+    points = (courses.edge(course, s, upper=False) + courses.edge(course, s, upper=True)) / 2
+    u, v = lower.bed.development.lift(points)
+    return bed.development.flat(u, v), course
 
 
 def start_lengths(stock: Stock) -> Floats:
@@ -215,23 +226,23 @@ def start_laps(
     """Lap and cut pieces for each first piece that is tried in each course: (n, m) and (n, m)."""
     n, m = courses.count, len(tried)
     stock = bed.stock
-    length, joint = np.repeat(courses.length, m), np.repeat(wish, m)
-    first = np.tile(tried, n)
-    longest = np.full((n * m, 2), stock.along)
-    rows = keep_pitch(length, first, longest, stock, joint)
-    mine = perpends(rows, stock, length).reshape(n, m, -1)
-    theirs = perpends(lower.walled.rows, lower.bed.stock, lower.courses.length)
+    skew = courses.skew()
+    trims = ~(stock.takes(wish[:, None] - skew / 2) & stock.takes(wish[:, None] + skew / 2))
+    longest = np.repeat(longest_ends(courses, trims, stock), m, axis=0)
+    first = np.minimum(np.tile(tried, n), longest[:, 0])
+    rows = keep_pitch(np.repeat(courses.length, m), first, longest, stock, np.repeat(wish, m))
+    mine = perpends(rows, stock).reshape(n, m, -1) + courses.near[:, 1, None, None]
+    points, course = perpends_below(bed, lower)
     laps = np.full((n, m), np.inf)
     for i in range(n):
-        below = theirs[over[i]]
-        below = np.sort(below[np.isfinite(below)])
+        below = np.sort((points[over[i, course]] - courses.origin[i]) @ courses.along[i])
         if not len(below):
             continue
         place = np.where(np.isfinite(mine[i]), mine[i], np.inf)
-        after = np.clip(np.searchsorted(below, place), 1, max(len(below) - 1, 1))
-        upper, under = below[np.minimum(after, len(below) - 1)], below[after - 1]
-        apart = np.minimum(np.abs(place - under), np.abs(place - upper))
-        laps[i] = apart.min(axis=1) * courses.length[i]
+        after = np.searchsorted(below, place)
+        upper = below[np.minimum(after, len(below) - 1)]
+        under = below[np.maximum(after - 1, 0)]
+        laps[i] = np.minimum(np.abs(place - under), np.abs(place - upper)).min(axis=1)
     laps[~np.isfinite(rows.joint.reshape(n, m))] = -1.0
     ends = np.concatenate([rows.head, rows.tail], axis=1)
     cut = np.sum(np.isfinite(ends) & (np.abs(ends - stock.along) > 1e-6), axis=1)
