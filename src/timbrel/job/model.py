@@ -506,7 +506,9 @@ class Ordering(Table):
 class Seat(Table):
     """How the springings sit in, on or against the walls."""
 
-    kind: Literal["chase", "corbel", "ledger"] = Field("chase", description="Kind of seat")
+    kind: Literal["chase", "corbel", "ledger"] | None = Field(
+        None, description="Kind of seat; a chase, or a corbel where the curve is steep, if left out"
+    )
     depth: Length = Field(
         0.050, ge=0.01, le=0.5, description="How far the shell runs into the wall, along the curve"
     )

@@ -1,0 +1,295 @@
+"""The springing seat: a chase in the wall, a corbel or a ledger before it, square to the curve.
+
+Section axes here: x into the wall from its face, y up from the springing. The curve comes down
+into the wall at the slope of its tangent there, `a` to the level; the seat stands square to it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from timbrel.job.model import Job, Wall
+from timbrel.shape.vault import Barrel
+from timbrel.site.ends import ends_of
+from timbrel.verdict import Check, judge
+from timbrel.words import Message, TimbrelError, say
+
+if TYPE_CHECKING:
+    from timbrel.statics.proof import Statics
+
+Floats = NDArray[np.float64]
+Side = Literal["left", "right"]
+
+STEEP = math.radians(65.0)
+"""Over this a chase runs up the wall for more than twice the shell's thickness (derived)."""
+CHASE_MOST = 1 / 3
+"""Deepest chase over the wall's thickness (from memory, common practice)."""
+BULKING = 1.5
+"""Loose debris over solid masonry, by volume (from memory)."""
+CORBEL_STEP = 1 / 3
+"""A corbelled course stands out by at most this share of its own height (from memory)."""
+
+
+@dataclass(frozen=True)
+class Bearing:
+    """Pressure on the seat under the thrust that presses it most.
+
+    load, bound: which. force: square to the seat, N/m. pressed: width that is counted on, half
+    the thickness: at the least and the greatest thrust the line of limit analysis touches a face
+    by definition, so the resultant is taken at the edge of the middle third instead, where the
+    greatest stress of a straight distribution is 2 N/t. pressure: N/m2.
+    """
+
+    load: Message
+    bound: str
+    force: float
+    pressed: float
+    pressure: float
+
+
+@dataclass(frozen=True)
+class Seat:
+    """The seat on one wall.
+
+    slope: of the curve at the springing to the level, rad, the steeper of both ends. angle: of the
+    seat face to the level, rad. section: (n, 2) outline of the chase, or of the corbel or ledger
+    before the wall (negative x stands in the room). depth: greatest depth into the wall. height:
+    on the face of the wall, m. stands_out: into the room, m. length: of wall, m. bays: lengths cut
+    at a time; turns: (bay numbers of each turn), so that never more than one in so many is open.
+    debris: loose, m3. bearing: the worst pressure, None without statics. notes: how to do it.
+    """
+
+    side: Side
+    kind: str
+    slope: float
+    angle: float
+    section: Floats
+    depth: float
+    height: float
+    stands_out: float
+    length: float
+    bays: int
+    turns: tuple[tuple[int, ...], ...]
+    debris: float
+    bearing: Bearing | None
+    notes: tuple[Message, ...]
+
+
+def chase_section(slope: float, thickness: float, depth: float, clearance: float) -> Floats:
+    """Outline (4, 2) of a chase that takes the end of a shell run `depth` into the wall along the
+    curve, its seat square to the curve, with `clearance` of mortar all round."""
+    along = np.array([math.cos(slope), -math.sin(slope)])
+    square = np.array([math.sin(slope), math.cos(slope)])
+    low, high = -clearance, thickness + clearance
+    end = depth + clearance
+    inner_low, inner_high = end * along + low * square, end * along + high * square
+    # The long sides run along the curve out to the face of the wall, x = 0.
+    face_low = np.array([0.0, low / math.cos(slope)])
+    face_high = np.array([0.0, high / math.cos(slope)])
+    return np.array([face_low, inner_low, inner_high, face_high])
+
+
+def bracket_section(slope: float, thickness: float) -> Floats:
+    """Outline (3, 2) of the skewback that a corbel or a ledger carries before the wall: level
+    below, upright at the wall, and square to the curve under the shell."""
+    out = thickness * math.sin(slope)
+    up = thickness * math.cos(slope)
+    return np.array([[0.0, up], [-out, 0.0], [0.0, 0.0]])
+
+
+def polygon_area(corners: Floats) -> float:
+    """Area of a polygon (n, 2)."""
+    x, y = corners.T
+    return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
+
+
+def alternate_bays(length: float, bay: float, turns: int) -> tuple[tuple[int, ...], ...]:
+    """Numbers (from 1) of the bays to cut in each turn: every `turns`-th one, so that two bays
+    that touch are never open together."""
+    count = max(1, math.ceil(length / bay - 1e-9))
+    return tuple(tuple(range(turn, count + 1, turns)) for turn in range(1, min(turns, count) + 1))
+
+
+def _slope(vault: Barrel, side: Side) -> float:
+    slopes = []
+    for end in ends_of(vault):
+        curve = end.curve
+        if side == "left":
+            slopes.append(float(curve.angle(0.0)) + end.tilt)
+        else:
+            slopes.append(-float(curve.angle(curve.length)) - end.tilt)
+    return max(slopes)
+
+
+def _worst_bearing(statics: Statics, side: Side) -> Bearing | None:
+    joint = 0 if side == "left" else -1
+    worst: Bearing | None = None
+    for station in statics.stations:
+        for case in station.cases:
+            force = abs(float(case.line.normal[joint]))
+            pressed = float(case.line.thickness[joint]) / 2
+            if worst is None or force / pressed > worst.pressure:
+                worst = Bearing(case.title, case.bound, force, pressed, force / pressed)
+    return worst
+
+
+def _wall_length(vault: Barrel, side: Side) -> float:
+    near, far = ends_of(vault)
+    ends = (near.left, far.left) if side == "left" else (near.right, far.right)
+    return float(np.linalg.norm(ends[1] - ends[0]))
+
+
+def _refuse(job: Job, wall: Wall, side: Side, depth: float) -> None:
+    if wall.thickness is not None and depth >= wall.thickness:
+        raise TimbrelError(
+            say(
+                "seat.depth: {given:length} along the curve cuts {depth:length} into the {side} "
+                "wall, which is {thickness:length} thick; give a chase that leaves wall behind it, "
+                "or a corbel or ledger.",
+                given=job.seat.depth,
+                depth=depth,
+                side=say("left") if side == "left" else say("right"),
+                thickness=wall.thickness,
+            ),
+            key="seat.depth",
+        )
+
+
+def plan_seat(job: Job, vault: Barrel, side: Side, statics: Statics | None = None) -> Seat:
+    """The seat on one springing wall.
+
+    Raises TimbrelError when the chase is deeper than the wall, or the curve too steep for one.
+    """
+    stated, wall = job.seat, getattr(job.walls, side)
+    slope = _slope(vault, side)
+    length = _wall_length(vault, side)
+    kind = stated.kind or ("corbel" if slope > STEEP else "chase")
+    depth = height = out = debris = 0.0
+    if kind == "chase":
+        if slope > STEEP:
+            raise TimbrelError(
+                say(
+                    "seat.kind is 'chase' and the curve springs at {slope:angle}: a chase square "
+                    "to it would run far up the wall; give 'corbel' or 'ledger', or a lower rise.",
+                    slope=slope,
+                ),
+                key="seat.kind",
+            )
+        section = chase_section(slope, vault.thickness, stated.depth, stated.clearance)
+        depth = float(section[:, 0].max())
+        height = float(section[3, 1] - section[0, 1])
+        _refuse(job, wall, side, depth)
+        debris = polygon_area(section) * length * BULKING
+    else:
+        section = bracket_section(slope, vault.thickness)
+        out = -float(section[:, 0].min())
+        height = float(np.ptp(section[:, 1]))
+    bays = max(1, math.ceil(length / stated.bay - 1e-9))
+    return Seat(
+        side=side,
+        kind=kind,
+        slope=slope,
+        angle=math.pi / 2 - slope,
+        section=section,
+        depth=depth,
+        height=height,
+        stands_out=out,
+        length=length,
+        bays=bays,
+        turns=alternate_bays(length, stated.bay, stated.turns),
+        debris=debris,
+        bearing=_worst_bearing(statics, side) if statics is not None else None,
+        notes=_notes(kind, stated.bay, stated.turns, slope, out),
+    )
+
+
+def _notes(kind: str, bay: float, turns: int, slope: float, out: float) -> tuple[Message, ...]:
+    if kind == "chase":
+        return (
+            say(
+                "Cut the chase {bay:length} at a time, one bay in {turns:count}; pack and let each "
+                "harden before the bay beside it is opened: the wall is never undercut.",
+                bay=bay,
+                turns=turns,
+            ),
+            say(
+                "The seat stands square to the curve, {angle:angle} to the level; try it with the "
+                "template. Cut back to sound masonry, brush, wet.",
+                angle=math.pi / 2 - slope,
+            ),
+            say("Cut by hand or with a light tool; no hammering over fresh work."),
+        )
+    if kind == "corbel":
+        courses = math.ceil(1.0 / CORBEL_STEP)
+        return (
+            say(
+                "Each corbelled course stands out by at most a third of its height: {out:length} "
+                "needs {height:length} of courses, tailed into the wall.",
+                out=out,
+                height=out * courses,
+            ),
+        )
+    return (
+        say(
+            "The ledger carries the whole thrust and weight of the vault through its fixings: an "
+            "engineer sizes it and its bolts, and it is tied across or the wall takes the thrust."
+        ),
+    )
+
+
+def seat_checks(job: Job, seat: Seat) -> tuple[Check, ...]:
+    """Depth of the chase against the wall; bearing on the seat under the worst thrust."""
+    wall: Wall = getattr(job.walls, seat.side)
+    where = say("Left wall") if seat.side == "left" else say("Right wall")
+    checks = []
+    if seat.kind == "chase":
+        limit = None if wall.thickness is None else wall.thickness * CHASE_MOST
+        reason = (
+            say("The thickness of the wall is not given: walls.{side}.thickness.", side=seat.side)
+            if limit is None
+            else say(
+                "At most a third of the wall, cut one bay in {turns:count}.", turns=job.seat.turns
+            )
+        )
+        checks.append(
+            judge(
+                f"site.seat.{seat.side}.depth",
+                say("{wall}: depth of the chase", wall=where),
+                seat.depth,
+                limit,
+                kind="length",
+                at_least=False,
+                reason=reason,
+                source="common practice, from memory",
+            )
+        )
+    bearing = seat.bearing
+    if bearing is None:
+        reason = say("The vault has no thrust line, so the pressure on the seat is not known.")
+    elif job.seat.bearing is None:
+        reason = say("The bearing strength of the wall is not given: seat.bearing.")
+    else:
+        reason = say(
+            "{force:line_load} square to the seat on {width:length}, half of it, under {load}.",
+            force=bearing.force,
+            width=bearing.pressed,
+            load=bearing.load,
+        )
+    checks.append(
+        judge(
+            f"site.seat.{seat.side}.bearing",
+            say("{wall}: pressure on the seat", wall=where),
+            bearing.pressure if bearing else None,
+            job.seat.bearing,
+            kind="stress",
+            at_least=False,
+            reason=reason,
+            source="resultant at the edge of the middle third: 2 N/t",
+        )
+    )
+    return tuple(checks)
