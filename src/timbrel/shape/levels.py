@@ -1,0 +1,304 @@
+"""The level budget: what must fit between the floor below and the floor or roof above.
+
+All levels stand above one datum. The springings are where the room was measured; the rise is what
+the mason can still choose, so the budget also says which rise would fit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from timbrel.job.model import Job
+from timbrel.shape.barrel import Barrel
+from timbrel.shape.curves import rise_range
+from timbrel.shape.vault import shape_vault
+from timbrel.verdict import Check, judge
+from timbrel.words import Message, TimbrelError, say
+
+STATIONS = (0.0, 0.5, 1.0)
+"""Where the lowest crown is sought along the axis; the highest stands at an end, because a point
+of the ruled surface climbs evenly from end to end."""
+
+ENOUGH = 1e-5
+"""A rise is found to this, m."""
+
+
+@dataclass(frozen=True)
+class LevelLine:
+    """One level of the budget. name: stable key. level: above the datum, m."""
+
+    name: str
+    title: Message
+    level: float
+
+
+@dataclass(frozen=True)
+class LevelBudget:
+    """Levels from the floor below to the floor or roof above, bottom to top.
+
+    spare: what is left over of the tightest requirement, m (negative: what is short).
+    least_rise, greatest_rise: rises of the curve that fit, m; None when the curve has no rise to
+    choose; least over greatest when no rise fits. summary: whether it fits, in one sentence.
+    """
+
+    lines: tuple[LevelLine, ...]
+    spare: float
+    least_rise: float | None
+    greatest_rise: float | None
+    summary: Message
+    checks: tuple[Check, ...]
+
+    def level(self, name: str) -> float:
+        """The level of a named line. Raises KeyError."""
+        return {line.name: line.level for line in self.lines}[name]
+
+
+@dataclass(frozen=True)
+class Crowns:
+    """Heights of a vault that the budget asks for, m above the datum.
+
+    springing: lowest intrados springing. low, high: lowest and highest intrados crown along the
+    axis. tops: highest crown of each layer's upper face.
+    """
+
+    springing: float
+    low: float
+    high: float
+    tops: tuple[float, ...]
+
+
+def level_budget(job: Job, vault: Barrel) -> LevelBudget:
+    """Levels of the vault against the heights that the job asks for."""
+    crowns = crowns_of(vault)
+    lines = _lines(job, crowns)
+    stated = job.levels
+    finish = lines["finish"].level
+    needs = [
+        (crowns.springing - stated.floor_below, stated.headroom_springing),
+        (crowns.low - stated.floor_below, stated.headroom_crown),
+    ]
+    spare = min(have - want for have, want in needs)
+    if stated.top is not None:
+        spare = min(spare, stated.top - finish)
+    rises = rises_that_fit(job, vault)
+    return LevelBudget(
+        lines=tuple(sorted(lines.values(), key=lambda line: line.level)),
+        spare=spare,
+        least_rise=None if rises is None else rises[0],
+        greatest_rise=None if rises is None else rises[1],
+        summary=_summary(spare, rises),
+        checks=_checks(job, crowns, finish, rises),
+    )
+
+
+def crowns_of(vault: Barrel) -> Crowns:
+    """Springing and crown levels of a barrel, read off its true sections."""
+    ends = vault.surface.point(np.array([0.0, 1.0, 0.0, 1.0]), np.array([0.0, 0.0, 1.0, 1.0]))
+    return Crowns(
+        springing=float(np.min(ends[:, 2])),
+        low=lowest_crown(vault),
+        high=highest_crown(vault, 0.0),
+        tops=tuple(highest_crown(vault, place.outer) for place in vault.layers),
+    )
+
+
+def lowest_crown(vault: Barrel) -> float:
+    """Lowest crown of the intrados along the axis, above the datum."""
+    return min(_crown(vault, v, 0.0) for v in STATIONS)
+
+
+def highest_crown(vault: Barrel, offset: float) -> float:
+    """Highest crown along the axis of the surface at an offset, above the datum."""
+    return max(_crown(vault, v, offset) for v in (0.0, 1.0))
+
+
+def _crown(vault: Barrel, v: float, offset: float) -> float:
+    """Highest level of a section: sought coarsely, then between the neighbours of the best."""
+    corners = vault.surface.breaks[1:-1]
+    low, high = 0.0, 1.0
+    for _ in range(2):
+        u = np.union1d(np.linspace(low, high, 25), corners[(corners > low) & (corners < high)])
+        z = vault.profile(v, u, offset)[:, 1]
+        best = int(np.argmax(z))
+        low, high = float(u[max(best - 1, 0)]), float(u[min(best + 1, len(u) - 1)])
+    return float(z[best])
+
+
+def rises_that_fit(job: Job, vault: Barrel) -> tuple[float, float] | None:
+    """Least and greatest rise that keep the headroom and the top; least over greatest: none does.
+
+    The crown rises very nearly by as much as the rise, so a secant on the vault itself is exact
+    after a few steps. None when the curve leaves no rise to choose (a semicircle).
+    """
+    if job.curve.rise is None:
+        return None
+    A, B = np.asarray(vault.room.corners, float)[:2]
+    least, most = rise_range(job.curve.directrix, float(np.linalg.norm(B - A)))
+    levels = job.levels
+    crown = levels.floor_below + levels.headroom_crown
+    lowest = max(least, _rise_where(job, vault, lowest_crown, crown, (least, most)))
+    if levels.top is None:
+        return lowest, most
+    top = levels.top - levels.crown_cover - levels.finish
+    extrados = partial(highest_crown, offset=vault.thickness)
+    return lowest, min(most, _rise_where(job, vault, extrados, top, (least, most)))
+
+
+def _rise_where(
+    job: Job,
+    vault: Barrel,
+    crown: Callable[[Barrel], float],
+    wanted: float,
+    allowed: tuple[float, float],
+) -> float:
+    """The rise that brings a crown to the wanted level; carried on straight beyond the curve."""
+    assert job.curve.rise is not None
+    rise, level, slope = job.curve.rise, crown(vault), 1.0
+    for _ in range(6):
+        step = (wanted - level) / slope
+        trial = float(np.clip(rise + step, *allowed))
+        if abs(step) < ENOUGH or trial == rise:
+            break
+        try:
+            there = crown(_with_rise(job, vault, trial))
+        except TimbrelError:
+            break  # the far end or the shell's thickness does not allow what the near end does
+        slope = (there - level) / (trial - rise)
+        rise, level = trial, there
+    return rise + (wanted - level) / slope
+
+
+def _with_rise(job: Job, vault: Barrel, rise: float) -> Barrel:
+    curve = job.curve.model_copy(update={"rise": rise})
+    return shape_vault(job.model_copy(update={"curve": curve}), vault.room)
+
+
+def _lines(job: Job, crowns: Crowns) -> dict[str, LevelLine]:
+    stated = job.levels
+    cover = crowns.tops[-1] + stated.crown_cover
+    floor = stated.floor_below
+    lines = [
+        LevelLine("floor", say("Finished floor below"), floor),
+        LevelLine(
+            "headroom_springing",
+            say("Headroom wanted under the springing"),
+            floor + stated.headroom_springing,
+        ),
+        LevelLine("springing", say("Lowest springing of the intrados"), crowns.springing),
+        LevelLine(
+            "headroom_crown", say("Headroom wanted at the crown"), floor + stated.headroom_crown
+        ),
+        LevelLine("crown_low", say("Lowest crown of the intrados"), crowns.low),
+        LevelLine("crown", say("Highest crown of the intrados"), crowns.high),
+        *(
+            LevelLine(f"layer_{n}", say("Top of layer {number:count}, with its bed", number=n), top)
+            for n, top in enumerate(crowns.tops, 1)
+        ),
+        LevelLine("cover", say("Top of the crown cover"), cover),
+        LevelLine("finish", say("Finished floor or roof"), cover + stated.finish),
+    ]
+    if stated.top is not None:
+        lines.append(LevelLine("top", say("Level not to be exceeded"), stated.top))
+    return {line.name: line for line in lines}
+
+
+def _summary(spare: float, rises: tuple[float, float] | None) -> Message:
+    if rises is None:
+        if spare >= 0:
+            return say("It fits with {spare:length} to spare.", spare=spare)
+        return say(
+            "It is {short:length} short, and this curve leaves no rise to choose: choose another "
+            "curve or move the springings.",
+            short=-spare,
+        )
+    least, greatest = rises
+    if least > greatest:
+        return say(
+            "No rise fits: the headroom wants {least:length} at least, the top leaves "
+            "{greatest:length} at most.",
+            least=least,
+            greatest=greatest,
+        )
+    if spare >= 0:
+        return say(
+            "It fits with {spare:length} to spare; rises from {least:length} to {greatest:length} "
+            "fit.",
+            spare=spare,
+            least=least,
+            greatest=greatest,
+        )
+    return say(
+        "It is {short:length} short; rises from {least:length} to {greatest:length} fit between "
+        "crown and top.",
+        short=-spare,
+        least=least,
+        greatest=greatest,
+    )
+
+
+def _checks(
+    job: Job, crowns: Crowns, finish: float, rises: tuple[float, float] | None
+) -> tuple[Check, ...]:
+    stated = job.levels
+    source = "the job's level budget; all levels above one datum"
+    checks = [
+        judge(
+            "levels.springing",
+            say("Headroom under the springing"),
+            crowns.springing - stated.floor_below,
+            stated.headroom_springing,
+            kind="length",
+            reason=say(
+                "From the floor below to the lowest springing of the intrados; the springings are "
+                "where the room was measured."
+            ),
+            source=source,
+        ),
+        judge(
+            "levels.crown",
+            say("Headroom at the crown"),
+            crowns.low - stated.floor_below,
+            stated.headroom_crown,
+            kind="length",
+            reason=_crown_reason(rises),
+            source=source,
+        ),
+    ]
+    if stated.top is not None:
+        checks.append(
+            judge(
+                "levels.top",
+                say("Finished level under the top"),
+                finish,
+                stated.top,
+                kind="length",
+                at_least=False,
+                reason=_top_reason(rises),
+                source=source,
+            )
+        )
+    return tuple(checks)
+
+
+def _crown_reason(rises: tuple[float, float] | None) -> Message:
+    if rises is None:
+        return say("From the floor below to the lowest crown of the intrados.")
+    return say(
+        "From the floor below to the lowest crown of the intrados; a rise of {least:length} or "
+        "more gives it.",
+        least=rises[0],
+    )
+
+
+def _top_reason(rises: tuple[float, float] | None) -> Message:
+    if rises is None:
+        return say("Highest crown of the shell, with crown cover and finish.")
+    return say(
+        "Highest crown of the shell, with crown cover and finish; a rise of {greatest:length} or "
+        "less keeps under it.",
+        greatest=rises[1],
+    )
