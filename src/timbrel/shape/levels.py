@@ -15,6 +15,7 @@ import numpy as np
 from timbrel.job.model import Job
 from timbrel.shape.barrel import Barrel
 from timbrel.shape.curves import rise_range
+from timbrel.shape.planecurve import Array
 from timbrel.shape.vault import shape_vault
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, TimbrelError, say
@@ -96,7 +97,7 @@ def level_budget(job: Job, vault: Barrel) -> LevelBudget:
 
 
 def crowns_of(vault: Barrel) -> Crowns:
-    """Springing and crown levels of a barrel, read off its true sections."""
+    """Springing and crown levels of a barrel."""
     ends = vault.surface.point(np.array([0.0, 1.0, 0.0, 1.0]), np.array([0.0, 0.0, 1.0, 1.0]))
     return Crowns(
         springing=float(np.min(ends[:, 2])),
@@ -108,24 +109,26 @@ def crowns_of(vault: Barrel) -> Crowns:
 
 def lowest_crown(vault: Barrel) -> float:
     """Lowest crown of the intrados along the axis, above the datum."""
-    return min(_crown(vault, v, 0.0) for v in STATIONS)
+    return float(np.min(_crowns(vault, STATIONS, 0.0)))
 
 
 def highest_crown(vault: Barrel, offset: float) -> float:
     """Highest crown along the axis of the surface at an offset, above the datum."""
-    return max(_crown(vault, v, offset) for v in (0.0, 1.0))
+    return float(np.max(_crowns(vault, STATIONS[::2], offset)))
 
 
-def _crown(vault: Barrel, v: float, offset: float) -> float:
-    """Highest level of a section: sought coarsely, then between the neighbours of the best."""
+def _crowns(vault: Barrel, stations: tuple[float, ...], offset: float) -> Array:
+    """Highest level at each station: sought coarsely, then about the best found."""
+    v = np.array(stations)
     corners = vault.surface.breaks[1:-1]
     low, high = 0.0, 1.0
     for _ in range(2):
-        u = np.union1d(np.linspace(low, high, 25), corners[(corners > low) & (corners < high)])
-        z = vault.profile(v, u, offset)[:, 1]
-        best = int(np.argmax(z))
-        low, high = float(u[max(best - 1, 0)]), float(u[min(best + 1, len(u) - 1)])
-    return float(z[best])
+        u = np.union1d(np.linspace(low, high, 33), corners[(corners > low) & (corners < high)])
+        z = vault.point(u[:, None], v[None, :], offset)[..., 2]
+        best = np.argmax(z, axis=0)
+        low = float(u[max(int(np.min(best)) - 1, 0)])
+        high = float(u[min(int(np.max(best)) + 1, len(u) - 1)])
+    return np.asarray(np.max(z, axis=0))
 
 
 def rises_that_fit(job: Job, vault: Barrel) -> tuple[float, float] | None:
