@@ -22,6 +22,7 @@ ORDER = [
     "statics",
     "site",
     "takeoff",
+    "schema",
     "plan",
     "options",
     "sheets",

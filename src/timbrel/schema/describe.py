@@ -29,23 +29,24 @@ class Describer:
     def __init__(self, leave_out: frozenset[str]) -> None:
         self.leave_out = leave_out
         self.definitions: dict[str, Schema] = {}
+        self.met: dict[str, Any] = {}
 
     def of(self, hint: Any) -> Schema:
         """The schema of one type hint."""
-        origin = get_origin(hint)
+        origin, parts = get_origin(hint), get_args(hint)
         if origin in (Union, types.UnionType):
-            return self._union(get_args(hint))
-        if origin is Literal:
-            return {"enum": list(get_args(hint))}
-        if origin is typing.Annotated:
-            return self.of(get_args(hint)[0])
+            return self._union(parts)
         if origin in (tuple, list, frozenset, set):
-            return self._row(origin, get_args(hint))
+            return self._row(origin, parts)
+        if origin is typing.Annotated:
+            return self.of(parts[0])
+        special: dict[Any, Schema] = {
+            Literal: {"enum": list(parts)},
+            np.ndarray: {"$ref": "#/$defs/numbers"},
+        }
         if origin is dict:
-            return {"type": "object", "additionalProperties": self.of(get_args(hint)[1])}
-        if origin is np.ndarray:
-            return {"$ref": "#/$defs/numbers"}
-        return self._plain(hint)
+            return {"type": "object", "additionalProperties": self.of(parts[1])}
+        return special[origin] if origin in special else self._plain(hint)
 
     def _plain(self, hint: Any) -> Schema:
         simple: dict[Any, Schema] = {
@@ -86,23 +87,30 @@ class Describer:
 
     def _model(self, model: type[BaseModel]) -> str:
         """A table of the job file, by pydantic's own schema."""
-        if model.__name__ not in self.definitions:
-            schema = model.model_json_schema(mode="serialization", ref_template="#/$defs/{model}")
-            for name, inner in schema.pop("$defs", {}).items():
-                self.definitions[name] = inner
-            self.definitions[model.__name__] = schema
-        return model.__name__
+        name = f"job.{model.__name__}"
+        if name not in self.definitions:
+            schema = model.model_json_schema(
+                mode="serialization", ref_template="#/$defs/job.{model}"
+            )
+            for part, inner in schema.pop("$defs", {}).items():
+                self.definitions[f"job.{part}"] = inner
+            self.definitions[name] = schema
+        return name
 
     def _dataclass(self, kind: Any) -> str:
-        name = str(kind.__name__)
+        """A dataclass, named by its room and its own name: two rooms may use one word."""
+        room = kind.__module__.removeprefix("timbrel.").split(".")[0]
+        name = f"{room}.{kind.__name__}"
         if name in self.definitions:
+            if self.met[name] is not kind:
+                raise TypeError(f"two dataclasses are called {name}")
             return name
-        self.definitions[name] = {}
+        self.definitions[name], self.met[name] = {}, kind
         hints = typing.get_type_hints(kind, include_extras=True)
         fields = {
             field.name: self.of(hints[field.name])
             for field in dataclasses.fields(kind)
-            if f"{name}.{field.name}" not in self.leave_out
+            if f"{kind.__name__}.{field.name}" not in self.leave_out
         }
         self.definitions[name] = closed(fields, inspect.getdoc(kind) or "")
         return name

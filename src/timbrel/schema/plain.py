@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from collections.abc import Callable
 from datetime import date
 from enum import Enum
 from typing import Any
@@ -29,35 +30,43 @@ def number(value: float) -> float | None:
 
 
 def plain(value: Any, voice: Voice, leave_out: frozenset[str] = frozenset()) -> Any:
-    """A value as JSON can hold it. leave_out: "Class.field" that is not written."""
-    if value is None or (isinstance(value, bool | str) and not isinstance(value, Enum)):
-        return value
-    if isinstance(value, Message):
-        return voice(value)
-    if isinstance(value, Enum):
-        return value.name.lower() if isinstance(value.value, int) else value.value
-    if isinstance(value, int | np.integer):
-        return int(value)
-    if isinstance(value, float | np.floating):
-        return number(float(value))
-    if isinstance(value, np.ndarray):
-        return _array(value)
-    if isinstance(value, date):
-        return value.isoformat()
-    if isinstance(value, BaseModel):
-        return value.model_dump(mode="json")
-    if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        kind = type(value).__name__
-        return {
-            field.name: plain(getattr(value, field.name), voice, leave_out)
-            for field in dataclasses.fields(value)
-            if f"{kind}.{field.name}" not in leave_out
-        }
+    """A value as JSON can hold it. leave_out: "Class.field" that is not written.
+
+    Raises TypeError for what has no plain form.
+    """
+    if dataclasses.is_dataclass(value) and not isinstance(value, type | Message):
+        return _fields(value, voice, leave_out)
     if isinstance(value, dict):
         return {str(key): plain(item, voice, leave_out) for key, item in value.items()}
-    if isinstance(value, tuple | list | frozenset | set):
-        items = sorted(value) if isinstance(value, frozenset | set) else value
-        return [plain(item, voice, leave_out) for item in items]
+    if isinstance(value, tuple | list):
+        return [plain(item, voice, leave_out) for item in value]
+    return _single(value, voice)
+
+
+def _fields(value: Any, voice: Voice, leave_out: frozenset[str]) -> dict[str, Any]:
+    kind = type(value).__name__
+    return {
+        field.name: plain(getattr(value, field.name), voice, leave_out)
+        for field in dataclasses.fields(value)
+        if f"{kind}.{field.name}" not in leave_out
+    }
+
+
+def _single(value: Any, voice: Voice) -> Any:
+    """What is no row and no record. Enums come first: some are texts or numbers as well."""
+    readings: tuple[tuple[Any, Callable[[Any], Any]], ...] = (
+        (Enum, lambda e: e.name.lower() if isinstance(e.value, int) else e.value),
+        (Message, voice),
+        (bool | str | None, lambda v: v),
+        (int | np.integer, int),
+        (float | np.floating, lambda v: number(float(v))),
+        (np.ndarray, _array),
+        (date, date.isoformat),
+        (BaseModel, lambda table: table.model_dump(mode="json")),
+    )
+    for kind, read in readings:
+        if isinstance(value, kind):
+            return read(value)
     raise TypeError(f"{type(value).__name__} has no plain form")
 
 

@@ -180,8 +180,8 @@ def bond_notes(plan: Plan, layer: LayerBond) -> tuple[Message, ...]:
             facet=layer.facet,
         ),
         say(
-            "Unrolled at the inner face of the tiles and drawn as seen from the room, looking up. A "
-            "tile is named layer-course-number; courses count from the left springing."
+            "Unrolled at the inner face of the tiles and drawn as seen from the room, looking up. "
+            "A tile is named layer-course-number; courses count from the left springing."
         )
         if layer.layer == 1
         else say(
@@ -228,7 +228,8 @@ def corner_detail(plan: Plan, voice: Voice, index: int, size_mm: tuple[float, fl
         _clipped_tile(board, ring, layer.kind[i], box)
         at = _middle(ring)
         if box[0] < at[0] < box[2] - frame and box[1] + frame < at[1] < box[3] - frame:
-            board.text(_middle(ring), layer.names[i], height_mm=MARK_MM, layer="NOTE")
+            low = np.array([at[0], float(ring[:, 1].min()) + board.paper(2.6)])
+            board.text(low, layer.names[i], height_mm=MARK_MM)
     if index > 0:
         _joints_below(board, plan, index, box)
     return board.finish(box=box)

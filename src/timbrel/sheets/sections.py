@@ -266,7 +266,8 @@ def _long_section(plan: Plan, voice: Voice, scale: int) -> Picture:
         ends = [shell_profile(plan, float(t), 0.0)[side, 1] for t in (0.0, 1.0)]
         board.lines([((0.0, ends[0]), (vault.axis_length, ends[1]))], "CHORD")
         board.text(
-            (vault.axis_length * (0.32 if side == 0 else 0.68), ends[0] + board.paper(2.2)), name
+            (vault.axis_length * (0.32 if side == 0 else 0.68), ends[0] + board.paper(2.2)),
+            name,
         )
     floor = levels.floor_below
     board.line([(0.0, floor), (vault.axis_length, floor)], "ROOM")

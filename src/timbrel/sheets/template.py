@@ -29,6 +29,10 @@ OVERLAP_MM = 15.0
 FOOT_MM = 16.0
 """Strip under the window for the check bar and the name of the sheet."""
 BAR_MM = 100.0
+SAME = 0.0005
+"""Templates that differ by less than this are one (half of what a saw kerf takes)."""
+SYMMETRIC = 0.0001
+"""Half a template will do when its halves differ by less than this, m."""
 
 
 @dataclass(frozen=True)
@@ -73,49 +77,82 @@ def tile_over(box: tuple[float, float, float, float], line: Floats, size: str) -
     return tiles
 
 
+def half_laid(top: Floats) -> tuple[Floats, float] | None:
+    """The left half of a symmetric template, laid along its own chord: points, and its tilt.
+
+    The other half is the same sheet turned over, and a band laid along its chord takes the fewest
+    sheets. None when the template is not symmetric about its middle.
+    """
+    mirrored = top[::-1] * [-1.0, 1.0] + [top[0, 0] + top[-1, 0], 0.0]
+    if len(top) < 5 or float(np.abs(mirrored - top).max()) > SYMMETRIC:
+        return None
+    middle = (top[0, 0] + top[-1, 0]) / 2
+    left = top[top[:, 0] <= middle + 1e-9]
+    tilt = math.atan2(left[-1, 1] - left[0, 1], left[-1, 0] - left[0, 0])
+    cosine, sine = math.cos(-tilt), math.sin(-tilt)
+    turn = np.array([[cosine, -sine], [sine, cosine]])
+    return (left - left[0]) @ turn.T, tilt
+
+
 def rib_picture(rib: Rib, plan: Plan, voice: Voice, name: str, title: Message) -> Picture:
-    """The rib full size: the line to cut, its lower edge, marks every 100 mm, chord and crown."""
+    """The rib full size: the line to cut, its lower edge, marks every 100 mm, plumb and chord."""
     board = Board(name, title, voice, 1)
-    depth = plan.job.site.rib_depth
-    top = rib.top
-    lower = _inside(top, depth)
-    board.line(top, "CUT LINE")
+    half = half_laid(rib.top)
+    line, tilt = (rib.top, 0.0) if half is None else half
+    lower = lower_edge(line, plan.job.site.rib_depth)
+    board.line(line, "CUT LINE")
     board.line(lower, "CENTRING")
-    board.lines([(top[0], lower[0]), (top[-1], lower[-1])], "CENTRING")
-    _ticks(board, top, voice)
-    crown = int(np.argmax(top[:, 1]))
-    board.lines([(lower[crown] - [0, 0.02], top[crown] + [0, 0.01])], "AXIS")
-    board.text(lower[crown] - [0, 0.026], say("crown"), height_mm=5, anchor="top")
-    for foot, words in ((0, say("left foot")), (-1, say("right foot"))):
-        board.text(lower[foot] - [0, 0.012], words, height_mm=5, anchor="top")
+    board.lines([(line[0], lower[0]), (line[-1], lower[-1])], "CENTRING")
+    _ticks(board, line, voice)
+    plumb = np.array([-math.sin(tilt), -math.cos(tilt)])
+    level = np.array([math.cos(tilt), -math.sin(tilt)])
+    _direction(board, line[0], plumb, say("plumb"))
+    _direction(board, line[0], level, say("springing chord"))
+    board.text(lower[0] - [0.0, 0.012], say("left foot"), height_mm=5, anchor="left")
+    if half is None:
+        crown = int(np.argmax(line[:, 1]))
+        _direction(board, line[crown], plumb, say("crown"))
+        board.text(lower[-1] - [0.0, 0.012], say("right foot"), height_mm=5, anchor="right")
+    else:
+        _direction(board, line[-1], plumb, say("crown: turn over here for the other half"))
     return board.finish(margin_mm=8.0)
 
 
-def _inside(top: Floats, depth: float) -> Floats:
+def _direction(board: Board, start: Floats, way: Floats, words: Message) -> None:
+    """A dashed line from a point, named along its length."""
+    board.lines([(start, start + way * 0.15)], "CHORD")
+    turn = math.atan2(way[1], way[0])
+    aside = np.array([-way[1], way[0]]) * 0.004
+    if math.cos(turn) < 0:
+        aside = -aside
+    board.text(start + way * 0.09 + aside, words, height_mm=3.5, angle=turn)
+
+
+def lower_edge(top: Floats, depth: float) -> Floats:
     """The lower edge of the boards, `depth` inside the template along its normal."""
     along = np.gradient(top, axis=0)
     along /= np.hypot(along[:, 0], along[:, 1])[:, None]
     return np.asarray(top + depth * np.column_stack([along[:, 1], -along[:, 0]]))
 
 
-def _ticks(board: Board, top: Floats, voice: Voice) -> None:
+def _ticks(board: Board, line: Floats, voice: Voice) -> None:
     """A tick every 100 mm along the line to cut, numbered in metres from the left foot."""
-    steps = np.hypot(*np.diff(top, axis=0).T)
+    steps = np.hypot(*np.diff(line, axis=0).T)
     run = np.concatenate([[0.0], np.cumsum(steps)])
-    inner = _inside(top, 1.0)
-    marks = np.arange(0.1, run[-1], 0.1)
-    for at in marks:
+    inner = lower_edge(line, 1.0)
+    for at in np.arange(0.1, run[-1], 0.1):
         i = min(int(np.searchsorted(run, at, side="right")) - 1, len(steps) - 1)
         share = (at - run[i]) / steps[i]
-        point = top[i] + (top[i + 1] - top[i]) * share
+        point = line[i] + (line[i + 1] - line[i]) * share
         inward = (inner[i] + (inner[i + 1] - inner[i]) * share) - point
-        tall = 0.012 if round(at * 10) % 5 == 0 else 0.007
+        whole = round(at * 10) % 5 == 0
+        tall = 0.012 if whole else 0.007
         board.lines([(point, point + inward * tall)], "REGISTER")
-        if round(at * 10) % 5 == 0:
-            turn = math.atan2(inward[1], inward[0]) + math.pi / 2
-            board.text(
-                point + inward * (tall + 0.006), voice.number(float(at), 1), height_mm=4, angle=turn
-            )
+        words = voice.number(float(at), 1)
+        turn = math.atan2(inward[1], inward[0]) + math.pi / 2
+        board.text(
+            point + inward * (tall + 0.005), words, height_mm=4 if whole else 2.5, angle=turn
+        )
 
 
 def template_pages(
@@ -124,8 +161,9 @@ def template_pages(
     """The picture of a rib and its sheets, ready for the typesetter."""
     size = plan.job.site.template_sheet
     picture = rib_picture(rib, plan, voice, name, title)
-    band = np.concatenate([rib.top, _inside(rib.top, plan.job.site.rib_depth)]) * 1e3
-    tiles = tile_over(picture.box, _dense(band), size)
+    half = half_laid(rib.top)
+    line = rib.top if half is None else half[0]
+    tiles = tile_over(picture.box, _dense(line * 1e3), size)
     names = {(t.row, t.column): t.name for t in tiles}
     return picture, [_page(picture, tile, names, voice, title) for tile in tiles]
 
@@ -199,7 +237,3 @@ def template_pdf(plan: Plan, voice: Voice) -> bytes:
         },
     }
     return typeset("template.typ", data)
-
-
-SAME = 0.0005
-"""Templates that differ by less than this are one (half of what a saw kerf takes)."""

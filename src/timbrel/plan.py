@@ -1,0 +1,94 @@
+"""The whole way, read top to bottom: from the stated job to the plan that the papers show."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from timbrel import __version__
+from timbrel.bond import Bond, lay_bond
+from timbrel.job.defaults import DefaultUsed, defaults_used
+from timbrel.job.load import Loaded
+from timbrel.job.model import Job
+from timbrel.schema.file import FORMAT, PlanFile, as_json, vault_figures
+from timbrel.shape.levels import LevelBudget, level_budget
+from timbrel.shape.room import Room, solve_room
+from timbrel.shape.vault import Barrel, shape_vault
+from timbrel.site.plan import SitePlan, plan_site
+from timbrel.statics.proof import Statics, prove
+from timbrel.takeoff import Takeoff, take_off
+from timbrel.verdict import Check, Verdict, overall
+from timbrel.words import Message, Progress, say, silent
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Everything that follows from a job. checks: all verdicts, in the order of the work."""
+
+    job: Job
+    defaults: tuple[DefaultUsed, ...]
+    room: Room
+    vault: Barrel
+    levels: LevelBudget
+    bond: Bond
+    statics: Statics
+    site: SitePlan
+    takeoff: Takeoff
+    checks: tuple[Check, ...]
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst of all verdicts."""
+        return overall(self.checks)
+
+
+def make_plan(job: Job | Loaded, progress: Progress = silent) -> Plan:
+    """Plan a job. Raises TimbrelError when the job cannot be planned as it is stated."""
+    stated = job.job if isinstance(job, Loaded) else job
+    progress(say("Solving the room"), 0.0)
+    room = solve_room(stated.room, stated.job.length_unit)
+    vault = shape_vault(stated, room)
+    levels = level_budget(stated, vault)
+    bond = lay_bond(stated, vault, part(progress, 0.1, 0.5))
+    statics = prove(stated, vault, part(progress, 0.5, 0.9))
+    progress(say("Planning the site"), 0.9)
+    site = plan_site(stated, vault, bond, statics)
+    takeoff = take_off(stated, vault, bond, site)
+    checks = (*room.checks, *levels.checks, *bond.checks, *statics.checks, *site.checks)
+    progress(say("Planned"), 1.0)
+    return Plan(
+        stated, defaults_used(stated), room, vault, levels, bond, statics, site, takeoff, checks
+    )
+
+
+def plan_json(plan: Plan) -> dict[str, Any]:
+    """The plan as plain values for plan.json: every figure of the sheets, every default used."""
+    title = plan.job.job
+    return as_json(
+        PlanFile(
+            format=FORMAT,
+            made_by=f"timbrel {__version__}",
+            language=title.language,
+            length_unit=title.length_unit,
+            verdict=plan.verdict,
+            checks=plan.checks,
+            job=plan.job,
+            defaults=plan.defaults,
+            room=plan.room,
+            vault=vault_figures(plan.vault),
+            levels=plan.levels,
+            bond=plan.bond,
+            statics=plan.statics,
+            site=plan.site,
+            takeoff=plan.takeoff,
+        )
+    )
+
+
+def part(progress: Progress, start: float, end: float) -> Progress:
+    """Progress of one part of the work as progress of the whole."""
+
+    def told(what: Message, share: float) -> None:
+        progress(what, start + (end - start) * share)
+
+    return told

@@ -1,0 +1,135 @@
+"""What stands in plan.json: one dataclass, from which the file and its schema are both made.
+
+`FORMAT` grows by one whenever a field is taken away or changes its meaning; new fields may be
+added without it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from timbrel.bond.layout import Bond
+from timbrel.job.defaults import DefaultUsed
+from timbrel.job.model import Job
+from timbrel.schema.describe import NUMBERS, Describer, closed
+from timbrel.schema.plain import plain
+from timbrel.shape.barrel import Barrel
+from timbrel.shape.directrix import Directrix, Offsets, Trammel
+from timbrel.shape.layers import LayerPlace
+from timbrel.shape.levels import LevelBudget
+from timbrel.shape.room import Room
+from timbrel.site.plan import SitePlan
+from timbrel.statics.proof import Statics
+from timbrel.takeoff import Takeoff
+from timbrel.verdict import Check, Verdict
+from timbrel.words import LengthUnit, Voice
+
+FORMAT = 1
+LEFT_OUT = frozenset(
+    {
+        # Follow from the forces and the strip; they would double the file.
+        "ThrustLine.normal",
+        "ThrustLine.shear",
+        "ThrustLine.thickness",
+        "ThrustCase.line",
+        "StripActions.strip",
+        # Working data of the lap search.
+        "LayerBond.joints",
+        "LayerBond.joint_web",
+        "LayerBond.joint_tile",
+    }
+)
+
+
+@dataclass(frozen=True)
+class CurveFigures:
+    """A directrix of the intrados. Lengths in m.
+
+    setting_out: centres and radii in the chord's axes, or heights over the chord.
+    """
+
+    kind: str
+    span: float
+    rise: float
+    length: float
+    setting_out: Trammel | Offsets
+
+
+@dataclass(frozen=True)
+class VaultFigures:
+    """The vault's surface. axis_length: mean (m). area: of the intrados (m2). volume: of the whole
+    shell (m3). near, far: intrados at AB and CD."""
+
+    family: str
+    thickness: float
+    axis_length: float
+    area: float
+    volume: float
+    near: CurveFigures
+    far: CurveFigures
+    layers: tuple[LayerPlace, ...]
+
+
+@dataclass(frozen=True)
+class PlanFile:
+    """A whole plan. All figures in SI (m, N, kg, s, rad) unless a name says otherwise; texts are
+    in `language`. null stands for what is not judged, does not exist, or has no bound.
+
+    format: version of this layout. made_by: the program and its version.
+    """
+
+    format: int
+    made_by: str
+    language: str
+    length_unit: LengthUnit
+    verdict: Verdict
+    checks: tuple[Check, ...]
+    job: Job
+    defaults: tuple[DefaultUsed, ...]
+    room: Room
+    vault: VaultFigures
+    levels: LevelBudget
+    bond: Bond
+    statics: Statics
+    site: SitePlan
+    takeoff: Takeoff
+
+
+def _curve(curve: Directrix) -> CurveFigures:
+    return CurveFigures(curve.kind, curve.span, curve.rise, curve.length, curve.setting_out)
+
+
+def vault_figures(vault: Barrel) -> VaultFigures:
+    """The surface in figures."""
+    return VaultFigures(
+        vault.family,
+        vault.thickness,
+        vault.axis_length,
+        vault.area(0.0),
+        vault.volume,
+        _curve(vault.near),
+        _curve(vault.far),
+        vault.layers,
+    )
+
+
+def as_json(file: PlanFile) -> dict[str, Any]:
+    """A plan as plain JSON values, its texts in its own language."""
+    written: dict[str, Any] = plain(file, Voice(file.language, file.length_unit), LEFT_OUT)
+    return written
+
+
+def json_schema() -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of plan.json."""
+    describer = Describer(LEFT_OUT)
+    reference = describer.of(PlanFile)
+    definitions = dict(sorted(describer.definitions.items()))
+    whole = definitions.pop(reference["$ref"].rsplit("/", 1)[1])
+    whole["properties"]["format"] = {"const": FORMAT}
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": f"timbrel plan, format {FORMAT}",
+        **closed(whole["properties"], whole["description"]),
+        "$defs": {**definitions, "numbers": NUMBERS},
+    }

@@ -1,0 +1,209 @@
+"""The printed pack: which sheets, in which order, with what on each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+from timbrel.sheets import blocks
+from timbrel.sheets.bond_sheets import bond_notes
+from timbrel.sheets.card import site_card
+from timbrel.sheets.drawings import MEASURES_MM
+from timbrel.sheets.notes import calculation_notes
+from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blocks
+from timbrel.sheets.paper import PAPERS, typeset
+from timbrel.sheets.setting_tables import setting_tables
+from timbrel.sheets.sheet import drawing_sheet, title_head, words_sheet
+from timbrel.sheets.summary import summary
+from timbrel.words import Message, Voice, say
+
+if TYPE_CHECKING:
+    from timbrel.plan import Plan
+    from timbrel.sheets.board import Picture
+
+Sheet = dict[str, Any]
+
+
+def pack_pdf(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> bytes:
+    """The whole pack as PDF."""
+    return typeset(
+        "pack.typ",
+        {
+            "paper": plan.job.site.sheet,
+            "head": title_head(voice, plan.job.job),
+            "sheets": list(pack_sheets(plan, voice, pictures)),
+        },
+    )
+
+
+def pack_sheets(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Iterator[Sheet]:
+    """The sheets in the order in which they are read."""
+    size = plan.job.site.sheet
+    columns = 1 if size == "A4" else 2
+    yield words_sheet(voice, say("Summary"), say("Summary"), summary(plan, voice), columns=columns)
+    yield from _drawn(plan, voice, pictures)
+    yield words_sheet(
+        voice, say("Setting-out in figures"), say("Tables"), setting_tables(plan, voice),
+        columns=columns,
+    )  # fmt: skip
+    yield words_sheet(
+        voice, say("Centring in figures"), say("Tables"), centring_blocks(plan, voice),
+        columns=columns,
+    )  # fmt: skip
+    yield words_sheet(
+        voice, say("Order of work and programme"), say("Method"), programme_blocks(plan, voice),
+        columns=columns,
+    )  # fmt: skip
+    yield words_sheet(
+        voice, say("Order list and cut list"), say("Order"), order_blocks(plan, voice), columns=1
+    )
+    yield words_sheet(voice, say("Quote"), say("Quote"), quote_blocks(plan, voice), columns=columns)
+    column_mm = (PAPERS[size].room_mm[0] - 10.0) / columns - 6.0
+    yield words_sheet(
+        voice, say("Site card"), say("Site card"), site_card(plan, voice, column_mm),
+        columns=columns,
+    )  # fmt: skip
+    yield words_sheet(
+        voice, say("Calculation notes"), say("Calculation"), calculation_notes(plan, voice),
+        columns=columns,
+    )  # fmt: skip
+
+
+def _drawn(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Iterator[Sheet]:
+    size = plan.job.site.sheet
+
+    def sheet(title: Message, names: list[str], *notes: Message) -> Sheet:
+        found = [pictures[name] for name in names if name in pictures]
+        return drawing_sheet(voice, size, title, found, notes=notes)
+
+    yield _general(plan, voice, pictures)
+    yield sheet(say("Cross sections"), ["section-near", "section-far"])
+    yield sheet(say("Long section and levels"), ["section-long"])
+    for layer in plan.bond.layers:
+        name = f"bond-layer-{layer.layer}"
+        title = say("Bond, layer {number:count}", number=layer.layer)
+        yield drawing_sheet(voice, size, title, [pictures[name]], notes=bond_notes(plan, layer))
+    yield sheet(
+        say("How each layer starts at corner A"),
+        [f"corner-layer-{layer.layer}" for layer in plan.bond.layers],
+        say("Dashed: joints of the layer below. Wide hatch: halves. Close hatch: cut."),
+    )
+    yield sheet(say("Lines on the end walls"), ["wall-line-near", "wall-line-far"])
+    yield sheet(say("Centring"), ["rib-near", "rib-far", "wedges"], *centring_lines(plan))
+    yield from _thrust(plan, voice, pictures)
+
+
+def _general(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Sheet:
+    """The plan with its measures; on A4 they stand in the notes."""
+    size = plan.job.site.sheet
+    title = say("General plan")
+    notes = [
+        say("Figures are as measured; the drawing is the figure fitted to them by least squares."),
+        say("Worst misclosure {worst:length}.", worst=plan.room.misclosure),
+    ]
+    if size == "A4":
+        return drawing_sheet(voice, size, title, [pictures["general-plan"]], notes=notes)
+    table = blocks.table(
+        voice,
+        [say("Measure"), say("Given"), say("Fitted"), say("Off")],
+        [
+            (m.name, voice.length(m.given), voice.length(m.fitted, 1),
+             voice.length(m.misclosure, 1))
+            for m in plan.room.measures
+        ],
+        align="lrrr",
+    )  # fmt: skip
+    return drawing_sheet(
+        voice, size, title, [pictures["general-plan"]], notes=notes,
+        beside=[blocks.heading(voice, say("Measures")), table], beside_mm=MEASURES_MM,
+    )  # fmt: skip
+
+
+def _thrust(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Iterator[Sheet]:
+    size = plan.job.site.sheet
+    station = plan.statics.worst
+    where = say("Worst station, {share:percent} from the near end.", share=station.v)
+    key = say(
+        "Dots: middle third. Rings with letters: where the line touches a face (hinges). The line "
+        "stands for a strip one metre wide."
+    )
+    names = ["thrust-dead", "thrust-full", "thrust-half", "thrust-line"]
+    found = [pictures[name] for name in names if name in pictures]
+    yield drawing_sheet(voice, size, say("Thrust lines"), found, notes=(where, key))
+    walls = [pictures[name] for name in ("wall-left", "wall-right") if name in pictures]
+    yield drawing_sheet(
+        voice,
+        size,
+        say("Loads, and the walls under the thrust"),
+        [pictures["loads"], *walls],
+        notes=(
+            say(
+                "Walls: resultant at each bed; full line under the least thrust, dashed under the "
+                "greatest; dots bound the middle third."
+            ),
+        ),
+    )
+
+
+def centring_lines(plan: Plan) -> tuple[Message, ...]:
+    """What is said beside the centring."""
+    centring = plan.site.centring
+    return (
+        say(
+            "Heights are of the template (intrados less {lagging:length} of lagging) over the "
+            "springing chord.",
+            lagging=plan.job.site.lagging,
+        ),
+        say(
+            "Two ribs {spacing:length} apart, {boards:count} boards a ply; {moves:count} moves of "
+            "{step:length}.",
+            spacing=plan.job.site.rib_spacing,
+            boards=centring.near.boards,
+            moves=centring.moves,
+            step=centring.step,
+        ),
+    )
+
+
+def centring_blocks(plan: Plan, voice: Voice) -> list[blocks.Block]:
+    """The centring in figures, and how it is set, eased and taken out."""
+    centring = plan.site.centring
+    wedges = centring.wedges
+    seats = zip(
+        (say("near, left"), say("near, right"), say("far, left"), say("far, right")),
+        centring.seat_levels,
+        strict=True,
+    )
+    rows: list[tuple[Message | str, str]] = [
+        (say("Advance, one tile and its joint"), voice.length(centring.step)),
+        (say("Settings, moves"), f"{centring.settings}, {centring.moves}"),
+        (say("Camber at the crown"), voice.length(centring.camber)),
+        (say("Boards a ply, near and far"), f"{centring.near.boards}, {centring.far.boards}"),
+        (say("Longest board"), voice.length(centring.near.board_length)),
+        (say("Rib, near and far"), f"{voice.quantity(centring.near.mass, 'mass')}, "
+                                   f"{voice.quantity(centring.far.mass, 'mass')}"),
+        (say("Frame with lagging"), voice.quantity(centring.frame_mass, "mass")),
+        (say("People to carry it"), f"{centring.people}"),
+        (say("Lagging boards, each"), f"{centring.lagging_boards}, "
+                                      f"{voice.length(centring.lagging_length)}"),
+        (say("Timber, net"), voice.quantity(centring.timber, "volume")),
+        (say("Pairs of wedges"), f"{centring.pairs}"),
+        (say("Wedge: length, thin and thick end"),
+         f"{voice.length(wedges.length)}, {voice.length(wedges.thin)}, "
+         f"{voice.length(wedges.thick)}"),
+        (say("Drop, slide, steps"), f"{voice.length(wedges.drop)}, "
+                                    f"{voice.length(wedges.slide)}, {wedges.steps}"),
+    ]  # fmt: skip
+    rows += [
+        (say("Top of seat, {where}", where=where), voice.quantity(level, "metres"))
+        for where, level in seats
+    ]
+    return [
+        blocks.heading(voice, say("Centring")),
+        blocks.table(
+            voice, [say("Measure"), say("Value")], rows, align="lr", widths=[blocks.FILL, 60]
+        ),
+        blocks.heading(voice, say("How it is set and eased")),
+        blocks.bullets(voice, [*centring.notes, centring.taper.advice]),
+        blocks.caution(voice, plan.site.cautions),
+    ]

@@ -1,0 +1,63 @@
+"""All drawings of a plan, by name: for DXF and SVG files, the page and the printed pack."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from timbrel.sheets.bond_sheets import bond_sheets, corner_detail
+from timbrel.sheets.centring_sheet import rib_picture, wedge_picture
+from timbrel.sheets.general import general_plan
+from timbrel.sheets.sections import cross_sections, long_section
+from timbrel.sheets.setting_sheet import wall_line_pictures
+from timbrel.sheets.sheet import room_for
+from timbrel.sheets.thrust import load_picture, thrust_pictures, wall_picture
+from timbrel.words import Voice
+
+if TYPE_CHECKING:
+    from timbrel.plan import Plan
+    from timbrel.sheets.board import Picture
+
+MEASURES_MM = 66.0
+"""Width of the table of measures beside the general plan on A3."""
+
+
+def drawings(plan: Plan, voice: Voice) -> dict[str, Picture]:
+    """Every drawing of a barrel, in the order of the pack, sized for the job's paper."""
+    size = plan.job.site.sheet
+    narrow = size == "A4"
+    beside = 0.0 if narrow else MEASURES_MM
+    columns = 1 if narrow else 2
+    quarter = room_for(size, columns=columns, rows=2)
+    strip = room_for(size, rows=4) if narrow else quarter
+    made = [
+        general_plan(plan, voice, room_for(size, beside_mm=beside)),
+        *cross_sections(plan, voice, room_for(size, rows=2)),
+        long_section(plan, voice, room_for(size)),
+        *bond_sheets(plan, voice, room_for(size)),
+        *(corner_detail(plan, voice, i, _detail_room(plan, size))
+          for i in range(len(plan.bond.layers))),
+        *wall_line_pictures(plan, voice, room_for(size, rows=2)),
+        rib_picture(plan, voice, plan.site.centring.near, _rib_room(size)),
+        rib_picture(plan, voice, plan.site.centring.far, _rib_room(size)),
+        wedge_picture(plan, voice, (quarter[0], 60.0)),
+        *thrust_pictures(plan, voice, strip),
+        load_picture(plan, voice, (room_for(size)[0], quarter[1])),
+        *(wall for side in ("left", "right")
+          if (wall := wall_picture(plan, voice, side, quarter))),
+    ]  # fmt: skip
+    return {picture.name: picture for picture in made}
+
+
+def _detail_room(plan: Plan, size: str) -> tuple[float, float]:
+    """Details stand in one row or column on one sheet."""
+    count = len(plan.bond.layers)
+    if size == "A4":
+        wide, high = room_for(size, rows=count)
+    else:
+        wide, high = room_for(size, columns=count)
+    return wide, min(high, 170.0)
+
+
+def _rib_room(size: str) -> tuple[float, float]:
+    wide, _ = room_for(size)
+    return wide, room_for(size, rows=3)[1]

@@ -1,0 +1,118 @@
+"""Setting-out in figures: tapes, levels, offsets and rods."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from timbrel.sheets import blocks
+from timbrel.sheets.blocks import Block
+from timbrel.sheets.board import bare_length, signed_level
+from timbrel.words import Message, Voice, say
+
+if TYPE_CHECKING:
+    from timbrel.plan import Plan
+    from timbrel.site.setting_out import LayerRods, SpringingLine, WallLine
+
+MARKS_A_ROW = 10
+
+
+def setting_tables(plan: Plan, voice: Voice) -> list[Block]:
+    """Everything that is taped, struck and marked, with how to work with it."""
+    out = plan.site.setting_out
+    found = [
+        blocks.heading(voice, say("How to set out")),
+        blocks.bullets(voice, out.notes),
+        blocks.heading(voice, say("Tape these before you start")),
+        blocks.table(
+            voice,
+            [say("From"), say("To"), say("Level"), say("Along the tape")],
+            [(t.start, t.end, voice.length(t.plan), voice.length(t.slope)) for t in out.tapes],
+            align="llrr",
+        ),
+        blocks.heading(voice, say("Levels along the springings")),
+        *(_springing(line, voice) for line in out.springings),
+    ]
+    for wall in out.walls:
+        title = say("Line on the near wall") if wall.end == "near" else say("Line on the far wall")
+        found += [blocks.heading(voice, title), wall_table(wall, voice)]
+    for rods in out.rods:
+        found += rod_blocks(rods, voice)
+    return found
+
+
+def _springing(line: SpringingLine, voice: Voice) -> Block:
+    """Distances across, levels under them."""
+    title = say("Left, from A, m") if line.wall == "left" else say("Right, from B, m")
+    n = min(len(line.distance), 9)
+    pick = np.unique(np.linspace(0, len(line.distance) - 1, n).round().astype(int))
+    return blocks.table(
+        voice,
+        [title, *(bare_length(voice, float(line.distance[i])) for i in pick)],
+        [[say("level"), *(signed_level(voice, float(line.level[i])) for i in pick)]],
+        align="l" + "r" * len(pick),
+    )
+
+
+def wall_table(wall: WallLine, voice: Voice) -> Block:
+    """Offsets of the intrados and the shell's outer face from the springing chord."""
+    start = "A" if wall.end == "near" else "D"
+    rows = []
+    for x, y, outer, level in zip(wall.x, wall.y, wall.outer, wall.level, strict=True):
+        rows.append(
+            (
+                bare_length(voice, float(x)),
+                bare_length(voice, float(y)),
+                bare_length(voice, float(outer)) if np.isfinite(outer) else "–",
+                signed_level(voice, float(level)),
+            )
+        )
+    return blocks.table(
+        voice,
+        [
+            say("From {corner}", corner=start),
+            say("Intrados over chord"),
+            say("Top of shell over chord"),
+            say("Level of intrados"),
+        ],
+        rows,
+        align="rrrr",
+    )
+
+
+def rod_title(key: str, title: Message) -> Message:
+    """A rod's own words."""
+    return say("{title} (rod {key})", title=title, key=key)
+
+
+def rod_blocks(rods: LayerRods, voice: Voice) -> list[Block]:
+    """The marks of every rod of a layer, ten to a row."""
+    found = [blocks.heading(voice, say("Gauge rods, layer {layer:count}", layer=rods.layer))]
+    for rod in rods.rods:
+        found.append(
+            blocks.words(
+                voice,
+                say(
+                    "{title}: tile {size:length}, joint {joint}, length {length:length}. Near edge "
+                    "of each, last the far edge of the last one:",
+                    title=rod.title,
+                    size=rod.size,
+                    joint=voice.length(rod.joint, 1),
+                    length=rod.length,
+                ),
+            )
+        )
+        marks = [bare_length(voice, float(m)) for m in rod.marks]
+        rows = [marks[i : i + MARKS_A_ROW] for i in range(0, len(marks), MARKS_A_ROW)]
+        rows = [[f"{i * MARKS_A_ROW + 1}", *row, *[""] * (MARKS_A_ROW - len(row))]
+                for i, row in enumerate(rows)]  # fmt: skip
+        found.append(
+            blocks.table(
+                voice,
+                [say("No."), *(f"+{i}" for i in range(MARKS_A_ROW))],
+                rows,
+                align="r" * (MARKS_A_ROW + 1),
+            )
+        )
+    return found

@@ -1,0 +1,253 @@
+"""Thrust lines on the section, with hinges; the loads; each wall with the path of its resultant."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from timbrel.sheets.board import Board, Picture, fitted, moved
+from timbrel.words import Message, Voice, say
+
+if TYPE_CHECKING:
+    from timbrel.plan import Plan
+    from timbrel.statics.proof import Station
+    from timbrel.statics.strip import Hinge, Strip, StripLoad, ThrustLine
+    from timbrel.statics.walls import WallState
+
+Floats = NDArray[np.float64]
+HINGE_LETTERS = "EFGHJKLMNPQRSTUV"
+"""Hinges are lettered, so that meaning hangs on no colour."""
+
+
+def _strip_outline(board: Board, strip: Strip) -> None:
+    board.line(strip.inner, "INTRADOS")
+    board.line(strip.outer, "EXTRADOS")
+    board.lines(zip(strip.inner, strip.outer, strict=True), "JOINT")
+    for share in (1 / 3, 2 / 3):
+        board.line(strip.inner + (strip.outer - strip.inner) * share, "MIDDLE THIRD")
+
+
+def _hinges(board: Board, hinges: tuple[Hinge, ...], skip: int = 0) -> None:
+    """A ring at each hinge, lettered at the face that the line touches."""
+    for letter, hinge in zip(HINGE_LETTERS[skip:], hinges, strict=False):
+        at = (hinge.x, hinge.z)
+        board.dot(at, "HINGE", 2.6)
+        up = 1.0 if hinge.outer else -1.0
+        board.text(moved(at, 0, up * board.paper(4.0)), letter, bold=True)
+
+
+def thrust_pictures(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> tuple[Picture, ...]:
+    """For the worst station: thrust under dead load, and the worst line of each load pattern."""
+    station = plan.statics.worst
+    strip = station.answer.strip
+    points = np.concatenate([strip.inner, strip.outer])
+    size = np.ptp(points, axis=0)
+
+    def draw(scale: int) -> tuple[Picture, ...]:
+        return (
+            _dead_lines(station, voice, scale),
+            *(
+                _pattern_line(station, kind, voice, scale)
+                for kind in ("full", "half", "line")
+                if station.answer.worst(kind) is not None  # type: ignore[arg-type]
+            ),
+        )
+
+    return fitted(draw, (float(size[0]), float(size[1])), room_mm)
+
+
+def _dead_lines(station: Station, voice: Voice, scale: int) -> Picture:
+    board = Board("thrust-dead", say("Least and greatest thrust, dead load alone"), voice, scale)
+    answer = station.answer
+    _strip_outline(board, answer.strip)
+    lettered = 0
+    for bounded, layer in (
+        (answer.least_thrust, "THRUST LEAST"),
+        (answer.greatest_thrust, "THRUST GREATEST"),
+    ):
+        if bounded is not None:
+            _line_of_thrust(board, bounded.line, layer)
+            _hinges(board, bounded.hinges, lettered)
+            lettered += len(bounded.hinges)
+    if answer.least_thrust is None or answer.greatest_thrust is None:
+        _says_none(board, answer.strip)
+        return board.finish(margin_mm=1.0)
+    low = float(answer.strip.inner[:, 1].min()) - board.paper(6.0)
+    middle = float(answer.strip.middle[:, 0].mean())
+    rows = (
+        ("THRUST LEAST", say("least thrust {thrust:line_load}",
+                             thrust=answer.least_thrust.static)),
+        ("THRUST GREATEST", say("greatest thrust {thrust:line_load}",
+                                thrust=answer.greatest_thrust.static)),
+    )  # fmt: skip
+    for i, (layer, words) in enumerate(rows):
+        z = low + board.paper(5.0) * (len(rows) - i) + board.paper(4.0)
+        board.lines([((middle - board.paper(34.0), z), (middle - board.paper(22.0), z))], layer)
+        board.text((middle - board.paper(20.0), z), words, anchor="left")
+    return board.finish(margin_mm=1.0)
+
+
+def _says_none(board: Board, strip: Strip) -> None:
+    middle = float(strip.middle[:, 0].mean())
+    board.text(
+        (middle, float(strip.inner[:, 1].min()) + board.paper(6.0)),
+        say("no thrust line lies inside the thickness"),
+        bold=True,
+    )
+
+
+def _line_of_thrust(board: Board, line: ThrustLine, layer: str) -> None:
+    board.line(line.points, layer)
+    for force, at, sign in ((line.force[0], line.points[0], -1.0),
+                            (line.force[-1], line.points[-1], 1.0)):  # fmt: skip
+        way = np.asarray(force, dtype=float) * sign
+        way = way / np.hypot(*way)
+        board.arrow(at + way * board.paper(11.0), at + way * board.paper(1.0), layer)
+
+
+def _pattern_line(station: Station, kind: str, voice: Voice, scale: int) -> Picture:
+    """The line at the worst arrangement of a kind, with what it carries drawn over it."""
+    factor = station.answer.worst(kind)  # type: ignore[arg-type]
+    assert factor is not None
+    board = Board(f"thrust-{kind}", factor.title, voice, scale)
+    strip = station.answer.strip
+    _strip_outline(board, strip)
+    _line_of_thrust(board, factor.answer.line, "THRUST LEAST")
+    _hinges(board, factor.answer.hinges)
+    load = next(p.load for p in station.actions.patterns if p.load.key == factor.pattern)
+    _load_arrows(board, strip, load)
+    middle = float(strip.middle[:, 0].mean())
+    low = float(strip.inner[:, 1].min())
+    words: list[Message] = [
+        say("carries {factor:ratio} times this load", factor=factor.static)
+        if np.isfinite(factor.static)
+        else say("no multiple of this load brings it down, short of crushing")
+    ]
+    if factor.kinematic is not None and factor.gap is not None:
+        words.append(
+            say(
+                "mechanism at {factor:ratio} times, gap {gap:percent}",
+                factor=factor.kinematic,
+                gap=factor.gap,
+            )
+        )
+    for i, line in enumerate(words):
+        board.text((middle, low + board.paper(6.0 - 4.5 * i)), line, bold=i == 0)
+    return board.finish(margin_mm=1.0)
+
+
+def _load_arrows(board: Board, strip: Strip, load: StripLoad) -> None:
+    """Arrows over the extrados, as long as the load on each part of the strip is heavy."""
+    weight = -load.force[:, 1]
+    if weight.max() <= 0:
+        return
+    top = float(strip.outer[:, 1].max()) + board.paper(4.0)
+    carried = np.flatnonzero(weight > weight.max() * 1e-6)
+    wide = np.abs(np.diff(strip.outer[:, 0]))
+    dense = weight / np.maximum(wide, 1e-9)
+    groups = np.array_split(carried, min(len(carried), 24))
+    for group in groups:
+        x = float(np.average(load.at[group, 0], weights=weight[group]))
+        share = float(dense[group].mean() / dense[carried].max())
+        tall = board.paper(4.0 + 8.0 * share)
+        board.arrow((x, top), (x, top + tall), "LOAD", 1.8)
+
+
+def load_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Picture:
+    """Every permanent load as a diagram over the span, stacked: weight a metre of span."""
+    station = plan.statics.worst
+    strip = station.answer.strip
+    size = np.ptp(np.concatenate([strip.inner, strip.outer]), axis=0)
+
+    def draw(scale: int) -> tuple[Picture, ...]:
+        return (_load_diagram(station, voice, scale),)
+
+    return fitted(draw, (float(size[0]), float(size[1])), room_mm)[0]
+
+
+def _load_diagram(station: Station, voice: Voice, scale: int) -> Picture:
+    board = Board("loads", say("Loads on a strip one metre wide"), voice, scale)
+    strip = station.answer.strip
+    _strip_outline(board, strip)
+    x = strip.middle[:, 0]
+    wide = np.abs(np.diff(x))
+    centre = (x[:-1] + x[1:]) / 2
+    base = float(strip.outer[:, 1].max()) + board.paper(8.0)
+    stacked = np.zeros(len(centre))
+    loads = station.actions.permanent
+    total = sum(-load.force[:, 1] for load in loads) / wide
+    unit = board.paper(28.0) / float(np.max(total))
+    hatches = (45, 135, 20, 70)
+    for i, load in enumerate(loads):
+        lower = base + stacked * unit
+        stacked = stacked - load.force[:, 1] / wide
+        upper = base + stacked * unit
+        ring = np.concatenate(
+            [np.column_stack([centre, lower]), np.column_stack([centre, upper])[::-1]]
+        )
+        board.hatch([ring], "FILL HATCH", angle_deg=hatches[i % 4], gap_mm=1.4 + 0.5 * i)
+        board.line(ring, "LOAD", closed=True)
+        end = float(centre[-1])
+        board.leader(
+            (end, float((lower[-1] + upper[-1]) / 2)),
+            (end + board.paper(6.0), float((lower[-1] + upper[-1]) / 2)),
+            say("{load}: {total:line_load}", load=load.title, total=load.total),
+            arrow=False,
+        )
+    return board.finish(margin_mm=1.0)
+
+
+def wall_picture(
+    plan: Plan, voice: Voice, side: str, room_mm: tuple[float, float]
+) -> Picture | None:
+    """A wall with the resultant at every bed under least and greatest thrust; None without data."""
+    states = [w for s in plan.statics.stations for w in s.walls if w.side == side]
+    if not states:
+        return None
+    worst = {
+        bound: max(
+            (w for w in states if w.case.bound == bound),
+            key=lambda w: abs(w.eccentricity).max(),
+            default=None,
+        )
+        for bound in ("least", "greatest")
+    }
+    high = float(states[0].depth[-1])
+
+    def draw(scale: int) -> tuple[Picture, ...]:
+        return (_wall(worst, side, voice, scale),)
+
+    return fitted(draw, (states[0].thickness, high), room_mm)[0]
+
+
+def _wall(worst: dict[str, WallState | None], side: str, voice: Voice, scale: int) -> Picture:
+    title = say("Left wall") if side == "left" else say("Right wall")
+    board = Board(f"wall-{side}", title, voice, scale)
+    some = next(w for w in worst.values() if w is not None)
+    thick, high = some.thickness, float(some.depth[-1])
+    out = -1.0 if side == "left" else 1.0
+    board.line([(0, 0), (out * thick, 0), (out * thick, -high), (0, -high)], "WALL", closed=True)
+    for depth in some.depth:
+        board.lines([((0, -depth), (out * thick, -depth))], "JOINT")
+    for share in (1 / 3, 2 / 3):
+        board.line([(out * thick * share, 0), (out * thick * share, -high)], "MIDDLE THIRD")
+    for bound, layer in (("least", "THRUST LEAST"), ("greatest", "THRUST GREATEST")):
+        state = worst[bound]
+        if state is None:
+            continue
+        x = out * (thick - state.arm)
+        inside = (state.arm > -0.3 * thick) & (state.arm < 1.3 * thick)
+        board.line(np.column_stack([x, -state.depth])[inside], layer)
+        for px, pz in np.column_stack([x, -state.depth])[inside]:
+            board.dot((px, pz), layer, 1.2, filled=bound == "greatest")
+    a, b = sorted((0.0, out * thick))
+    board.measure((a, -high), (b, -high), away_mm=-8.0, angle=0.0)
+    board.measure((b, -high), (b, 0.0), away_mm=-8.0, angle=np.pi / 2)
+    board.text(
+        (out * thick / 2, board.paper(3.0)),
+        say("room on the right") if side == "left" else say("room on the left"),
+        anchor="over",
+    )
+    return board.finish(margin_mm=1.0)
