@@ -52,18 +52,18 @@ def pair(one: Floats) -> Floats:
 
 
 def close_with(
-    length: Floats, first: Floats, last: Floats, stock: Stock, wish: float | Floats
+    length: Floats, head: Floats, last: Floats, stock: Stock, wish: float | Floats
 ) -> Rows:
-    """Rows of a first piece, wholes and a given last piece; the joint takes what is left.
+    """Rows of given opening pieces, wholes and a given last piece; the joint takes what is left.
 
-    The number of wholes is the one whose joint is nearest to `wish`; nan where that leaves the
-    range.
+    head: (n, 2). The number of wholes is the one whose joint is nearest to `wish`; nan where that
+    leaves the range.
     """
-    pitch = stock.along + wish
-    wholes = np.maximum(np.rint((length - first - last - 3 * wish) / pitch), 0)
-    joint = (length - first - last - wholes * stock.along) / (wholes + 3)
+    used, gaps = np.nansum(head, axis=1) + last, np.isfinite(head).sum(axis=1) + 2
+    wholes = np.maximum(np.rint((length - used - gaps * wish) / (stock.along + wish)), 0)
+    joint = (length - used - wholes * stock.along) / (wholes + gaps)
     inside = stock.takes(joint)
-    return Rows(pair(first), wholes.astype(np.int64), pair(last), np.where(inside, joint, np.nan))
+    return Rows(head, wholes.astype(np.int64), pair(last), np.where(inside, joint, np.nan))
 
 
 def single_pieces(length: Floats, stock: Stock) -> Rows:
@@ -82,34 +82,44 @@ def single_pieces(length: Floats, stock: Stock) -> Rows:
 
 
 def close_cut(
-    length: Floats, first: Floats, greatest: Floats, stock: Stock, wish: float | Floats
+    length: Floats,
+    head: Floats,
+    greatest: Floats,
+    stock: Stock,
+    wish: float | Floats,
+    outer: Floats | None = None,
 ) -> Rows:
     """Rows that keep the joint `wish` and close with one cut piece, or with two when it is small.
 
-    greatest: (n,) longest closing piece (less than a tile where the wall is skew).
+    head: (n, 2). greatest: (n,) longest closing piece (less than a tile where the wall is skew).
+    outer: (n,) length of the piece at the wall when two are cut; nan or None: both alike.
     """
-    tile = stock.along
+    tile, least = stock.along, stock.least_along
     wish = np.broadcast_to(np.asarray(wish, dtype=float), length.shape)
-    wholes = np.maximum(np.ceil((length - first - 3 * wish - greatest - EASE) / (tile + wish)), 0)
-    rest = length - first - wholes * tile - (wholes + 3) * wish
+    used, gaps = np.nansum(head, axis=1), np.isfinite(head).sum(axis=1) + 2
+    wholes = np.ceil((length - used - gaps * wish - greatest - EASE) / (tile + wish))
+    wholes = np.maximum(wholes, 0)
+    rest = length - used - wholes * tile - (wholes + gaps) * wish
     joint = wish.copy()
-    small = rest < stock.least_along - EASE
-    eased = (length - first - wholes * tile - stock.least_along) / (wholes + 3)
+    small = rest < least - EASE
+    eased = (length - used - wholes * tile - least) / (wholes + gaps)
     ease = small & (eased >= stock.joint.least) & (np.abs(eased - wish) < SNAP)
-    joint[ease], rest[ease] = eased[ease], stock.least_along
+    joint[ease], rest[ease] = eased[ease], least
     small &= ~ease
     last = pair(rest)
     split = (tile + rest) / 2
-    two = small & (wholes >= 1) & (split >= stock.least_along - EASE)
-    last[two] = split[two, None]
+    two = small & (wholes >= 1) & (split >= least - EASE)
+    at_wall = split if outer is None else np.where(np.isfinite(outer), outer, split)
+    at_wall = np.minimum(at_wall, greatest)
+    last[two] = np.stack([tile + rest - at_wall, at_wall], axis=1)[two]
     wholes = np.where(two, wholes - 1, wholes)
     # Too short for a whole between them: first and last share what there is.
     few = small & ~two
-    shared = (first + rest) / 2
-    first = np.where(few, shared, first)
+    shared = (used + rest) / 2
+    head = np.where(few[:, None], pair(shared), head)
     last[few, 0] = shared[few]
-    joint[few & (shared < stock.least_along - EASE)] = np.nan
-    return Rows(pair(first), wholes.astype(np.int64), last, joint)
+    joint[few & ((gaps > 3) | (shared < least - EASE))] = np.nan
+    return Rows(head, wholes.astype(np.int64), last, joint)
 
 
 def gauge_rows(
@@ -124,14 +134,14 @@ def gauge_rows(
     first and last piece (a tile, less where the wall is skew). Neighbouring rows close alike, so
     that their joints keep step. A row that cannot close in wholes or halves is closed by cutting.
     """
-    first = np.where(starts_half, stock.half, greatest[:, 0])
+    head = pair(np.where(starts_half, stock.half, greatest[:, 0]))
     wish = stock.joint.best
-    even = close_with(length, first, np.where(starts_half, stock.half, greatest[:, 1]), stock, wish)
-    odd = close_with(length, first, np.where(starts_half, greatest[:, 1], stock.half), stock, wish)
+    even = close_with(length, head, np.where(starts_half, stock.half, greatest[:, 1]), stock, wish)
+    odd = close_with(length, head, np.where(starts_half, greatest[:, 1], stock.half), stock, wish)
     rows = min((even, odd), key=lambda r: (np.isnan(r.joint).sum(), _strain(r, wish, even)))
     other = odd if rows is even else even
     rows = rows.where(np.isfinite(rows.joint), other)
-    cut = close_cut(length, first, greatest[:, 1], stock, wish)
+    cut = close_cut(length, head, greatest[:, 1], stock, wish)
     rows = rows.where(np.isfinite(rows.joint), cut)
     alone = single_pieces(length, stock)
     short = np.isfinite(alone.joint) & (length <= stock.along + 2 * stock.joint.most)
@@ -145,15 +155,22 @@ def _strain(rows: Rows, wish: float, even: Rows) -> float:
 
 
 def keep_pitch(
-    length: Floats, first: Floats, greatest: Floats, stock: Stock, wish: float | Floats
+    length: Floats,
+    head: Floats,
+    outer: Floats,
+    greatest: Floats,
+    stock: Stock,
+    wish: float | Floats,
 ) -> Rows:
     """Rows that keep step with the layer below: the joint stays, the end takes what comes.
 
-    An end that is a whole or a half within a hair of the joint is made one.
+    head: (n, 2) opening pieces. outer: (n,) piece at the far wall when two are cut there, nan for
+    two alike. greatest: (n, 2) longest end pieces. An end that is a whole or a half within a hair
+    of the joint is made one.
     """
-    rows = close_cut(length, first, greatest[:, 1], stock, wish)
+    rows = close_cut(length, head, greatest[:, 1], stock, wish, outer)
     for size in (np.full_like(length, stock.half), greatest[:, 1]):
-        neat = close_with(length, first, size, stock, wish)
+        neat = close_with(length, head, size, stock, wish)
         rows = neat.where(np.abs(neat.joint - wish) <= SNAP, rows)
     alone = single_pieces(length, stock)
     short = np.isfinite(alone.joint) & (length <= stock.along + 2 * stock.joint.most)

@@ -12,14 +12,18 @@ from timbrel.bond.stock import Stock
 
 LEAST_LAP = 0.040
 THICKNESSES = 2
-"""Lap at least the greater of 40 mm and two tile thicknesses. Common practice, no source."""
+"""Lap at least the greater of 40 mm and two tile thicknesses. Common practice, no source.
+
+Of two tiles the thinner counts: what must pass over a joint from one layer to the other is never
+more than the thinner tile can carry (derived).
+"""
 AIM = 1 / 3
 """Good work laps a third to half of a tile. Common practice, no source."""
 
 
 def wanted_lap(lower: Stock, upper: Stock) -> float:
-    """The least lap that is asked for between two layers (m); the thicker tile governs."""
-    return max(LEAST_LAP, THICKNESSES * max(lower.thickness, upper.thickness))
+    """The least lap that is asked for between two layers (m)."""
+    return max(LEAST_LAP, THICKNESSES * min(lower.thickness, upper.thickness))
 
 
 def aimed_lap(lower: Stock, upper: Stock) -> float:

@@ -20,6 +20,7 @@ from timbrel.bond.gauging import (
     gauge_rows,
     keep_pitch,
     neat_gauges,
+    pair,
     tapered_gauges,
 )
 from timbrel.bond.laps import aimed_lap
@@ -36,7 +37,7 @@ RATIOS = (1.0, 2.0, 0.5)
 """Pitches that keep step with the pitch below."""
 MOST_TAPERED = 60
 """Divisions with tapered courses that are tried, fewest cut courses first."""
-SHORTLIST = 3
+SHORTLIST = 2
 """Divisions of the arc whose rows are tried, best bed joints first."""
 LEAST_STAGGER = 0.25
 """Courses of one layer break their perpends by this share of a tile at least."""
@@ -46,10 +47,12 @@ LEAST_STAGGER = 0.25
 class Starts:
     """How the rows of a layer start.
 
-    first: (n,) lengths. wish: (n,) joints. lap: m. cuts: pieces.
+    head: (n, 2) opening pieces. outer: (n,) piece at the far wall where two are cut. wish: (n,)
+    joints. lap: m. cuts: pieces.
     """
 
-    first: Floats
+    head: Floats
+    outer: Floats
     wish: Floats
     lap: float
     cuts: int
@@ -156,13 +159,13 @@ def lay_over(bed: Bedding, lower: Laid, stagger: str, key: str) -> Laid:
         )
         choices.append((score, gauge, courses, starts))
     _, gauge, courses, starts = min(choices, key=lambda choice: choice[0])
-    walled = between_walls(
-        courses,
-        stock,
-        lambda longest: keep_pitch(
-            courses.length, np.minimum(starts.first, longest[:, 0]), longest, stock, starts.wish
-        ),
-    )
+
+    def close(longest: Floats) -> Rows:
+        head = starts.head.copy()
+        head[:, 0] = np.minimum(head[:, 0], longest[:, 0])
+        return keep_pitch(courses.length, head, starts.outer, longest, stock, starts.wish)
+
+    walled = between_walls(courses, stock, close)
     return lay(bed, gauge, courses, walled)
 
 
@@ -214,39 +217,68 @@ def perpends_below(bed: Bedding, lower: Laid) -> tuple[Floats, Ints]:
     return bed.development.flat(u, v), course
 
 
-def start_lengths(stock: Stock) -> Floats:
-    """Lengths of the first piece that are tried: whole, half, then every few millimetres."""
-    between = np.arange(stock.least_along, stock.along, STEP)
-    return np.concatenate([[stock.along, stock.half], between])
+@dataclass(frozen=True)
+class Trials:
+    """Ways for a row to open and close that are tried. head: (m, 2). outer: (m,) at the far wall."""
+
+    head: Floats
+    outer: Floats
+
+
+def trials(stock: Stock) -> Trials:
+    """Whole, half and cut first pieces; pairs of pieces where one would be too small.
+
+    Of a pair the outer piece is the least that is allowed, or both are alike; at the far wall too.
+    """
+    least, tile = stock.least_along, stock.along
+    single = np.concatenate([[tile, stock.half], np.arange(least, tile, STEP)])
+    both = tile + np.arange(0.0, least, 2 * STEP)
+    both = both[both / 2 >= least - 1e-9]
+    heads = np.concatenate(
+        [
+            pair(single),
+            np.stack([both / 2, both / 2], axis=1),
+            np.stack([np.full_like(both, least), both - least], axis=1),
+        ]
+    )
+    count = len(heads)
+    outer = np.concatenate([np.full(count, np.nan), np.full(count, least)])
+    return Trials(np.concatenate([heads, heads]), outer)
 
 
 def start_laps(
-    bed: Bedding, courses: Courses, lower: Laid, wish: Floats, over: Flags, tried: Floats
+    bed: Bedding, courses: Courses, lower: Laid, wish: Floats, over: Flags, tried: Trials
 ) -> tuple[Floats, Floats]:
-    """Lap and cut pieces for each first piece that is tried in each course: (n, m) and (n, m)."""
-    n, m = courses.count, len(tried)
+    """Lap and cut pieces for each trial in each course: (n, m) and (n, m)."""
+    n, m = courses.count, len(tried.outer)
     stock = bed.stock
     skew = courses.skew()
     trims = ~(stock.takes(wish[:, None] - skew / 2) & stock.takes(wish[:, None] + skew / 2))
     longest = np.repeat(longest_ends(courses, trims, stock), m, axis=0)
-    first = np.minimum(np.tile(tried, n), longest[:, 0])
-    rows = keep_pitch(np.repeat(courses.length, m), first, longest, stock, np.repeat(wish, m))
+    head = np.tile(tried.head, (n, 1))
+    head[:, 0] = np.minimum(head[:, 0], longest[:, 0])
+    length, joint = np.repeat(courses.length, m), np.repeat(wish, m)
+    rows = keep_pitch(length, head, np.tile(tried.outer, n), longest, stock, joint)
     mine = perpends(rows, stock).reshape(n, m, -1) + courses.near[:, 1, None, None]
     points, course = perpends_below(bed, lower)
     laps = np.full((n, m), np.inf)
     for i in range(n):
         below = np.sort((points[over[i, course]] - courses.origin[i]) @ courses.along[i])
-        if not len(below):
-            continue
-        place = np.where(np.isfinite(mine[i]), mine[i], np.inf)
-        after = np.searchsorted(below, place)
-        upper = below[np.minimum(after, len(below) - 1)]
-        under = below[np.maximum(after - 1, 0)]
-        laps[i] = np.minimum(np.abs(place - under), np.abs(place - upper)).min(axis=1)
+        if len(below):
+            laps[i] = gaps_to(below, mine[i])
     laps[~np.isfinite(rows.joint.reshape(n, m))] = -1.0
     ends = np.concatenate([rows.head, rows.tail], axis=1)
     cut = np.sum(np.isfinite(ends) & (np.abs(ends - stock.along) > 1e-6), axis=1)
     return laps, cut.reshape(n, m).astype(float)
+
+
+def gaps_to(below: Floats, places: Floats) -> Floats:
+    """Least distance of each row of places (m, k; nan where none) from the sorted ones below."""
+    place = np.where(np.isfinite(places), places, np.inf)
+    after = np.searchsorted(below, place)
+    upper = below[np.minimum(after, len(below) - 1)]
+    under = below[np.maximum(after - 1, 0)]
+    return np.asarray(np.minimum(np.abs(place - under), np.abs(place - upper)).min(axis=1))
 
 
 def best_starts(
@@ -259,26 +291,28 @@ def best_starts(
     stock = bed.stock
     over = overlaps(bed, gauge, lower)
     wish = wished_joint(courses, lower, over, stock)
-    tried = start_lengths(stock)
+    joint = float(wish.mean())
+    tried = trials(stock)
     laps, cuts = start_laps(bed, courses, lower, wish, over, tried)
     odd = odd_courses(courses.count, stagger)
     even_lap, even_cuts = laps[~odd].min(axis=0), cuts[~odd].sum(axis=0)
     if not odd.any():
         one = best_of(worths(even_lap, enough), even_cuts, even_lap)
-        first = np.full(courses.count, tried[one])
-        return Starts(first, wish, float(even_lap[one]), int(even_cuts[one]))
-    odd_lap, odd_cuts = laps[odd].min(axis=0), cuts[odd].sum(axis=0)
-    pitch = stock.along + float(wish.mean())
-    turn = (tried[:, None] - tried[None, :]) / pitch
-    apart = np.abs(turn - np.rint(turn))
-    lap = np.minimum(even_lap[:, None], odd_lap[None, :])
-    allowed = apart >= LEAST_STAGGER - 1e-6
-    value = np.where(allowed, worths(lap, enough), -1)
-    cut = even_cuts[:, None] + odd_cuts[None, :]
-    flat = best_of(value.ravel(), cut.ravel(), lap.ravel())
-    even, other = np.unravel_index(flat, lap.shape)
-    first = np.where(odd, tried[other], tried[even])
-    return Starts(first, wish, float(lap[even, other]), int(even_cuts[even] + odd_cuts[other]))
+        chosen = np.full(courses.count, one)
+        lap, cut = even_lap[one], even_cuts[one]
+    else:
+        odd_lap, odd_cuts = laps[odd].min(axis=0), cuts[odd].sum(axis=0)
+        opening = np.nansum(tried.head, axis=1) + joint * np.isfinite(tried.head).sum(axis=1)
+        turn = (opening[:, None] - opening[None, :]) / (stock.along + joint)
+        apart = np.abs(turn - np.rint(turn))
+        both = np.minimum(even_lap[:, None], odd_lap[None, :])
+        value = np.where(apart >= LEAST_STAGGER - 1e-6, worths(both, enough), -1)
+        total = even_cuts[:, None] + odd_cuts[None, :]
+        flat = best_of(value.ravel(), total.ravel(), both.ravel())
+        even, other = (int(k) for k in np.unravel_index(flat, both.shape))
+        chosen = np.where(odd, other, even)
+        lap, cut = both[even, other], total[even, other]
+    return Starts(tried.head[chosen], tried.outer[chosen], wish, float(lap), int(cut))
 
 
 def best_of(value: Ints, cuts: Floats, lap: Floats) -> int:
