@@ -117,6 +117,19 @@ class MeasuredPoint(Body):
     text: Text = ""
 
 
+class RodReading(Body):
+    """Where the work stands on a gauge rod.
+
+    rod: its key in the bond (``near``, ``far``, ``row whole``, ``row half``). done: tiles or courses
+    laid from its start. value: distance from its start to the free edge of the last one.
+    """
+
+    layer: int = Field(ge=1, le=6)
+    rod: Literal["near", "far", "row whole", "row half"]
+    done: int = Field(ge=1, le=5000)
+    value: float = Field(gt=0, le=100)
+
+
 class Photo(Body):
     """A photograph; the picture itself is kept under its digest."""
 
@@ -168,6 +181,7 @@ KINDS: dict[str, type[Body]] = {
     "course": Course,
     "centring": CentringMove,
     "point": MeasuredPoint,
+    "rod": RodReading,
     "photo": Photo,
     "signature": Signature,
     "load_reading": LoadReading,

@@ -25,9 +25,20 @@ ROLE_NAMES: dict[Role, Message] = {
     Role.CLIENT: say("client"),
 }
 
-_WORK = {"day", "delivery", "batch", "soaked", "course", "centring", "point", "photo", "note"}
+_WORK = {
+    "day",
+    "delivery",
+    "batch",
+    "soaked",
+    "course",
+    "centring",
+    "point",
+    "rod",
+    "photo",
+    "note",
+}
 _LEARNING = {"batch", "soaked", "course", "photo", "note"}
-_WATCHING = {"point", "load_reading", "photo", "note", "signature"}
+_WATCHING = {"point", "rod", "load_reading", "photo", "note", "signature"}
 
 MAY_WRITE: dict[Role, frozenset[str]] = {
     Role.MASTER: frozenset(
