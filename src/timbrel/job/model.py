@@ -10,8 +10,22 @@ from __future__ import annotations
 from datetime import date
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
+from timbrel.job.supports import (
+    Buttress,
+    Ground,
+    Leaf,
+    Lift,
+    LineAction,
+    NationalChoices,
+    Opening,
+    PatchAction,
+    PointAction,
+    Ties,
+    WallMasonry,
+)
+from timbrel.job.table import Table
 from timbrel.job.units import (
     Celsius,
     Density,
@@ -30,12 +44,6 @@ from timbrel.job.units import (
 
 FORMAT = 1
 Share = Annotated[float, Field(ge=0.0, le=1.0)]
-
-
-class Table(BaseModel):
-    """A table of the job file: frozen, and strict about its keys."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 class Title(Table):
@@ -289,6 +297,17 @@ class Wall(Table):
         lt=2,
         description="Where that load stands off the wall's middle, outward positive",
     )
+    leaves: tuple[Leaf, ...] = Field((), description="Leaves, inside to outside; none = one leaf")
+    openings: tuple[Opening, ...] = Field((), description="Doors and windows")
+    pier: Length | None = Field(
+        None,
+        gt=0.1,
+        lt=5,
+        description="Side of the square piers at its two corners; none = no piers",
+    )
+    masonry: WallMasonry = Field(default_factory=WallMasonry)
+    buttress: Buttress | None = Field(None, description="Buttresses outside it")
+    ground: Ground = Field(default_factory=Ground)
 
 
 class Walls(Table):
@@ -296,6 +315,7 @@ class Walls(Table):
 
     left: Wall = Field(default_factory=Wall)
     right: Wall = Field(default_factory=Wall)
+    ties: Ties | None = Field(None, description="Ties across the vault")
 
 
 class Factors(Table):
@@ -333,6 +353,12 @@ class Fill(Table):
     sleeper_tile: str | None = Field(
         None, description="Tile of the sleeper walls, on edge, by its name in [tiles]; none = by m3"
     )
+    lifts: tuple[Lift, ...] = Field(
+        (), description="Lifts of several materials, bottom up; they take the place of the one kind"
+    )
+    saturated: UnitWeight | None = Field(
+        None, ge=1e3, le=25e3, description="Unit weight when water-logged; none = it drains (kN/m3)"
+    )
 
 
 class Loads(Table):
@@ -356,6 +382,26 @@ class Loads(Table):
         description="Patterns of imposed load that are tried",
     )
     factors: Factors = Field(default_factory=Factors)
+    lines: tuple[LineAction, ...] = Field((), description="Partitions and other lines of load")
+    points: tuple[PointAction, ...] = Field((), description="Loads on one spot")
+    patches: tuple[PatchAction, ...] = Field((), description="Loads over a rectangle")
+    snow: Pressure | None = Field(None, ge=0, le=20e3, description="Snow on a roof (kN/m2)")
+    wind_left: Pressure | None = Field(
+        None, ge=-5e3, le=5e3, description="Wind on the left half, pressure positive (kN/m2)"
+    )
+    wind_right: Pressure | None = Field(
+        None, ge=-5e3, le=5e3, description="Wind on the right half, pressure positive (kN/m2)"
+    )
+    horizontal: Share = Field(
+        0.0, description="Level acceleration to bear, as a share of weight; 0 = only told"
+    )
+    spread: Length = Field(
+        0.005, ge=0, lt=0.3, description="Spread of the springings to reckon with"
+    )
+    settlement: Length = Field(
+        0.0, ge=0, lt=0.3, description="Settlement of one springing to reckon with"
+    )
+    national: NationalChoices = Field(default_factory=NationalChoices)
 
 
 class Masonry(Table):
@@ -474,6 +520,8 @@ class Prices(Table):
     cement_bag: float | None = Field(None, ge=0, description="Cement, a bag of 25 kg")
     lime_bag: float | None = Field(None, ge=0, description="Lime, a bag of 25 kg")
     retarder_kg: float | None = Field(None, ge=0, description="Retarder, a kilogram")
+    masonry_m3: float | None = Field(None, ge=0, description="Walling, a cubic metre laid")
+    steel_kg: float | None = Field(None, ge=0, description="Ties and plates, a kilogram fixed")
     overhead: Share = Field(0.10, description="Overhead, share of the cost")
     contingency_low: Share = Field(0.10, description="Contingency of the low figure")
     contingency: Share = Field(0.12, description="Contingency, share of the cost")

@@ -104,7 +104,7 @@ class ThrustProgram:
             if factors is None:
                 raise RuntimeError("the empty strip was refused by the solver")
             return 0.0
-        return min(found.dead / dead, 1.0)
+        return float(np.clip(found.dead / dead, 0.0, 1.0))
 
     # -- the model -----------------------------------------------------------------------------
 
