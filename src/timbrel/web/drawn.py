@@ -31,7 +31,7 @@ def drawn_for(check: str) -> str:
 
 def pictures(planned: Planned, voice: Voice) -> dict[str, Picture]:
     """The drawings of a plan by name, in the reader's language and unit."""
-    from timbrel.sheets import drawings
+    from timbrel.sheets.drawings import drawings
 
     made: dict[str, Any] = planned.once(("pictures", voice), lambda: drawings(planned.plan, voice))
     return made

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
@@ -32,7 +33,13 @@ def _environment() -> Environment:
     environment.globals.update(
         import_map=IMPORT_MAP, languages=LANGUAGE_NAMES, length_units=LENGTH_UNITS
     )
+    environment.filters["data_uri"] = data_uri
     return environment
+
+
+def data_uri(svg: str) -> str:
+    """A drawing as an address that holds it, for pages that must stand alone."""
+    return "data:image/svg+xml;base64," + base64.b64encode(svg.encode()).decode()
 
 
 class Tongue:

@@ -10,6 +10,7 @@ import tempfile
 import zipfile
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
@@ -20,8 +21,12 @@ from timbrel.web.pages import page
 from timbrel.web.reader import voice_of
 from timbrel.web.routes_list import as_file
 from timbrel.web.scene import scene
+from timbrel.web.tables import leaves
 from timbrel.web.view import plan_or_refuse
 from timbrel.words import Progress, TimbrelError, Voice, say
+
+if TYPE_CHECKING:
+    from timbrel.plan import Plan
 
 router = APIRouter(prefix="/jobs/{name}", tags=["files"])
 SVG_POLICY = {"content-security-policy": "default-src 'none'; style-src 'unsafe-inline'"}
@@ -72,10 +77,8 @@ def drawing(request: Request, name: str, drawing: str) -> Response:
 @router.get("/tables", response_class=HTMLResponse)
 def tables(request: Request, name: str) -> HTMLResponse:
     """The tables of a plan."""
-    from timbrel.web.tables import tables_of
-
     planned = plan_or_refuse(desk_of(request), name)
-    return page(request, "tables.html", tables=tables_of(planned.plan, voice_of(request)))
+    return page(request, "tables.html", leaves=leaves(planned.plan, voice_of(request)))
 
 
 @router.get("/model.json")
@@ -132,17 +135,18 @@ def make_pack(request: Request, name: str) -> HTMLResponse:
     return page(request, "work.html", name=name, work=work)
 
 
-def _write(plan: object, voice: Voice, progress: Progress) -> Pack:
-    from timbrel.sheets import write_pack
+def _write(plan: Plan, voice: Voice, progress: Progress) -> Pack:
+    from timbrel.sheets.pack import write_pack
 
     folder = Path(tempfile.mkdtemp(prefix="timbrel-pack-"))
     try:
-        write_pack(plan, folder, progress)  # type: ignore[arg-type]
+        write_pack(plan, folder / "pack", progress)
         progress(say("The pack is ready."), 1.0)
     except BaseException:
         shutil.rmtree(folder, ignore_errors=True)
         raise
-    found = sorted(path for path in folder.rglob("*") if path.is_file())
+    folder = folder / "pack"
+    found = sorted(p for p in folder.rglob("*") if p.is_file() and not p.name.startswith("."))
     files = tuple(
         PackFile(
             path.relative_to(folder).as_posix(),

@@ -30,7 +30,12 @@ def scene(plan: Plan, voice: Voice, revision: str) -> dict[str, Any]:
     arches, steps = order_of_laying(plan)
     corners = np.concatenate([layer.corners for layer in plan.bond.layers])
     walls = _walls(plan)
+    feet = np.array([spot for wall in walls for spot in wall["foot"]])
     low, high = corners.min(axis=0), corners.max(axis=0)
+    low[:2], high[:2] = (
+        np.minimum(low[:2], feet.min(axis=0)),
+        np.maximum(high[:2], feet.max(axis=0)),
+    )
     low[2] = min(low[2], *(wall["bottom"] for wall in walls))
     floor = np.asarray(plan.room.corners)
     return {
@@ -60,6 +65,7 @@ def _words(voice: Voice) -> dict[str, Any]:
         ("step", say("Step {n} of {of}: {text}")),
         ("tile", say("Tile {name} – {layer} – {size} – {kind}")),
         ("none", say("No tile there.")),
+        ("whole", say("The whole work. Lay it step by step with the buttons above.")),
     )
     kinds: dict[Piece, Message] = {
         Piece.WHOLE: say("whole"),

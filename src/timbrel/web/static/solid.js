@@ -4,7 +4,7 @@
 import * as THREE from "three";
 import { OrbitControls } from "orbit";
 
-const TONES = ["#c07a58", "#d09a72", "#b98c6e", "#caa58a", "#a9745a", "#d8b493"];
+const TONES = ["#cc8a67", "#dbac86", "#c79a7a", "#d6b69c", "#bb8466", "#e2c4a6"];
 const INK = "#26323d";
 const PICKED = new THREE.Color("#1d6a8c");
 
@@ -17,8 +17,8 @@ export class Solid {
     this.renderer.setPixelRatio(Math.min(devicePixelRatio, 2));
     this.scene = new THREE.Scene();
     this.scene.background = new THREE.Color("#fbf8ef");
-    this.scene.add(new THREE.HemisphereLight("#ffffff", "#8d8272", 2.2));
-    const sun = new THREE.DirectionalLight("#fff4e0", 1.6);
+    this.scene.add(new THREE.HemisphereLight("#ffffff", "#b3a690", 3.3));
+    const sun = new THREE.DirectionalLight("#fff4e0", 1.9);
     sun.position.set(-3, -5, 8);
     this.scene.add(sun);
     this.camera = new THREE.PerspectiveCamera(38, 1, 0.05, 200);
@@ -276,12 +276,34 @@ export class Solid {
     this.plane.constant = share >= 1 ? 1e3 : min.y + share * (max.y - min.y);
   }
 
+  /** Stand where the whole box just fills the frame. */
   home() {
-    const middle = this.box.getCenter(new THREE.Vector3());
-    const size = this.box.getSize(new THREE.Vector3()).length();
-    const far = size / (2 * Math.tan((this.camera.fov * Math.PI) / 360)) * Math.max(1, 1 / this.camera.aspect) * 0.92;
-    this.orbit.target.copy(middle);
-    this.camera.position.copy(middle).add(new THREE.Vector3(-0.42, -0.78, 0.46).normalize().multiplyScalar(far));
+    const away = new THREE.Vector3(-0.42, -0.78, 0.46).normalize();
+    const right = new THREE.Vector3().crossVectors(this.camera.up, away).normalize();
+    const up = new THREE.Vector3().crossVectors(away, right);
+    const { min, max } = this.box;
+    const corners = [];
+    for (const x of [min.x, max.x]) for (const y of [min.y, max.y]) for (const z of [min.z, max.z]) corners.push(new THREE.Vector3(x, y, z));
+    const tall = Math.tan((this.camera.fov * Math.PI) / 360);
+    const wide = tall * this.camera.aspect;
+    const target = this.box.getCenter(new THREE.Vector3());
+    let far = 0;
+    for (let k = 0; k < 8; k++) {
+      far = 0;
+      const low = [Infinity, Infinity], high = [-Infinity, -Infinity];
+      for (const corner of corners) {
+        const p = corner.clone().sub(target);
+        const [x, y, near] = [p.dot(right), p.dot(up), p.dot(away)];
+        far = Math.max(far, near + Math.abs(x) / wide, near + Math.abs(y) / tall);
+        const depth = (this.far || far) - near;
+        low[0] = Math.min(low[0], x / depth); high[0] = Math.max(high[0], x / depth);
+        low[1] = Math.min(low[1], y / depth); high[1] = Math.max(high[1], y / depth);
+      }
+      this.far = far;
+      target.addScaledVector(right, ((low[0] + high[0]) / 2) * far).addScaledVector(up, ((low[1] + high[1]) / 2) * far);
+    }
+    this.orbit.target.copy(target);
+    this.camera.position.copy(target).addScaledVector(away, far * 1.06);
     this.orbit.update();
     this.draw();
   }

@@ -76,7 +76,8 @@ export class Panel {
     this.listLayers();
     const slider = this.part("step");
     slider.max = String(this.order.last);
-    this.goTo(wasAtEnd ? this.order.last : Math.min(this.step, this.order.last));
+    if (wasAtEnd) { this.goTo(this.order.last); this.part("stop").hidden = true; this.part("said").textContent = model.words.whole; }
+    else this.goTo(this.step);
     this.applySwitches();
     this.root.dataset.ready = model.revision;
     this.root.removeAttribute("aria-busy");

@@ -1,0 +1,50 @@
+"""The pages of figures, made of the same blocks as the printed pack, so that both say the same."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from timbrel.words import Message, Voice, say
+
+if TYPE_CHECKING:
+    from timbrel.plan import Plan
+
+CARD_MM = 180.0
+"""Width of the section on the site card, in mm of paper."""
+
+
+@dataclass(frozen=True)
+class Leaf:
+    """A page of figures: its name in the address, its title and the blocks it is made of."""
+
+    name: str
+    title: Message
+    blocks: list[dict[str, Any]]
+
+
+def leaves(plan: Plan, voice: Voice) -> tuple[Leaf, ...]:
+    """All pages of figures, in the order of the pack."""
+    from timbrel.sheets.book import centring_blocks
+    from timbrel.sheets.notes import calculation_notes
+    from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blocks
+    from timbrel.sheets.setting_tables import setting_tables
+    from timbrel.sheets.summary import summary
+
+    return (
+        Leaf("summary", say("Summary"), summary(plan, voice)),
+        Leaf("setting-out", say("Setting-out in figures"), setting_tables(plan, voice)),
+        Leaf("centring", say("Centring in figures"), centring_blocks(plan, voice)),
+        Leaf("programme", say("Order of work and programme"), programme_blocks(plan, voice)),
+        Leaf("order", say("Order list and cut list"), order_blocks(plan, voice)),
+        Leaf("quote", say("Quote"), quote_blocks(plan, voice)),
+        card(plan, voice),
+        Leaf("calculation", say("Calculation notes"), calculation_notes(plan, voice)),
+    )
+
+
+def card(plan: Plan, voice: Voice) -> Leaf:
+    """The site card alone."""
+    from timbrel.sheets.card import site_card
+
+    return Leaf("card", say("Site card"), site_card(plan, voice, CARD_MM))
