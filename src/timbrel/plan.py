@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from timbrel import __version__
@@ -15,6 +15,8 @@ from timbrel.shape.levels import LevelBudget, level_budget
 from timbrel.shape.room import Room, solve_room
 from timbrel.shape.vault import Barrel, shape_vault
 from timbrel.site.plan import SitePlan, plan_site
+from timbrel.statics.building.figures import building_figures
+from timbrel.statics.building.stages import Building, check_building
 from timbrel.statics.proof import Statics, prove
 from timbrel.takeoff import Takeoff, take_off
 from timbrel.verdict import Check, Verdict, overall
@@ -23,7 +25,10 @@ from timbrel.words import Message, Progress, say, silent
 
 @dataclass(frozen=True)
 class Plan:
-    """Everything that follows from a job. checks: all verdicts, in the order of the work."""
+    """Everything that follows from a job. checks: all verdicts, in the order of the work.
+
+    building: the stages of the work; None until :func:`follow_building` has gone through them.
+    """
 
     job: Job
     defaults: tuple[DefaultUsed, ...]
@@ -35,6 +40,7 @@ class Plan:
     site: SitePlan
     takeoff: Takeoff
     checks: tuple[Check, ...]
+    building: Building | None = None
 
     @property
     def verdict(self) -> Verdict:
@@ -61,6 +67,16 @@ def make_plan(job: Job | Loaded, progress: Progress = silent) -> Plan:
     )
 
 
+def follow_building(plan: Plan, progress: Progress = silent) -> Plan:
+    """The same plan with every stage of its building checked; the checks grow by theirs.
+
+    Apart from `make_plan`, because there are some hundreds of states and an edit on the page wants
+    its first verdict at once.
+    """
+    building = check_building(plan.job, plan.vault, plan.bond, progress)
+    return replace(plan, building=building, checks=(*plan.checks, *building.checks))
+
+
 def plan_json(plan: Plan) -> dict[str, Any]:
     """The plan as plain values for plan.json: every figure of the sheets, every default used."""
     title = plan.job.job
@@ -81,6 +97,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
             statics=plan.statics,
             site=plan.site,
             takeoff=plan.takeoff,
+            building=building_figures(plan.building) if plan.building else None,
         )
     )
 

@@ -20,6 +20,7 @@ from timbrel.shape.layers import LayerPlace
 from timbrel.shape.levels import LevelBudget
 from timbrel.shape.room import Room
 from timbrel.site.plan import SitePlan
+from timbrel.statics.building.figures import BuildingFigures
 from timbrel.statics.proof import Statics
 from timbrel.takeoff import Takeoff
 from timbrel.verdict import Check, Verdict
@@ -94,6 +95,7 @@ class PlanFile:
     statics: Statics
     site: SitePlan
     takeoff: Takeoff
+    building: BuildingFigures | None
 
 
 def _curve(curve: Directrix) -> CurveFigures:

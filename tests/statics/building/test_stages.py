@@ -63,7 +63,7 @@ def made_bond() -> Any:
 
 
 def built(job: Job) -> Building:
-    return check_building(job, made_vault(job), made_bond(), 3.5)
+    return check_building(job, made_vault(job), made_bond())
 
 
 @pytest.fixture(scope="module")

@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.job.model import Job
-from timbrel.statics.building.section import GRAVITY, ShellSection
+from timbrel.statics.actions import GRAVITY, UNIT_WEIGHT
+from timbrel.statics.building.section import ShellSection
 from timbrel.statics.building.state import State, state_load
 from timbrel.statics.thrust_program import ThrustProgram
 from timbrel.words import say
@@ -75,16 +76,14 @@ def check_lifts(job: Job, section: ShellSection, v: float, unit_weight: float, t
     return Lifts(levels[1:] - base, stands, _safe_difference(levels, stands))
 
 
-def unit_weight_of_fill(job: Job) -> float | None:
-    """Unit weight of the fill (N/m3), dwarf walls smeared over their spacing; None without fill."""
+def unit_weight_of_fill(job: Job) -> float:
+    """Unit weight of the fill (N/m3), dwarf walls spread over their spacing; 0 without fill."""
     fill = job.loads.fill
-    if fill.kind == "none":
-        return None
-    if fill.unit_weight is not None:
-        return fill.unit_weight
     if fill.kind == "sleeper walls":
         return fill.sleeper_density * GRAVITY * fill.sleeper_thickness / fill.sleeper_spacing
-    return {"solid": 16e3, "light": 6e3}[fill.kind]
+    if fill.unit_weight is not None:
+        return fill.unit_weight
+    return UNIT_WEIGHT.get(fill.kind, 0.0)
 
 
 def _safe_difference(levels: Array, stands: NDArray[np.bool_]) -> float | None:

@@ -7,36 +7,17 @@ weighs and where, and the strip of what acts at a stage.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.job.model import Job
+from timbrel.shape.vault import Barrel
+from timbrel.statics.actions import GRAVITY
 from timbrel.statics.strip import Strip
 
 Array = NDArray[np.float64]
 Marks = NDArray[np.bool_]
-GRAVITY = 9.81
-
-
-class LayerFaces(Protocol):
-    """Offsets of a layer's faces from the intrados (m)."""
-
-    @property
-    def inner(self) -> float: ...
-    @property
-    def outer(self) -> float: ...
-
-
-class RuledShell(Protocol):
-    """What a barrel or a flight gives: joints at a station, and where its layers lie."""
-
-    @property
-    def layers(self) -> tuple[LayerFaces, ...]: ...
-    @property
-    def thickness(self) -> float: ...
-    def joints(self, v: float, u: Array) -> tuple[Array, Array]: ...
 
 
 @dataclass(frozen=True)
@@ -83,7 +64,7 @@ class ShellSection:
         return Strip(self.inner, self.face(self.acting_top(acting)), self.friction)
 
 
-def shell_section(job: Job, vault: RuledShell, v: float, pieces: int) -> ShellSection:
+def shell_section(job: Job, vault: Barrel, v: float, pieces: int) -> ShellSection:
     """Cut the shell at station v (0 near end, 1 far end) into equal pieces along the arc."""
     inner, outer = vault.joints(v, np.linspace(0.0, 1.0, pieces + 1))
     low = np.array([place.inner for place in vault.layers]) / vault.thickness

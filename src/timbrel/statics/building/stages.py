@@ -11,12 +11,13 @@ from numpy.typing import NDArray
 
 from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
+from timbrel.shape.vault import Barrel
+from timbrel.statics.actions import top_of_fill
 from timbrel.statics.building.building_checks import building_checks
 from timbrel.statics.building.holding import Holding, hold_by_hand
 from timbrel.statics.building.lifts import Lifts, check_lifts, unit_weight_of_fill
 from timbrel.statics.building.orders import Order, compare_orders
 from timbrel.statics.building.section import (
-    RuledShell,
     ShellSection,
     shell_section,
 )
@@ -66,12 +67,10 @@ class Building:
     checks: tuple[Check, ...]
 
 
-def check_building(
-    job: Job, vault: RuledShell, bond: Bond, cover_top: float, progress: Progress = silent
-) -> Building:
+def check_building(job: Job, vault: Barrel, bond: Bond, progress: Progress = silent) -> Building:
     """Follow the work from the first arch to the filled vault.
 
-    cover_top: level at which the fill ends (m above the datum). Raises TimbrelError when the
+    Raises TimbrelError when the
     binder's bond tests cannot be used.
     """
     strength = strength_of(job)
@@ -126,11 +125,11 @@ def check_building(
     if len(job.layers) > 1:
         second = float(bond.layers[1].count)
         orders = compare_orders(job, arching, second, arch_tension, demand, strength)
-    unit_weight = unit_weight_of_fill(job)
+    top = top_of_fill(job, vault)
     lifts = None
-    if unit_weight is not None:
+    if top is not None:
         progress(say("fill in lifts"), 0.95)
-        lifts = check_lifts(job, section, worst_v, unit_weight, cover_top)
+        lifts = check_lifts(job, section, worst_v, unit_weight_of_fill(job), top)
     settling = _settling(answers, section)
     holding = hold_by_hand(job, section, bond, strength)
     walk = _walk_after(job, rest, strength)
@@ -177,7 +176,7 @@ def strength_of(job: Job) -> BondStrength | None:
     )
 
 
-def _arching(job: Job, vault: RuledShell, bond: Bond) -> Arching:
+def _arching(job: Job, vault: Barrel, bond: Bond) -> Arching:
     first = bond.layers[0]
     count = int(first.arch.max()) + 1
     tile = job.tiles[job.layers[0].tile]
