@@ -144,7 +144,9 @@ class LevelBudget(Table):
 class Curve(Table):
     """The line that the vault follows."""
 
-    family: Literal["barrel"] = Field("barrel", description="Kind of vault")
+    family: Literal["barrel", "flight", "groin", "cloister", "sail", "dome"] = Field(
+        "barrel", description="Kind of vault"
+    )
     directrix: Literal["segment", "semicircle", "catenary", "parabola", "three-centre", "pointed"]
     line: Literal["intrados", "axis", "extrados"] = Field(
         "intrados", description="Which line of the shell stands on the measured springing points"
@@ -157,6 +159,25 @@ class Curve(Table):
     )
     haunch_radius: Length | None = Field(
         None, gt=0.05, lt=20, description="Three-centre: radius at the haunches"
+    )
+    sail: Literal["spherical", "translation"] = Field(
+        "spherical",
+        description="Sail: part of a sphere, or the near arch carried along the arch of the sides",
+    )
+    cross_rise: Length | None = Field(
+        None,
+        gt=0,
+        lt=20,
+        description="Translation sail: rise of the arches over BC and DA; in ratio if left out",
+    )
+    diameter: Length | None = Field(
+        None,
+        gt=0.5,
+        lt=30,
+        description="Dome: diameter at the springing; the largest that fits if left out",
+    )
+    oculus: Length = Field(
+        0.0, ge=0, lt=10, description="Dome: diameter of the opening at the top; 0 for none"
     )
     soffit: Literal["seen", "plastered"] = Field(
         "seen", description="Are the tiles of the first layer seen from the room, or plastered"
