@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import pytest
 
-from timbrel.bond.layout import Bond
 from timbrel.bond.lay import lay_bond
+from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
 from timbrel.shape.room import solve_room
 from timbrel.shape.vault import shape_vault
-
-MakeJob = Callable[..., Job]
 
 
 def sides(corners: Any) -> dict[str, Any]:
@@ -65,9 +63,40 @@ def vault_of(job: Job) -> Any:
     return shape_vault(job, solve_room(job.room))
 
 
+@dataclass(frozen=True)
+class Workshop:
+    """What the tests of the bond make: jobs, layers, vaults, in known rooms."""
+
+    square: Any = SQUARE
+    out_of_square: Any = OUT_OF_SQUARE
+    skew: Any = SKEW
+
+    def job(self, *args: Any, **more: Any) -> Job:
+        """See :func:`make_job`."""
+        return make_job(*args, **more)
+
+    def layer(self, *args: Any, **more: Any) -> dict[str, Any]:
+        """See the function of that name."""
+        return layer(*args, **more)
+
+    def vault(self, job: Job) -> Any:
+        """See :func:`vault_of`."""
+        return vault_of(job)
+
+    def bond(self, *args: Any, **more: Any) -> tuple[Job, Any, Bond]:
+        """A job, its vault and its bond."""
+        job = make_job(*args, **more)
+        vault = vault_of(job)
+        return job, vault, lay_bond(job, vault)
+
+
+@pytest.fixture(scope="session")
+def workshop() -> Workshop:
+    """What makes jobs and vaults."""
+    return Workshop()
+
+
 @pytest.fixture(scope="session")
 def barrel() -> tuple[Job, Any, Bond]:
     """The usual two layers over a room that is a little out of square."""
-    job = make_job()
-    vault = vault_of(job)
-    return job, vault, lay_bond(job, vault)
+    return Workshop().bond()
