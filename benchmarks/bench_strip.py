@@ -13,7 +13,7 @@ import numpy as np
 from timbrel.job.model import Job
 from timbrel.shape.room import solve_room
 from timbrel.shape.vault import Barrel, shape_vault
-from timbrel.statics.actions import actions_under, top_of_fill
+from timbrel.statics.actions import actions_under, fill_levels
 from timbrel.statics.proof import prove
 from timbrel.statics.solver import quiet_solver
 from timbrel.statics.strip_answer import solve_strip, strip_program
@@ -82,7 +82,7 @@ def best_of(count: int, work: Callable[[], object]) -> float:
 
 def four_answers(job: Job, vault: Barrel) -> tuple[float, float]:
     """Time of the four answers of a strip of 400 voussoirs, and the part inside the solver, s."""
-    acts = actions_under(job, vault, 0.5, top_of_fill(job, vault), np.linspace(0, 1, JOINTS))
+    acts = actions_under(job, vault, 0.5, fill_levels(job, vault), np.linspace(0, 1, JOINTS))
     half = next(i for i, p in enumerate(acts.patterns) if p.kind == "half")
     one = SimpleNamespace(strip=acts.strip, dead=acts.dead, variable=acts.variable[half : half + 1])
 
@@ -111,7 +111,7 @@ def rows() -> Iterator[Row]:
     total, inside = four_answers(job, vault)
     yield "strip of 400: four answers over time in solver", total / inside, "x", "at most 2"
     yield "strip of 400: four answers", 1e3 * total, "ms", ""
-    acts = actions_under(job, vault, 0.5, top_of_fill(job, vault))
+    acts = actions_under(job, vault, 0.5, fill_levels(job, vault))
     solve = best_of(5, lambda: solve_strip(acts))
     yield f"strip of {acts.strip.voussoirs}: both bounds, all patterns", 1e3 * solve, "ms", ""
     yield "proof of the barn", 1e3 * best_of(7, lambda: prove(job, vault)), "ms", "under 200"

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from timbrel.statics.actions import GRAVITY, actions, joints_at, top_of_fill
+from timbrel.statics.actions import actions, joints_at, top_of_fill
+from timbrel.statics.floor import GRAVITY
 from timbrel.words import TimbrelError
 
 

@@ -20,7 +20,7 @@ from timbrel.job.model import Job
 from timbrel.records.kinds import MeasuredPoint
 from timbrel.shape.circle import Circle, pratt_circle
 from timbrel.shape.vault import Barrel
-from timbrel.statics.actions import actions_under, top_of_fill
+from timbrel.statics.actions import actions_under, fill_levels
 from timbrel.statics.strip_answer import StripAnswer, solve_strip
 from timbrel.verdict import Check, judge
 from timbrel.words import TimbrelError, say
@@ -167,15 +167,15 @@ def _by_station(points: list[MeasuredPoint]) -> list[tuple[float, list[MeasuredP
 
 def _station(job: Job, vault: Barrel, v: float, points: list[MeasuredPoint]) -> BuiltStation:
     found = deviations(vault, v, points)
-    top = top_of_fill(job, vault)
-    design = solve_strip(actions_under(job, vault, v, top))
+    fill = fill_levels(job, vault)
+    design = solve_strip(actions_under(job, vault, v, fill))
     u = np.array([0.0, *(d.u for d in found), 1.0])
     off = np.array([0.0, *(d.off for d in found), 0.0])
     # A point measured at a springing itself stands for the springing.
     keep = np.append(np.diff(u) > 1e-9, True)
     keep[0] = len(u) < 2 or u[1] > 1e-9
     shell = cast(Barrel, BuiltShell(vault, u[keep], off[keep]))
-    built = solve_strip(actions_under(job, shell, v, top))
+    built = solve_strip(actions_under(job, shell, v, fill))
     measured = np.array([d.measured for d in found])
     try:
         circle = pratt_circle(measured) if len(found) >= 3 else None

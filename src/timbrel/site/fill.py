@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 
 from timbrel.job.model import Job
 from timbrel.shape.vault import Barrel
-from timbrel.statics.actions import GRAVITY, UNIT_WEIGHT, top_of_fill
+from timbrel.statics.actions import top_of_fill
+from timbrel.statics.floor import GRAVITY, UNIT_WEIGHT
 from timbrel.verdict import Check, judge
 from timbrel.words import TimbrelError, say
 

@@ -9,50 +9,44 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from itertools import pairwise
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from timbrel.job.model import Fill, Job
+from timbrel.job.model import Job
+from timbrel.statics.floor import GRAVITY as GRAVITY
+from timbrel.statics.floor import FillLevels, Floor
 from timbrel.statics.imposed import imposed_load
+from timbrel.statics.others import Other, other_actions
+from timbrel.statics.patterns import Pattern, imposed_patterns
+from timbrel.statics.placed import placed_loads, placed_on_strip, refuse_off_plan
 from timbrel.statics.strip import Array, Strip, StripLoad
 from timbrel.words import TimbrelError, say
 
 if TYPE_CHECKING:
     from timbrel.shape.vault import Barrel
 
-GRAVITY = 9.81
-UNIT_WEIGHT = {"solid": 16e3, "light": 6e3}  # N/m3, common practice, no source
 JOINTS_A_TILE = 4
 PIECES = 4  # parts of a voussoir over which areas are summed
-WALKED = 20  # places of the line load along the span
 MOST_JOINTS = 600
 CROWN_STATIONS = (0.0, 0.5, 1.0)
-
-PatternKind = Literal["full", "half", "line"]
-
-
-@dataclass(frozen=True)
-class Pattern:
-    """One arrangement of the imposed load; x is where a line load stands, m."""
-
-    kind: PatternKind
-    load: StripLoad
-    x: float | None = None
 
 
 @dataclass(frozen=True)
 class StripActions:
     """The strip at a station and all that acts on it, unfactored.
 
-    v: station. permanent: one load a cause. patterns: arrangements of the imposed load. top: level
-    of the top of the fill, None without fill. imposed: N/m2. imposed_source: clause.
+    v: station. permanent: one load a cause. patterns: arrangements of the imposed load. others:
+    snow, wind, water, level pushes. top: level of the top of the fill, None without fill. imposed:
+    N/m2. imposed_source: clause.
     """
 
     v: float
     strip: Strip
     permanent: tuple[StripLoad, ...]
     patterns: tuple[Pattern, ...]
+    others: tuple[Other, ...]
     top: float | None
     imposed: float
     imposed_source: str
@@ -92,14 +86,16 @@ def actions(job: Job, vault: Barrel, v: float) -> StripActions:
 
     Raises TimbrelError when the fill has no level, or stands over the floor.
     """
-    return actions_under(job, vault, v, top_of_fill(job, vault))
+    refuse_off_plan(vault, job.loads)
+    return actions_under(job, vault, v, fill_levels(job, vault))
 
 
 def actions_under(
-    job: Job, vault: Barrel, v: float, top: float | None, joints: Array | None = None
+    job: Job, vault: Barrel, v: float, fill: FillLevels, joints: Array | None = None
 ) -> StripActions:
-    """As :func:`actions`, with the level of the top of the fill (and the joints) found before."""
+    """As :func:`actions`, with the levels of the fill (and the joints) found before."""
     u = joints_at(job, vault) if joints is None else joints
+    loads = job.loads
     section = _Section.of(vault, v, u)
     strip = Strip(
         section.intrados[::PIECES],
@@ -107,15 +103,25 @@ def actions_under(
         job.masonry.friction,
         job.masonry.crushing,
     )
+    floor = Floor(job, section.extrados, PIECES, fill)
     permanent = [_layers(job, vault, section)]
-    floor = _Floor(job, section.extrados, top)
-    if top is not None:
+    if fill.top is not None:
         permanent.append(floor.fill())
-    if job.loads.finish > 0:
-        finish = job.loads.finish
-        permanent.append(StripLoad("finish", say("Finish"), *floor.pressed(finish, *floor.whole)))
-    imposed, source = imposed_load(job.loads)
-    return StripActions(v, strip, tuple(permanent), floor.patterns(imposed), top, imposed, source)
+    if loads.finish > 0:
+        finish = floor.pressed(loads.finish, *floor.whole)
+        permanent.append(StripLoad("finish", say("Finish"), *finish))
+    imposed, source = imposed_load(loads)
+    patterns = list(imposed_patterns(loads, floor, imposed))
+    for key, placed in placed_loads(loads):
+        load = placed_on_strip(vault, v, floor, key, placed)
+        if load is not None and placed.permanent:
+            permanent.append(load)
+        elif load is not None:
+            patterns.append(Pattern("placed", load))
+    others = other_actions(loads, strip, floor, tuple(permanent))
+    return StripActions(
+        v, strip, tuple(permanent), tuple(patterns), others, fill.top, imposed, source
+    )
 
 
 @dataclass(frozen=True)
@@ -167,16 +173,23 @@ def _layers(job: Job, vault: Barrel, section: _Section) -> StripLoad:
     return StripLoad("layers", say("Tiles, joints and beds"), force, moment / mass[:, None])
 
 
-def top_of_fill(job: Job, vault: Barrel) -> float | None:
-    """Level of the top of the fill, one for the whole vault; None without fill."""
+def fill_levels(job: Job, vault: Barrel) -> FillLevels:
+    """Level of the top of the fill and of its lifts.
+
+    Raises TimbrelError when the fill has no level, or stands over the floor.
+    """
     fill = job.loads.fill
     if fill.kind == "none":
-        return None
-    if fill.level is not None:
-        top = float(np.mean(vault.room.corners[:, 2])) + fill.level
+        return FillLevels(None)
+    chord = float(np.mean(np.asarray(vault.room.corners)[:, 2]))
+    lifts = tuple(chord + lift.top for lift in fill.lifts)
+    if lifts:
+        top = lifts[-1]
+        _refuse_falling(lifts)
+    elif fill.level is not None:
+        top = chord + fill.level
     elif fill.to_crown_cover:
-        crown = max(float(vault.section(v, vault.thickness)[:, 1].max()) for v in CROWN_STATIONS)
-        top = crown + job.levels.crown_cover
+        top = _crown(vault) + job.levels.crown_cover
     else:
         raise TimbrelError(
             say(
@@ -196,120 +209,30 @@ def top_of_fill(job: Job, vault: Barrel) -> float | None:
                 finish=job.levels.finish,
                 limit=limit,
             ),
-            key="loads.fill.level",
+            key="loads.fill.lifts" if lifts else "loads.fill.level",
         )
-    return top
+    return FillLevels(top, lifts)
 
 
-class _Floor:
-    """What stands on the extrados of one section, by columns over it."""
+def top_of_fill(job: Job, vault: Barrel) -> float | None:
+    """Level of the top of the fill, one for the whole vault; None without fill."""
+    return fill_levels(job, vault).top
 
-    def __init__(self, job: Job, extrados: Array, top: float | None) -> None:
-        self.loads = job.loads
-        self.extrados = extrados
-        self.outer = extrados[::PIECES]
-        self.top = top
-        self.whole = (float(extrados[0, 0]), float(extrados[-1, 0]))
-        self.middle = (self.whole[0] + self.whole[1]) / 2
-        self.walls = self._walls(job.loads.fill)
 
-    def _walls(self, fill: Fill) -> Array:
-        """(k, 2) left and right faces of the sleeper walls, set out from the crown."""
-        if fill.kind != "sleeper walls":
-            return np.zeros((0, 2))
-        half = fill.sleeper_thickness / 2
-        reach = (self.whole[1] - self.whole[0]) / 2 - half
-        count = math.floor(reach / fill.sleeper_spacing)
-        centres = self.middle + fill.sleeper_spacing * np.arange(-count, count + 1)
-        return np.column_stack([centres - half, centres + half])
+def _crown(vault: Barrel) -> float:
+    """Highest level of the extrados."""
+    sections = (vault.section(v, vault.thickness) for v in CROWN_STATIONS)
+    return max(float(s[:, 1].max()) for s in sections)
 
-    def fill(self) -> StripLoad:
-        """Weight of the fill, or of the sleeper walls, up to its top."""
-        fill = self.loads.fill
-        if fill.kind == "sleeper walls":
-            weight = fill.sleeper_density * GRAVITY
-            title = say("Sleeper walls")
-            ranges = self.walls
-        else:
-            weight = fill.unit_weight or UNIT_WEIGHT[fill.kind]
-            title = say("Fill over the haunches")
-            ranges = np.array([self.whole])
-        return StripLoad("fill", title, *self._columns(ranges, weight))
 
-    def _columns(self, ranges: Array, unit_weight: float) -> tuple[Array, Array]:
-        """Columns of material between the extrados and the top, inside ranges of x."""
-        assert self.top is not None
-        x = np.union1d(self.extrados[:, 0], ranges.ravel())
-        x = x[(x >= self.whole[0]) & (x <= self.whole[1])]
-        high = np.maximum(self.top - np.interp(x, self.extrados[:, 0], self.extrados[:, 1]), 0.0)
-        middle, width = (x[1:] + x[:-1]) / 2, np.diff(x)
-        inside = ((middle[:, None] > ranges[:, 0]) & (middle[:, None] < ranges[:, 1])).any(axis=1)
-        weight = unit_weight * width * (high[1:] + high[:-1]) / 2 * inside
-        lean = width * (high[1:] - high[:-1]) / 6 / np.maximum(high[1:] + high[:-1], 1e-12)
-        return self._gather(middle + lean, weight, middle)
-
-    def _gather(self, x: Array, weight: Array, owner: Array) -> tuple[Array, Array]:
-        """Forces and points on voussoirs from weights at x, owned by the voussoir at `owner`."""
-        n = len(self.outer) - 1
-        which = np.clip(np.searchsorted(self.outer[:, 0], owner, side="right") - 1, 0, n - 1)
-        total = np.bincount(which, weight, n)
-        first = np.bincount(which, weight * x, n)
-        middle = (self.outer[1:] + self.outer[:-1]) / 2
-        at = middle.copy()
-        loaded = total > 0
-        at[loaded, 0] = first[loaded] / total[loaded]
-        return np.column_stack([np.zeros(n), -total]), at
-
-    def pressed(self, pressure: float, start: float, end: float) -> tuple[Array, Array]:
-        """A pressure on plan between two x; with sleeper walls, each takes half a bay a side."""
-        if len(self.walls):
-            spacing = self.loads.fill.sleeper_spacing
-            centre = self.walls.mean(axis=1)
-            low = np.maximum(centre - spacing / 2, start)
-            high = np.minimum(centre + spacing / 2, end)
-            weight = pressure * np.maximum(high - low, 0.0)
-            return self._spread(self.walls, weight)
-        edges = np.union1d(self.outer[:, 0], [start, end])
-        edges = edges[(edges >= start - 1e-12) & (edges <= end + 1e-12)]
-        middle = (edges[1:] + edges[:-1]) / 2
-        return self._gather(middle, pressure * np.diff(edges), middle)
-
-    def _spread(self, ranges: Array, weight: Array) -> tuple[Array, Array]:
-        """Weights spread evenly over ranges of x."""
-        edges = np.union1d(self.outer[:, 0], ranges.ravel())
-        middle, width = (edges[1:] + edges[:-1]) / 2, np.diff(edges)
-        inside = (middle[:, None] > ranges[:, 0]) & (middle[:, None] < ranges[:, 1])
-        density = inside @ (weight / (ranges[:, 1] - ranges[:, 0]))
-        return self._gather(middle, density * width, middle)
-
-    def patterns(self, imposed: float) -> tuple[Pattern, ...]:
-        """Full, either half, and the line load walked across, as the job asks."""
-        found: list[Pattern] = []
-        left, right = self.whole
-        if imposed > 0 and "full" in self.loads.patterns:
-            load = StripLoad("full", say("Imposed, full span"), *self.pressed(imposed, left, right))
-            found.append(Pattern("full", load))
-        if imposed > 0 and "half" in self.loads.patterns:
-            halves = (
-                ("half.left", say("Imposed, left half"), (left, self.middle)),
-                ("half.right", say("Imposed, right half"), (self.middle, right)),
+def _refuse_falling(lifts: tuple[float, ...]) -> None:
+    for i, (below, above) in enumerate(pairwise(lifts)):
+        if above <= below:
+            raise TimbrelError(
+                say(
+                    "loads.fill.lifts.{number}.top is not over the lift under it; accepted: lifts "
+                    "from the bottom up, each higher than the one before.",
+                    number=i + 2,
+                ),
+                key=f"loads.fill.lifts.{i + 1}.top",
             )
-            for key, title, (start, end) in halves:
-                load = StripLoad(key, title, *self.pressed(imposed, start, end))
-                found.append(Pattern("half", load))
-        if self.loads.line > 0 and "line" in self.loads.patterns:
-            found += [self._line(i, x) for i, x in enumerate(self._walk())]
-        return tuple(found)
-
-    def _walk(self) -> Array:
-        """Where the line load is set down: on each sleeper wall, or at even steps."""
-        if len(self.walls):
-            return np.asarray(self.walls.mean(axis=1))
-        left, right = self.whole
-        return left + (right - left) * (np.arange(WALKED) + 0.5) / WALKED
-
-    def _line(self, index: int, x: float) -> Pattern:
-        spot = np.array([x])
-        force, at = self._gather(spot, np.array([self.loads.line]), spot)
-        title = say("Line load {x:length} from the left springing", x=x)
-        return Pattern("line", StripLoad(f"line.{index}", title, force, at), x)

@@ -11,9 +11,11 @@ from timbrel.job.model import Job
 from timbrel.statics.actions import (
     StripActions,
     actions_under,
+    fill_levels,
     joints_at,
-    top_of_fill,
 )
+from timbrel.statics.floor import FillLevels
+from timbrel.statics.placed import refuse_off_plan
 from timbrel.statics.strip_answer import STANDS, StripAnswer, solve_strip, strip_program
 from timbrel.statics.strip_checks import strip_checks
 from timbrel.statics.thrust_program import ThrustProgram
@@ -91,7 +93,8 @@ def prove(job: Job, vault: Barrel, progress: Progress = silent) -> Statics:
     Raises TimbrelError when the job's loads contradict each other.
     """
     progress(say("Looking for the worst station"), 0.0)
-    top = top_of_fill(job, vault)
+    refuse_off_plan(vault, job.loads)
+    top = fill_levels(job, vault)
     worst = _worst_station(job, vault, top)
     solved: dict[float, Station] = {}
     stations: list[Station] = []
@@ -115,7 +118,7 @@ def _title(name: str) -> Message:
     return say("Far end") if name == "far" else say("Worst station")
 
 
-def _station(job: Job, vault: Barrel, v: float, top: float | None) -> Station:
+def _station(job: Job, vault: Barrel, v: float, top: FillLevels) -> Station:
     acts = actions_under(job, vault, v, top)
     program = strip_program(acts)
     answer = solve_strip(acts, program, dead_factor=job.loads.factors.permanent_favourable)
@@ -161,14 +164,14 @@ def _thrust_cases(
     return tuple(found)
 
 
-def _worst_station(job: Job, vault: Barrel, top: float | None) -> float:
+def _worst_station(job: Job, vault: Barrel, top: FillLevels) -> float:
     """The station whose strip carries the least multiple of any pattern (or of its dead load)."""
     stations = np.linspace(0.0, 1.0, SEARCHED)
     values = [_strength(job, vault, float(v), top) for v in stations]
     return float(stations[int(np.argmin(values))])
 
 
-def _strength(job: Job, vault: Barrel, v: float, top: float | None) -> float:
+def _strength(job: Job, vault: Barrel, v: float, top: FillLevels) -> float:
     """A quick measure of the strip at a station, from a few joints."""
     u = np.linspace(0.0, 1.0, min(COARSE, len(joints_at(job, vault))))
     acts = actions_under(job, vault, v, top, u)

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from timbrel.statics.actions import Pattern, PatternKind, StripActions
+from timbrel.statics.actions import StripActions
 from timbrel.statics.kinematic import Mechanism, bound_factor, bound_thickness, bound_thrust
+from timbrel.statics.patterns import KINDS, Pattern, PatternKind
 from timbrel.statics.strip import Array, Hinge, Strip, ThrustLine
 from timbrel.statics.thickness import LeastThickness, least_thickness
 from timbrel.statics.thrust_program import Found, ThrustProgram
@@ -160,7 +161,7 @@ def _patterns(
     ]
     worst = {
         kind: min(same, key=lambda f: f[2].factors[f[0]])[0]
-        for kind in ("full", "half", "line")
+        for kind in KINDS
         if (same := [f for f in found if f[1].kind == kind])
     }
     return tuple(

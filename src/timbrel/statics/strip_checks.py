@@ -6,23 +6,30 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from timbrel.job.model import Job
+from timbrel.job.model import Job, Loads
+from timbrel.statics.patterns import KINDS, PatternKind
+from timbrel.statics.placed import placed_loads
 from timbrel.statics.strip_answer import STANDS, Bounded, StripAnswer
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, say
 
 SAFE = "safe theorem, Heyman 1966"
 GAP_MOST = 0.01
-KINDS = ("full", "half", "line")
 
 
 def strip_checks(job: Job, worst: StripAnswer, every: Sequence[StripAnswer]) -> tuple[Check, ...]:
     """Does it stand; how much it carries; how much thickness it could lose; how sure we are."""
     checks = [_stands(min(every, key=lambda a: a.share_of_dead)), _geometric(job, every)]
-    checks += [_pattern(job, every, kind) for kind in KINDS if kind in job.loads.patterns]
+    checks += [_pattern(job, every, kind) for kind in _asked(job.loads)]
     checks.append(_gap(every))
     checks.append(_crushing(job, worst))
     return tuple(checks)
+
+
+def _asked(loads: Loads) -> list[PatternKind]:
+    """Kinds of pattern that the job asks for."""
+    placed = any(not load.permanent for _, load in placed_loads(loads))
+    return [k for k in KINDS if k in loads.patterns or (k == "placed" and placed)]
 
 
 def _stands(answer: StripAnswer) -> Check:
@@ -69,15 +76,17 @@ def _geometric(job: Job, every: Sequence[StripAnswer]) -> Check:
     )
 
 
-def _pattern_title(kind: str) -> Message:
+def _pattern_title(kind: PatternKind) -> Message:
     if kind == "full":
         return say("Load factor, imposed load on the full span")
     if kind == "half":
         return say("Load factor, imposed load on half the span")
-    return say("Load factor, line load anywhere on the span")
+    if kind == "line":
+        return say("Load factor, line load anywhere on the span")
+    return say("Load factor, loads placed in plan")
 
 
-def _pattern(job: Job, every: Sequence[StripAnswer], kind: str) -> Check:
+def _pattern(job: Job, every: Sequence[StripAnswer], kind: PatternKind) -> Check:
     name, title = f"statics.load_factor.{kind}", _pattern_title(kind)
     limit = job.loads.factors.load_factor_least
     source = f"{SAFE}; limit loads.factors.load_factor_least"
@@ -111,7 +120,7 @@ def bounded_answers(answer: StripAnswer) -> list[Bounded]:
     if answer.geometric is not None:
         found.append(answer.geometric.answer)
     for kind in KINDS:
-        worst = answer.worst(kind)  # type: ignore[arg-type]
+        worst = answer.worst(kind)
         if worst is not None and np.isfinite(worst.static):
             found.append(worst.answer)
     return found

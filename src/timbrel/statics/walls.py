@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from timbrel.job.model import Factors, Wall
-from timbrel.statics.actions import GRAVITY
 from timbrel.statics.cracked_wall import (
     HeadLoads,
     Stem,
@@ -22,6 +21,7 @@ from timbrel.statics.cracked_wall import (
     resultant,
     rigid_factor,
 )
+from timbrel.statics.floor import GRAVITY
 from timbrel.statics.strip import Array, ThrustLine
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, say

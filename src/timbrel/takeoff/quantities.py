@@ -12,7 +12,7 @@ from timbrel.site.fill import FillPlan
 from timbrel.site.mortar import SAND, Recipe, recipe
 from timbrel.site.plan import SitePlan
 from timbrel.site.volumes import binder_needs
-from timbrel.statics.actions import GRAVITY
+from timbrel.statics.floor import GRAVITY
 from timbrel.words import Message, TimbrelError, say
 
 FAST_ALLOWANCE = 1.0

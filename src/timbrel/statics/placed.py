@@ -1,0 +1,110 @@
+"""Partitions, loads on one spot and patches, from where they stand in plan to a strip.
+
+A load spreads through the fill and the shell on its way down: by 30 degrees to the upright in the
+fill (EN 1991-2, 4.9.1, from memory), by 45 degrees in the shell (common practice). A strip takes
+its share of a load whose spread width reaches it; neighbouring strips do not help each other, which
+is on the safe side.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from timbrel.job.model import Loads
+from timbrel.job.supports import LineAction, PatchAction, PointAction
+from timbrel.statics.floor import Floor
+from timbrel.statics.strip import Array, StripLoad
+from timbrel.words import TimbrelError, say
+
+if TYPE_CHECKING:
+    from timbrel.shape.vault import Barrel
+
+SPREAD_FILL = math.tan(math.pi / 6)
+PIECES = 200
+Placed = LineAction | PointAction | PatchAction
+
+
+def placed_loads(loads: Loads) -> tuple[tuple[str, Placed], ...]:
+    """Every placed load with its key in the job."""
+    found: list[tuple[str, Placed]] = []
+    found += [(f"loads.lines.{i}", p) for i, p in enumerate(loads.lines, 1)]
+    found += [(f"loads.points.{i}", p) for i, p in enumerate(loads.points, 1)]
+    found += [(f"loads.patches.{i}", p) for i, p in enumerate(loads.patches, 1)]
+    return tuple(found)
+
+
+def refuse_off_plan(vault: Barrel, loads: Loads) -> None:
+    """Refuse a load that stands outside the vault's plan."""
+    corners = np.asarray(vault.room.corners, float)[:, :2]
+    for key, load in placed_loads(loads):
+        for x, y in _ends(load):
+            if not _inside(corners, np.array([x, y])):
+                raise TimbrelError(
+                    say(
+                        "{key} ({name}) stands at x {x:length}, y {y:length}, which is off the "
+                        "plan of the vault: x runs along AB from A, y into the room.",
+                        key=key,
+                        name=load.name,
+                        x=x,
+                        y=y,
+                    ),
+                    key=key,
+                )
+
+
+def _ends(load: Placed) -> list[tuple[float, float]]:
+    if isinstance(load, LineAction):
+        return [(load.x, load.y), (load.x_end, load.y_end)]
+    if isinstance(load, PointAction):
+        return [(load.x, load.y)]
+    return [
+        (load.x + i * load.width, load.y + j * load.length)
+        for i, j in ((0, 0), (1, 0), (1, 1), (0, 1))
+    ]
+
+
+def _inside(corners: Array, point: Array) -> bool:
+    """Is a point inside the corners, which go round anticlockwise; 1 mm of grace."""
+    edge = np.roll(corners, -1, axis=0) - corners
+    to = point - corners
+    cross = edge[:, 0] * to[:, 1] - edge[:, 1] * to[:, 0]
+    return bool(np.all(cross >= -1e-3 * np.linalg.norm(edge, axis=1)))
+
+
+def placed_on_strip(
+    vault: Barrel, v: float, floor: Floor, key: str, load: Placed
+) -> StripLoad | None:
+    """What a strip at a station takes of a placed load; None when it stands too far away."""
+    spots, weight, size = _spots(load)
+    plane = vault.plane(v)
+    from_left = spots - plane.left[:2]
+    x = from_left @ plane.across[:2]
+    away = np.abs(from_left @ plane.square[:2])
+    shell = vault.thickness
+    width = np.array([size + 2 * (SPREAD_FILL * floor.depth_at(s) + shell) for s in x])
+    taken = np.where(away <= width / 2, weight / width, 0.0)
+    if not taken.any():
+        return None
+    title = say("{name}", name=load.name)
+    return StripLoad(key, title, *floor.gather(x, taken, x))
+
+
+def _spots(load: Placed) -> tuple[Array, Array, float]:
+    """A load as spots: places (k, 2), weights (k,) and the width on which each stands."""
+    if isinstance(load, PointAction):
+        return np.array([[load.x, load.y]]), np.array([load.force]), load.patch
+    middle = (np.arange(PIECES) + 0.5) / PIECES
+    if isinstance(load, LineAction):
+        start, end = np.array([load.x, load.y]), np.array([load.x_end, load.y_end])
+        length = float(np.linalg.norm(end - start))
+        spots = start + middle[:, None] * (end - start)
+        return spots, np.full(PIECES, load.load * length / PIECES), 0.0
+    # A patch: rows of spots along x; each stands on the whole length of the patch along y.
+    spots = np.column_stack(
+        [load.x + middle * load.width, np.full(PIECES, load.y + load.length / 2)]
+    )
+    total = load.pressure * load.width * load.length
+    return spots, np.full(PIECES, total / PIECES), load.length
