@@ -9,7 +9,6 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from timbrel.sheets.board import Picture
-from timbrel.sheets.svg import to_svg
 from timbrel.verdict import Check, Verdict, governing_first
 from timbrel.words import Message, Voice, say
 
@@ -69,16 +68,21 @@ def picture(voice: Voice, drawn: Picture) -> Block:
     """A drawing in the run of the page, at its scale."""
     return {
         "kind": "picture",
-        "svg": to_svg(drawn),
+        "svg": drawn.svg,
         "w": drawn.width_mm,
         "h": drawn.height_mm,
         "alt": voice(drawn.title),
     }
 
 
-def pair(left_mm: float, first: Sequence[Block], second: Sequence[Block]) -> Block:
-    """Blocks side by side, the left ones so wide."""
-    return {"kind": "pair", "left": left_mm, "first": list(first), "second": list(second)}
+def side_by_side(first: Sequence[Block], second: Sequence[Block]) -> Block:
+    """Two runs of blocks beside each other, equally wide."""
+    return {"kind": "side", "first": list(first), "second": list(second)}
+
+
+def keep(*inside: Block) -> Block:
+    """Blocks that stay together on one page."""
+    return {"kind": "keep", "blocks": list(inside)}
 
 
 def column_break() -> Block:
@@ -93,8 +97,12 @@ def table(
     *,
     align: str,
     widths: Sequence[float] | None = None,
+    dense: bool = False,
 ) -> Block:
-    """A table; `align` has one letter a column (l, c, r). Without widths the words decide."""
+    """A table; `align` has one letter a column (l, c, r). Without widths the words decide.
+
+    dense: small print, for long lists that are looked up rather than read.
+    """
     body = [[speak(voice, cell) for cell in row] for row in rows]
     chosen = [AUTO] * len(head) if widths is None else list(widths)
     if not len(head) == len(align) == len(chosen) or any(len(row) != len(head) for row in body):
@@ -106,6 +114,7 @@ def table(
         "align": list(align),
         "widths": chosen,
         "full": FILL in chosen,
+        "dense": dense,
     }
 
 

@@ -10,6 +10,7 @@ import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
 import ezdxf
@@ -63,6 +64,13 @@ class Picture:
     def height_mm(self) -> float:
         """Height on paper."""
         return round((self.box[3] - self.box[1]) / self.scale, 1)
+
+    @cached_property
+    def svg(self) -> str:
+        """The drawing as SVG, rendered once."""
+        from timbrel.sheets.svg import to_svg
+
+        return to_svg(self)
 
 
 def scales_from(width: float, height: float, room_mm: tuple[float, float]) -> Iterator[int]:

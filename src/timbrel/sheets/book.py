@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from timbrel.sheets import blocks
 from timbrel.sheets.bond_sheets import bond_notes
-from timbrel.sheets.card import site_card
+from timbrel.sheets.card import card_section, site_card
 from timbrel.sheets.drawings import MEASURES_MM
+from timbrel.sheets.long_section import level_notes
 from timbrel.sheets.notes import calculation_notes
 from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blocks
 from timbrel.sheets.paper import PAPERS, typeset
+from timbrel.sheets.sections import layer_lines
 from timbrel.sheets.setting_tables import setting_tables
 from timbrel.sheets.sheet import drawing_sheet, title_head, words_sheet
-from timbrel.sheets.summary import summary
+from timbrel.sheets.summary import key_figures, summary
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -40,6 +42,7 @@ def pack_sheets(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Itera
     """The sheets in the order in which they are read."""
     size = plan.job.site.sheet
     columns = 1 if size == "A4" else 2
+    column_mm = (PAPERS[size].room_mm[0] - 10.0) / columns - 6.0
     yield words_sheet(voice, say("Summary"), say("Summary"), summary(plan, voice), columns=columns)
     yield from _drawn(plan, voice, pictures)
     yield words_sheet(
@@ -47,22 +50,30 @@ def pack_sheets(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Itera
         columns=columns,
     )  # fmt: skip
     yield words_sheet(
-        voice, say("Centring in figures"), say("Tables"), centring_blocks(plan, voice),
+        voice,
+        say("Centring in figures, order of work"),
+        say("Method"),
+        [
+            *centring_blocks(plan, voice),
+            *programme_blocks(plan, voice),
+            blocks.caution(voice, plan.site.cautions),
+        ],
         columns=columns,
-    )  # fmt: skip
-    yield words_sheet(
-        voice, say("Order of work and programme"), say("Method"), programme_blocks(plan, voice),
-        columns=columns,
-    )  # fmt: skip
+    )
     yield words_sheet(
         voice, say("Order list and cut list"), say("Order"), order_blocks(plan, voice), columns=1
     )
-    yield words_sheet(voice, say("Quote"), say("Quote"), quote_blocks(plan, voice), columns=columns)
-    column_mm = (PAPERS[size].room_mm[0] - 10.0) / columns - 6.0
     yield words_sheet(
-        voice, say("Site card"), say("Site card"), site_card(plan, voice, column_mm),
-        columns=columns,
-    )  # fmt: skip
+        voice, say("Quote"), say("Quote"), client_blocks(plan, voice, column_mm), columns=columns
+    )
+    yield words_sheet(
+        voice,
+        say("Site card"),
+        say("Site card"),
+        site_card(plan, voice, column_mm - 6.0, wide=columns > 1),
+        columns=1,
+        one_page=True,
+    )
     yield words_sheet(
         voice, say("Calculation notes"), say("Calculation"), calculation_notes(plan, voice),
         columns=columns,
@@ -77,8 +88,18 @@ def _drawn(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Iterator[S
         return drawing_sheet(voice, size, title, found, notes=notes)
 
     yield _general(plan, voice, pictures)
-    yield sheet(say("Cross sections"), ["section-near", "section-far"])
-    yield sheet(say("Long section and levels"), ["section-long"])
+    narrow = size == "A4"
+    yield sheet(
+        say("Cross sections"),
+        ["section-near", "section-far"],
+        *(in_one_line(layer_lines(plan, voice)) if narrow else ()),
+    )
+    yield sheet(
+        say("Long section and levels"),
+        ["section-long"],
+        plan.levels.summary,
+        *(in_one_line(level_notes(plan)) if narrow else ()),
+    )
     for layer in plan.bond.layers:
         name = f"bond-layer-{layer.layer}"
         title = say("Bond, layer {number:count}", number=layer.layer)
@@ -89,8 +110,16 @@ def _drawn(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Iterator[S
         say("Dashed: joints of the layer below. Wide hatch: halves. Close hatch: cut."),
     )
     yield sheet(say("Lines on the end walls"), ["wall-line-near", "wall-line-far"])
-    yield sheet(say("Centring"), ["rib-near", "rib-far", "wedges"], *centring_lines(plan))
+    yield sheet(say("Centring"), ["rib-near", "wedges", "rib-far"], *centring_lines(plan))
     yield from _thrust(plan, voice, pictures)
+
+
+def in_one_line(lines: Sequence[Message]) -> Iterator[Message]:
+    """Short lines, two to a line, for the notes of a narrow sheet."""
+    for i in range(0, len(lines) - 1, 2):
+        yield say("{first}; {second}", first=lines[i], second=lines[i + 1])
+    if len(lines) % 2:
+        yield lines[-1]
 
 
 def _general(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Sheet:
@@ -205,5 +234,24 @@ def centring_blocks(plan: Plan, voice: Voice) -> list[blocks.Block]:
         ),
         blocks.heading(voice, say("How it is set and eased")),
         blocks.bullets(voice, [*centring.notes, centring.taper.advice]),
-        blocks.caution(voice, plan.site.cautions),
+        blocks.column_break(),
+    ]
+
+
+def client_blocks(plan: Plan, voice: Voice, width_mm: float) -> list[blocks.Block]:
+    """What the client wants: a picture, the price, the days, what is left out."""
+    job = plan.job
+    return [
+        blocks.large(voice, job.job.title),
+        blocks.picture(voice, card_section(plan, voice, (width_mm, 70.0))),
+        blocks.table(
+            voice,
+            [say("Measure"), say("Value")],
+            key_figures(plan, voice)[:6],
+            align="lr",
+            widths=[blocks.FILL, 60],
+        ),
+        blocks.column_break(),
+        *quote_blocks(plan, voice),
+        blocks.signatures(voice, [say("Master mason"), say("Client"), say("Place and date")]),
     ]

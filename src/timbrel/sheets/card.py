@@ -22,15 +22,25 @@ if TYPE_CHECKING:
 OFFSETS_SHOWN = 11
 
 
-def site_card(plan: Plan, voice: Voice, width_mm: float) -> list[Block]:
-    """Section, offsets, rods, tiles, batch, order with stops, quantities, cautions, who to call."""
+def site_card(plan: Plan, voice: Voice, width_mm: float, *, wide: bool) -> list[Block]:
+    """Section, offsets, rods, tiles, batch, order with stops, quantities, cautions, who to call.
+
+    wide: in two runs side by side (A3), else one under the other.
+    """
+    first, second = _figures(plan, voice, width_mm), _work(plan, voice)
+    return [blocks.side_by_side(first, second)] if wide else [*first, *second]
+
+
+def _figures(plan: Plan, voice: Voice, width_mm: float) -> list[Block]:
+    """What is measured and mixed."""
+    x, y = _offsets(plan, OFFSETS_SHOWN if voice.length_unit != "ft" else OFFSETS_SHOWN // 2)
     return [
         blocks.picture(voice, card_section(plan, voice, (width_mm, 62.0))),
         blocks.table(
             voice,
-            [say("From A"), *(bare_length(voice, x) for x in _offsets(plan)[0])],
-            [[say("height"), *(bare_length(voice, y) for y in _offsets(plan)[1])]],
-            align="l" + "r" * len(_offsets(plan)[0]),
+            [say("From A"), *(bare_length(voice, v) for v in x)],
+            [[say("height"), *(bare_length(voice, v) for v in y)]],
+            align="l" + "r" * len(x),
         ),
         blocks.heading(voice, say("Tiles and rods")),
         blocks.table(
@@ -39,12 +49,16 @@ def site_card(plan: Plan, voice: Voice, width_mm: float) -> list[Block]:
              say("Row starts"), say("Row ends")],
             [_layer_row(plan, layer, voice) for layer in plan.bond.layers],
             align="lllrrll",
-            widths=[-1, -1, FILL, -1, -1, -1, -1],
         ),
         blocks.heading(voice, say("Today's batch at {day:degc}", day=plan.job.site.temperature_c)),
         _batches(plan, voice),
         blocks.words(voice, _wedge_line(plan)),
-        blocks.column_break(),
+    ]  # fmt: skip
+
+
+def _work(plan: Plan, voice: Voice) -> list[Block]:
+    """What is done, with what, and what can hurt."""
+    return [
         blocks.heading(voice, say("Order of work")),
         blocks.steps(voice, [step_line(step, voice) for step in plan.site.order]),
         blocks.heading(voice, say("At the foot of the scaffold")),
@@ -71,12 +85,12 @@ def _call(plan: Plan) -> Message:
     return say("When something moves, call: ______________________ (the job names nobody)")
 
 
-def _offsets(plan: Plan) -> tuple[list[float], list[float]]:
+def _offsets(plan: Plan, shown: int) -> tuple[list[float], list[float]]:
     """A few offsets of the near line, from A to the crown: the other half is its mirror."""
     wall = plan.site.setting_out.walls[0]
     half = wall.x <= wall.span / 2 + 1e-6
     x, y = wall.x[half], wall.y[half]
-    pick = np.unique(np.linspace(0, len(x) - 1, min(len(x), OFFSETS_SHOWN)).round().astype(int))
+    pick = np.unique(np.linspace(0, len(x) - 1, min(len(x), shown)).round().astype(int))
     return [float(v) for v in x[pick]], [float(v) for v in y[pick]]
 
 

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from timbrel.sheets.board import Board, Picture, bare_length, fitted, moved
+from timbrel.sheets.board import Board, Picture, fitted, moved
+from timbrel.sheets.ordinates import ordinates
 from timbrel.sheets.template import lower_edge
 from timbrel.words import Voice, say
 
@@ -19,15 +20,15 @@ if TYPE_CHECKING:
 Floats = NDArray[np.float64]
 
 
-def rib_picture(plan: Plan, voice: Voice, rib: Rib, room_mm: tuple[float, float]) -> Picture:
-    """The rib in elevation: template, boards, tie and post, wedges under the feet, ordinates."""
-    size = np.ptp(rib.top, axis=0)
-    room = (room_mm[0], room_mm[1])
+def rib_pictures(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> tuple[Picture, ...]:
+    """Near and far rib in elevation: template, boards, tie and post, wedges, ordinates."""
+    ribs = (plan.site.centring.near, plan.site.centring.far)
+    size = np.max([np.ptp(rib.top, axis=0) for rib in ribs], axis=0)
 
     def draw(scale: int) -> tuple[Picture, ...]:
-        return (_rib(plan, voice, rib, scale),)
+        return tuple(_rib(plan, voice, rib, scale) for rib in ribs)
 
-    return fitted(draw, (float(size[0]), float(size[1]) + 0.3), room)[0]
+    return fitted(draw, (float(size[0]), float(size[1])), room_mm)
 
 
 def _rib(plan: Plan, voice: Voice, rib: Rib, scale: int) -> Picture:
@@ -44,7 +45,7 @@ def _rib(plan: Plan, voice: Voice, rib: Rib, scale: int) -> Picture:
     _boards(board, rib, lower)
     _tie_and_post(board, rib, lower, depth)
     _wedges_under(board, rib, depth, plan.site.centring.wedges)
-    _ordinates(board, rib)
+    _ordinates(board, rib, depth, plan.site.centring.wedges)
     return board.finish(margin_mm=1.0)
 
 
@@ -86,27 +87,13 @@ def _wedges_under(board: Board, rib: Rib, depth: float, pair: WedgePair) -> None
         board.lines([((a, low + pair.thick), (b, low + pair.thin))], "WEDGE")
 
 
-def _ordinates(board: Board, rib: Rib) -> None:
+def _ordinates(board: Board, rib: Rib, depth: float, wedges: WedgePair) -> None:
     """Heights of the template over the springing chord, each on its own line."""
-    table = rib.offsets
-    low = float(rib.top[:, 1].min()) - board.paper(26.0)
-    chord_left, chord_right = 0.0, rib.span
-    board.lines([((chord_left, 0.0), (chord_right, 0.0))], "CHORD")
-    gap = board.paper(3.0)
-    last = -np.inf
-    for x, y in zip(table.x, table.y, strict=True):
-        if x - last < gap:
-            continue
-        last = x
-        board.lines([((x, 0.0), (x, y))], "DIMENSION")
-        board.text((x, low), bare_length(board.voice, float(y)), angle=np.pi / 2, anchor="middle")
-        board.text(
-            (x, low - board.paper(10.0)), bare_length(board.voice, float(x)), angle=np.pi / 2,
-            layer="NOTE",
-        )  # fmt: skip
-    side = chord_left - board.paper(4.0)
-    board.text((side, low), say("height"), anchor="right")
-    board.text((side, low - board.paper(10.0)), say("from left"), anchor="right", layer="NOTE")
+    board.lines([((0.0, 0.0), (rib.span, 0.0))], "CHORD")
+    # Under the tie and the wedges.
+    low = float(rib.top[:, 1].min()) - board.paper(3.0)
+    low -= depth + wedges.set_height
+    ordinates(board, rib.offsets.x, rib.offsets.y, low, say("from left"))
 
 
 def wedge_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Picture:

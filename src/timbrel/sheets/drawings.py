@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from timbrel.sheets.bond_sheets import bond_sheets, corner_detail
-from timbrel.sheets.centring_sheet import rib_picture, wedge_picture
+from timbrel.sheets.centring_sheet import rib_pictures, wedge_picture
 from timbrel.sheets.general import general_plan
-from timbrel.sheets.sections import cross_sections, long_section
+from timbrel.sheets.long_section import long_section
+from timbrel.sheets.sections import cross_sections
 from timbrel.sheets.setting_sheet import wall_line_pictures
-from timbrel.sheets.sheet import room_for
+from timbrel.sheets.sheet import GAP_MM, room_for
 from timbrel.sheets.thrust import load_picture, thrust_pictures, wall_picture
 from timbrel.words import Voice
 
@@ -19,6 +20,10 @@ if TYPE_CHECKING:
 
 MEASURES_MM = 66.0
 """Width of the table of measures beside the general plan on A3."""
+
+
+WEDGES_MM = 125.0
+"""Width of the drawing of the folding wedges."""
 
 
 def drawings(plan: Plan, voice: Voice) -> dict[str, Picture]:
@@ -31,15 +36,14 @@ def drawings(plan: Plan, voice: Voice) -> dict[str, Picture]:
     strip = room_for(size, rows=4) if narrow else quarter
     made = [
         general_plan(plan, voice, room_for(size, beside_mm=beside)),
-        *cross_sections(plan, voice, room_for(size, rows=2)),
-        long_section(plan, voice, room_for(size)),
+        *cross_sections(plan, voice, room_for(size, rows=2), layers_beside=not narrow),
+        long_section(plan, voice, room_for(size), names_beside=not narrow),
         *bond_sheets(plan, voice, room_for(size)),
         *(corner_detail(plan, voice, i, _detail_room(plan, size))
           for i in range(len(plan.bond.layers))),
         *wall_line_pictures(plan, voice, room_for(size, rows=2)),
-        rib_picture(plan, voice, plan.site.centring.near, _rib_room(size)),
-        rib_picture(plan, voice, plan.site.centring.far, _rib_room(size)),
-        wedge_picture(plan, voice, (quarter[0], 60.0)),
+        *rib_pictures(plan, voice, _rib_room(size)),
+        wedge_picture(plan, voice, (WEDGES_MM, 70.0)),
         *thrust_pictures(plan, voice, strip),
         load_picture(plan, voice, (room_for(size)[0], quarter[1])),
         *(wall for side in ("left", "right")
@@ -59,5 +63,6 @@ def _detail_room(plan: Plan, size: str) -> tuple[float, float]:
 
 
 def _rib_room(size: str) -> tuple[float, float]:
-    wide, _ = room_for(size)
-    return wide, room_for(size, rows=3)[1]
+    """The near rib stands beside the wedges on A3, over them on A4."""
+    wide, high = room_for(size, rows=3 if size == "A4" else 2)
+    return (wide if size == "A4" else wide - WEDGES_MM - GAP_MM), high

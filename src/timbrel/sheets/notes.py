@@ -221,6 +221,7 @@ def _sources(plan: Plan, voice: Voice) -> Block:
         ],
         align="lrrll",
         widths=[FILL, -1, -1, -1, 52],
+        dense=True,
     )
 
 
@@ -248,4 +249,5 @@ def defaults_table(plan: Plan, voice: Voice) -> Block:
         ],
         align="lrl",
         widths=[-1, -1, FILL],
+        dense=True,
     )

@@ -59,7 +59,7 @@ def pack_files(plan: Plan) -> Iterator[tuple[Message, float, str, bytes]]:
     from timbrel.sheets.book import pack_pdf
     from timbrel.sheets.drawings import drawings
     from timbrel.sheets.rows import all_tables
-    from timbrel.sheets.svg import to_dxf, to_svg
+    from timbrel.sheets.svg import to_dxf
     from timbrel.sheets.template import template_pdf
     from timbrel.sheets.workbook import to_csv, to_xlsx
 
@@ -75,7 +75,7 @@ def pack_files(plan: Plan) -> Iterator[tuple[Message, float, str, bytes]]:
     yield say("Template"), 0.6, "template.pdf", template_pdf(plan, voice)
     for name, picture in pictures.items():
         yield say("Drawings"), 0.65, f"drawings/{name}.dxf", to_dxf(picture)
-        yield say("Drawings"), 0.7, f"drawings/{name}.svg", to_svg(picture).encode()
+        yield say("Drawings"), 0.7, f"drawings/{name}.svg", picture.svg.encode()
     yield from _models(plan)
 
 

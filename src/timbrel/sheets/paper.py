@@ -17,6 +17,8 @@ from timbrel.words import TimbrelError, say
 TYPST_FOLDER = Path(__file__).parent / "typst"
 FILING_MM, EDGE_MM, BLOCK_MM = 20.0, 10.0, 31.0
 """ISO 5457: 20 mm on the filing edge, 10 mm elsewhere; height of our title block."""
+NOTES_MM = 26.0
+"""Room for notes over the title block of a narrow sheet."""
 STAMP = 0
 """The time written into every PDF, so that equal plans give equal bytes."""
 
@@ -33,9 +35,13 @@ class Paper:
 
     @property
     def room_mm(self) -> tuple[float, float]:
-        """Room for a drawing between frame and title block, with 4 mm of air on every side."""
+        """Room for a drawing between frame and title block, with 4 mm of air on every side.
+
+        Notes stand beside the title block where the paper is wide, over it where it is not.
+        """
         wide = self.width_mm - FILING_MM - EDGE_MM - 8.0
-        return wide, self.height_mm - 2 * EDGE_MM - BLOCK_MM - 8.0
+        notes = NOTES_MM if self.size == "A4" else 0.0
+        return wide, self.height_mm - 2 * EDGE_MM - BLOCK_MM - 8.0 - notes
 
 
 PAPERS: dict[str, Paper] = {"A3": Paper("A3", 420.0, 297.0), "A4": Paper("A4", 210.0, 297.0)}

@@ -111,17 +111,26 @@ def _break_line(board: Board, x0: float, x1: float, z: float) -> None:
     board.line(points, "NOTE")
 
 
-def cross_sections(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> tuple[Picture, ...]:
-    """Near and far end at one scale, each with that much room."""
+def cross_sections(
+    plan: Plan, voice: Voice, room_mm: tuple[float, float], *, layers_beside: bool = True
+) -> tuple[Picture, ...]:
+    """Near and far end at one scale, each with that much room.
+
+    layers_beside: what the shell is made of stands beside each section.
+    """
     sizes = np.array([section_extent(plan, v) for v in (0.0, 1.0)])
 
     def draw(scale: int) -> tuple[Picture, ...]:
-        return tuple(cross_section(plan, voice, v, scale) for v in (0.0, 1.0))
+        return tuple(
+            cross_section(plan, voice, v, scale, layers_beside=layers_beside) for v in (0.0, 1.0)
+        )
 
     return fitted(draw, (float(sizes[:, 0].max()), float(sizes[:, 1].max())), room_mm)
 
 
-def cross_section(plan: Plan, voice: Voice, v: float, scale: int) -> Picture:
+def cross_section(
+    plan: Plan, voice: Voice, v: float, scale: int, *, layers_beside: bool = True
+) -> Picture:
     """The vault cut square to its springing at one end, with all the measures a mason checks."""
     name = "section-near" if v == 0.0 else "section-far" if v == 1.0 else "section"
     board = Board(name, section_name(v), voice, scale)
@@ -129,7 +138,8 @@ def cross_section(plan: Plan, voice: Voice, v: float, scale: int) -> Picture:
     draw_shell(board, plan, v)
     _fill(board, plan, v)
     _dimensions(board, plan, v)
-    _layer_notes(board, plan, v)
+    if layers_beside:
+        _layer_notes(board, plan, v)
     return board.finish(margin_mm=2.0)
 
 
@@ -137,15 +147,16 @@ def _fill(board: Board, plan: Plan, v: float) -> None:
     """Top of the fill and of the finish, where the job has any."""
     outer = shell_profile(plan, v, plan.vault.thickness)
     crown = float(outer[:, 1].max())
-    cover = plan.job.levels.crown_cover
-    fill = plan.job.loads.fill
-    top = crown + cover
-    if not fill.to_crown_cover and fill.level is not None:
-        top = float(shell_profile(plan, v, 0.0)[[0, -1], 1].mean()) + fill.level
-    if fill.kind != "none":
-        ring = np.concatenate([outer, [[outer[-1, 0], top], [outer[0, 0], top]]])
-        if top >= crown:
-            board.hatch([ring], "FILL HATCH", angle_deg=20, gap_mm=3.0)
+    fill = plan.site.fill
+    top = crown + plan.job.levels.crown_cover if fill is None else fill.top
+    if fill is not None:
+        upper = np.full(len(outer), top)
+        covered = np.minimum(outer[:, 1], upper)
+        ring = np.concatenate(
+            [np.column_stack([outer[:, 0], covered]), [[outer[-1, 0], top], [outer[0, 0], top]]]
+        )
+        angle = 90 if fill.kind == "sleeper walls" else 20
+        board.hatch([ring], "FILL HATCH", angle_deg=angle, gap_mm=3.0)
         board.lines([((outer[0, 0], top), (outer[-1, 0], top))], "FILL")
     if plan.job.levels.finish > 0 and top >= crown:
         floor = top + plan.job.levels.finish
@@ -168,7 +179,7 @@ def _dimensions(board: Board, plan: Plan, v: float) -> None:
     side = board.paper(1.5)
     board.level(moved(left, side, 0), float(left[1]), say("left springing"), raised_mm=2.0)
     board.level(
-        moved(right, -side, 0), float(right[1]), say("right springing"), side=-1, raised_mm=2.0
+        moved(right, -side, 0), float(right[1]), say("right springing"), side=-1, raised_mm=-2.2
     )
     crown = float(inner[:, 1].max())
     spot = foot + (inner[top] - foot) * 0.45
@@ -202,11 +213,9 @@ def _radii(board: Board, plan: Plan, v: float, left: Floats, along: Floats, squa
         )  # fmt: skip
 
 
-def _layer_notes(board: Board, plan: Plan, v: float) -> None:
-    """What the shell is made of, from the top down, on one leader beside the right wall."""
+def layer_lines(plan: Plan, voice: Voice) -> list[Message]:
+    """What the shell is made of, from the top down."""
     job = plan.job
-    outer = shell_profile(plan, v, plan.vault.thickness)
-    at = outer[int(POINTS * 0.86)]
     lines = [say("shell {thickness:length} thick", thickness=plan.vault.thickness)]
     for number, layer in reversed(list(enumerate(job.layers, start=1))):
         tile = job.tiles[layer.tile]
@@ -215,16 +224,24 @@ def _layer_notes(board: Board, plan: Plan, v: float) -> None:
                 "layer {number:count}: {tile}, {length} x {width} x {thickness:length}",
                 number=number,
                 tile=layer.tile,
-                length=bare_length(board.voice, tile.length),
-                width=bare_length(board.voice, tile.width),
+                length=bare_length(voice, tile.length),
+                width=bare_length(voice, tile.width),
                 thickness=tile.thickness,
             )
         )
         lines.append(direction_name(layer.direction))
         if number > 1:
             lines.append(say("bed {bed:length}", bed=layer.bed))
+    return lines
+
+
+def _layer_notes(board: Board, plan: Plan, v: float) -> None:
+    """What the shell is made of, from the top down, on one leader beside the right wall."""
+    outer = shell_profile(plan, v, plan.vault.thickness)
+    at = outer[int(POINTS * 0.86)]
+    lines = layer_lines(plan, board.voice)
     step = board.paper(4.2)
-    right = float(outer[-1, 0]) + wall_depth(job.walls.right.thickness) + board.paper(8.0)
+    right = float(outer[-1, 0]) + wall_depth(plan.job.walls.right.thickness) + board.paper(8.0)
     spot = np.array([right, max(float(at[1]), float(outer[-1, 1]) + step * (len(lines) - 1))])
     board.dot(at, "DIMENSION", 1.0, filled=True)
     board.line([at, moved(spot, -board.paper(3.0), 0), spot], "DIMENSION")
@@ -239,70 +256,3 @@ def direction_name(direction: str) -> Message:
         "along arc": say("long side along the arc"),
         "diagonal": say("laid at 45 degrees"),
     }[direction]
-
-
-def long_section(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Picture:
-    """Along the crown, with every level from the floor below to the top of the finish."""
-    levels = [float(line.level) for line in plan.levels.lines]
-    size = (plan.vault.axis_length, max(levels) - min(levels))
-    return fitted(lambda scale: (_long_section(plan, voice, scale),), size, room_mm)[0]
-
-
-def _long_section(plan: Plan, voice: Voice, scale: int) -> Picture:
-    board = Board("section-long", say("Long section along the crown"), voice, scale)
-    vault, levels = plan.vault, plan.job.levels
-    v = np.linspace(0.0, 1.0, 25)
-    inner = np.array([_crown(plan, float(t), 0.0) for t in v])
-    outer = np.array([_crown(plan, float(t), vault.thickness) for t in v])
-    x = v * vault.axis_length
-    low, high = np.column_stack([x, inner]), np.column_stack([x, outer])
-    board.hatch([np.concatenate([low, high[::-1]])], "HALF HATCH", gap_mm=1.0)
-    for rise in (levels.crown_cover, levels.crown_cover + levels.finish):
-        top = np.full_like(x, float(outer.max()) + rise)
-        board.line(np.column_stack([x, top]), "FILL" if rise == levels.crown_cover else "EXTRADOS")
-    board.line(low, "INTRADOS")
-    board.line(high, "EXTRADOS")
-    for side, name in ((0, say("left springing")), (-1, say("right springing"))):
-        ends = [shell_profile(plan, float(t), 0.0)[side, 1] for t in (0.0, 1.0)]
-        board.lines([((0.0, ends[0]), (vault.axis_length, ends[1]))], "CHORD")
-        board.text(
-            (vault.axis_length * (0.32 if side == 0 else 0.68), ends[0] + board.paper(2.2)),
-            name,
-        )
-    floor = levels.floor_below
-    board.line([(0.0, floor), (vault.axis_length, floor)], "ROOM")
-    _end_walls(board, plan, floor, float(outer.max()) + levels.crown_cover + levels.finish)
-    _level_marks(board, plan)
-    board.measure((0.0, floor), (vault.axis_length, floor), away_mm=-8.0, angle=0.0)
-    return board.finish(margin_mm=2.0)
-
-
-def _crown(plan: Plan, v: float, offset: float) -> float:
-    return float(shell_profile(plan, v, offset)[:, 1].max())
-
-
-def _end_walls(board: Board, plan: Plan, floor: float, top: float) -> None:
-    depth = board.paper(6.0)
-    for x, out, kind in (
-        (0.0, -1.0, plan.job.room.near_end),
-        (plan.vault.axis_length, 1.0, plan.job.room.far_end),
-    ):
-        if kind == "free":
-            board.lines([((x, floor), (x, top))], "AXIS")
-            continue
-        ring = [(x, floor), (x + out * depth, floor), (x + out * depth, top), (x, top)]
-        board.hatch([ring], "WALL HATCH", gap_mm=2.0)
-        board.lines([((x, floor), (x, top))], "WALL")
-
-
-def _level_marks(board: Board, plan: Plan) -> None:
-    """Levels at the far end, pushed apart where they would stand on each other."""
-    x = plan.vault.axis_length + board.paper(10.0)
-    marks = sorted((float(line.level), line.title) for line in plan.levels.lines)
-    step, last = board.paper(4.2), -np.inf
-    for level, title in marks:
-        place = max(level, last + step)
-        last = place
-        board.lines([((plan.vault.axis_length, level), (x, level)), ((x, level),
-                    (x + board.paper(4.0), place))], "LEVEL")  # fmt: skip
-        board.level((x + board.paper(4.0), place), level, title)

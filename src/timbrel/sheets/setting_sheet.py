@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from timbrel.sheets.board import Board, Picture, bare_length, fitted
+from timbrel.sheets.ordinates import ordinates
 from timbrel.words import Voice, say
 
 if TYPE_CHECKING:
@@ -41,7 +42,9 @@ def _wall_line(wall: WallLine, vault: Barrel, voice: Voice, scale: int) -> Pictu
     line = _seen(wall, curve.at(np.linspace(0.0, curve.length, 181)))
     board.line(line, "INTRADOS")
     board.lines([((0.0, 0.0), (wall.span, 0.0))], "CHORD")
-    _ordinates(board, wall, voice)
+    start = say("from A") if near else say("from D")
+    seen = _seen(wall, np.column_stack([wall.x, wall.y]))[:, 0]
+    ordinates(board, wall.x, wall.y, 0.0, start, seen)
     left, right = ("B", "A") if near else ("D", "C")
     board.text((-board.paper(3.0), 0.0), left, anchor="right", height_mm=3.5, bold=True)
     board.text((wall.span + board.paper(3.0), 0.0), right, anchor="left", height_mm=3.5, bold=True)
@@ -58,24 +61,6 @@ def _seen(wall: WallLine, points: ArrayLike) -> NDArray[np.float64]:
     if wall.end == "near":
         seen[..., 0] = wall.span - seen[..., 0]
     return seen
-
-
-def _ordinates(board: Board, wall: WallLine, voice: Voice) -> None:
-    """Heights over the chord and distances from the left springing, in two rows under it."""
-    low, under = -board.paper(9.0), -board.paper(21.0)
-    last = -np.inf
-    for x, y in zip(wall.x, wall.y, strict=True):
-        if x - last < board.paper(3.6):
-            continue
-        last = float(x)
-        at = float(_seen(wall, [x, y])[0])
-        board.lines([((at, 0.0), (at, float(y)))], "DIMENSION")
-        board.text((at, low), bare_length(voice, float(y)), angle=np.pi / 2)
-        board.text((at, under), bare_length(voice, float(x)), angle=np.pi / 2, layer="NOTE")
-    side = -board.paper(4.0)
-    start = say("from A") if wall.end == "near" else say("from D")
-    board.text((side, low), say("height"), anchor="right")
-    board.text((side, under), start, anchor="right", layer="NOTE")
 
 
 def _strings(board: Board, wall: WallLine, voice: Voice) -> None:
@@ -102,5 +87,6 @@ def _strings(board: Board, wall: WallLine, voice: Voice) -> None:
             if centre[1] > 5e-4
             else say("R {radius}, nail {x} from {corner}, on the chord", **values)
         )
-        lifted = _seen(wall, out) + np.array([0.0, board.paper(4.5) * (number % 2)])
-        board.leader(_seen(wall, on), lifted, words)
+        on, out = _seen(wall, on), _seen(wall, out) + board.paper(4.5) * np.array([0, number % 2])
+        board.arrow(on, out, "DIMENSION", 2.0)
+        board.text(out, words, anchor="over")

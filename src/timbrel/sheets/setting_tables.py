@@ -9,13 +9,16 @@ import numpy as np
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import Block
 from timbrel.sheets.board import bare_length, signed_level
-from timbrel.words import Message, Voice, say
+from timbrel.words import Voice, say
 
 if TYPE_CHECKING:
     from timbrel.plan import Plan
     from timbrel.site.setting_out import LayerRods, SpringingLine, WallLine
 
-MARKS_A_ROW = 10
+
+def marks_a_row(voice: Voice) -> int:
+    """Ten to a row; feet and inches take more room."""
+    return 6 if voice.length_unit == "ft" else 10
 
 
 def setting_tables(plan: Plan, voice: Voice) -> list[Block]:
@@ -44,8 +47,8 @@ def setting_tables(plan: Plan, voice: Voice) -> list[Block]:
 
 def _springing(line: SpringingLine, voice: Voice) -> Block:
     """Distances across, levels under them."""
-    title = say("Left, from A, m") if line.wall == "left" else say("Right, from B, m")
-    n = min(len(line.distance), 9)
+    title = say("Left, from A") if line.wall == "left" else say("Right, from B")
+    n = min(len(line.distance), 5 if voice.length_unit == "ft" else 9)
     pick = np.unique(np.linspace(0, len(line.distance) - 1, n).round().astype(int))
     return blocks.table(
         voice,
@@ -81,38 +84,31 @@ def wall_table(wall: WallLine, voice: Voice) -> Block:
     )
 
 
-def rod_title(key: str, title: Message) -> Message:
-    """A rod's own words."""
-    return say("{title} (rod {key})", title=title, key=key)
-
-
 def rod_blocks(rods: LayerRods, voice: Voice) -> list[Block]:
-    """The marks of every rod of a layer, ten to a row."""
+    """The marks of every rod of a layer, some to a row."""
     found = [blocks.heading(voice, say("Gauge rods, layer {layer:count}", layer=rods.layer))]
     for rod in rods.rods:
-        found.append(
-            blocks.words(
-                voice,
-                say(
-                    "{title}: tile {size:length}, joint {joint}, length {length:length}. Near edge "
-                    "of each, last the far edge of the last one:",
-                    title=rod.title,
-                    size=rod.size,
-                    joint=voice.length(rod.joint, 1),
-                    length=rod.length,
-                ),
-            )
-        )
         marks = [bare_length(voice, float(m)) for m in rod.marks]
-        rows = [marks[i : i + MARKS_A_ROW] for i in range(0, len(marks), MARKS_A_ROW)]
-        rows = [[f"{i * MARKS_A_ROW + 1}", *row, *[""] * (MARKS_A_ROW - len(row))]
-                for i, row in enumerate(rows)]  # fmt: skip
+        many = marks_a_row(voice)
+        rows = [[f"{i + 1}", *marks[i : i + many]] for i in range(0, len(marks), many)]
+        rows = [row + [""] * (many + 1 - len(row)) for row in rows]
+        words = say(
+            "{title}: tile {size:length}, joint {joint}, length {length:length}. Near edge of each, "
+            "last the far edge of the last one:",
+            title=rod.title,
+            size=rod.size,
+            joint=voice.length(rod.joint, 1),
+            length=rod.length,
+        )
         found.append(
-            blocks.table(
-                voice,
-                [say("No."), *(f"+{i}" for i in range(MARKS_A_ROW))],
-                rows,
-                align="r" * (MARKS_A_ROW + 1),
+            blocks.keep(
+                blocks.words(voice, words),
+                blocks.table(
+                    voice,
+                    [say("No."), *(f"+{i}" for i in range(many))],
+                    rows,
+                    align="r" * (many + 1),
+                ),
             )
         )
     return found

@@ -9,7 +9,6 @@ from timbrel.job.model import Title
 from timbrel.sheets.blocks import Block
 from timbrel.sheets.board import Picture, unit_note
 from timbrel.sheets.paper import PAPERS
-from timbrel.sheets.svg import to_svg
 from timbrel.words import Message, Voice, say
 
 GAP_MM = 8.0
@@ -62,8 +61,12 @@ def words_sheet(
     *,
     columns: int = 2,
     notes: Sequence[Message] = (),
+    one_page: bool = False,
 ) -> dict[str, Any]:
-    """A page of words and tables; it runs on to as many sheets as it needs."""
+    """A page of words and tables; it runs on to as many sheets as it needs.
+
+    one_page: made smaller, down to three quarters, until it stands on one sheet.
+    """
     return {
         "kind": "words",
         "title": voice(title),
@@ -72,6 +75,7 @@ def words_sheet(
         "columns": columns,
         "notes": [voice(note) for note in notes],
         "blocks": list(blocks),
+        "one_page": one_page,
     }
 
 
@@ -137,7 +141,7 @@ def _rows(pictures: Sequence[Picture], width: float) -> list[list[Picture]]:
 
 def _part(voice: Voice, p: Picture, x: float, y: float, *, captioned: bool) -> dict[str, Any]:
     return {
-        "svg": to_svg(p),
+        "svg": p.svg,
         "w": p.width_mm,
         "h": p.height_mm,
         "x": round(x, 1),

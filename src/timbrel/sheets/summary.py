@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from timbrel.bond.layout import Piece
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
-from timbrel.verdict import Verdict
+from timbrel.verdict import Verdict, governing_first
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -31,10 +31,39 @@ def summary(plan: Plan, voice: Voice) -> list[Block]:
             widths=[FILL, 62],
         ),
         blocks.caution(voice, plan.site.cautions),
-        blocks.column_break(),
-        blocks.heading(voice, say("Checks, those that govern first")),
-        blocks.checks_table(voice, plan.checks),
+        *_checks(plan, voice),
     ]
+
+
+def _checks(plan: Plan, voice: Voice) -> list[Block]:
+    """What does not hold with its reason; what holds in short (reasons stand in the notes)."""
+    bad = [c for c in plan.checks if c.verdict is not Verdict.HOLDS]
+    good = governing_first(c for c in plan.checks if c.verdict is Verdict.HOLDS)
+    found: list[Block] = []
+    if bad:
+        found += [
+            blocks.heading(voice, say("What does not hold, or cannot be judged")),
+            blocks.checks_table(voice, bad),
+        ]
+    found += [
+        blocks.heading(voice, say("What holds, the closest first")),
+        blocks.table(
+            voice,
+            [say("Check"), say("Value"), say("Limit"), say("Verdict")],
+            [
+                (
+                    c.title,
+                    blocks.value_of(voice, c),
+                    blocks.limit_of(voice, c),
+                    f"✓ {blocks.verdict_word(voice, c.verdict)}",
+                )
+                for c in good
+            ],
+            align="lrrl",
+            widths=[FILL, -1, -1, -1],
+        ),
+    ]
+    return found
 
 
 def tally(plan: Plan) -> Message:

@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 
 from timbrel.sheets.board import Board, Picture
 from timbrel.sheets.paper import PAPERS, typeset
-from timbrel.sheets.svg import to_svg
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -204,7 +203,7 @@ def template_pdf(plan: Plan, voice: Voice) -> bytes:
     for name, rib, title in ribs:
         picture, sheets = template_pages(rib, plan, voice, name, title)
         pictures[name] = {
-            "svg": to_svg(picture),
+            "svg": picture.svg,
             "w": picture.width_mm,
             "h": picture.height_mm,
             "alt": voice(title),

@@ -134,7 +134,7 @@ def _pattern_line(station: Station, kind: str, voice: Voice, scale: int) -> Pict
             )
         )
     for i, line in enumerate(words):
-        board.text((middle, low + board.paper(6.0 - 4.5 * i)), line, bold=i == 0)
+        board.text((middle, low - board.paper(2.0 + 4.5 * i)), line, bold=i == 0)
     return board.finish(margin_mm=1.0)
 
 
