@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import math
+from datetime import date
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from tests.site.given_jobs import job_of, vault_of
 
 from timbrel.bond.lay import lay_bond
 from timbrel.job.model import Binder, Job
 from timbrel.site.mortar import CEMENT, recipe
 from timbrel.site.plan import SitePlan, plan_site
-from timbrel.takeoff import Takeoff, take_off
+from timbrel.takeoff import Change, Takeoff, changes, job_changes, take_off
 from timbrel.takeoff.quantities import ordered_volume
+from timbrel.verdict import Verdict
 from timbrel.words import TimbrelError
 
 
@@ -122,3 +126,101 @@ def test_dwarf_walls_in_tiles_of_their_own() -> None:
     with pytest.raises(TimbrelError) as raised:
         taken(loads={"fill": fill | {"sleeper_tile": "slate"}})
     assert raised.value.key == "loads.fill.sleeper_tile"
+
+
+def test_deliveries_hold_the_whole_order_once() -> None:
+    _, _, takeoff = taken()
+    delivered = [key for d in takeoff.logistics.deliveries for key in d.keys]
+    assert sorted(delivered) == sorted(line.key for line in takeoff.lines if line.mass)
+    assert sum(d.mass for d in takeoff.logistics.deliveries) == pytest.approx(takeoff.mass)
+    stages = {key: d.stage for d in takeoff.logistics.deliveries for key in d.keys}
+    assert stages["timber"] == "centring"
+    assert stages["binders.quick"] == "layer-1"
+    assert stages["cement"] == stages["tiles.stout"] == "layer-2"
+    for delivery in takeoff.logistics.deliveries:
+        assert delivery.lifts == math.ceil(delivery.mass / 150)
+
+
+def test_a_weak_floor_fails_under_the_heaviest_pallet() -> None:
+    _, _, takeoff = taken(ordering={"floor_most": 0.5})
+    floor = next(c for c in takeoff.checks if c.name == "takeoff.floor")
+    heaviest = max(line.mass / line.pallets for line in takeoff.lines if line.pallets)
+    assert floor.value == pytest.approx(heaviest * 9.81 / 0.96)
+    assert floor.verdict is Verdict.FAILS
+    stout = 0.28 * 0.14 * 0.03 * 1800
+    assert takeoff.logistics.floor.tiles_a_m2 == math.floor(500 / 9.81 / stout)
+
+
+def test_a_floor_on_the_ground_is_not_asked_about() -> None:
+    _, _, takeoff = taken()
+    assert "takeoff.floor" not in {c.name for c in takeoff.checks}
+
+
+def test_the_scaffold_carries_a_mason_his_box_and_an_hour_of_tiles() -> None:
+    _, _, takeoff = taken()
+    scaffold = takeoff.logistics.scaffold
+    assert scaffold.pressure == pytest.approx((25 * 0.28 * 0.14 * 0.03 * 1800 + 110) * 9.81)
+
+
+def test_old_bags_fail() -> None:
+    stale = {"kind": "gypsum", "shelf_life_days": 1,
+             "set": {"degrees_c": [10, 30], "minutes": [9, 7]}}  # fmt: skip
+    bedding = {"kind": "mortar"}
+    _, _, takeoff = taken(binders={"quick": stale, "bedding": bedding})
+    shelf = {c.name: c.verdict for c in takeoff.checks if c.name.startswith("takeoff.shelf")}
+    assert shelf["takeoff.shelf.quick"] is Verdict.FAILS  # the first layer takes three days
+    assert shelf["takeoff.shelf.bedding"] is Verdict.HOLDS
+
+
+def test_waste_is_what_is_bought_and_not_laid() -> None:
+    job, site, takeoff = taken()
+    bought = sum(line.mass for line in takeoff.lines if line.key.startswith("tiles."))
+    laid = sum(v.tiles for v in site.volumes) * 1800
+    waste = [mass for _, mass in takeoff.logistics.waste]
+    assert waste[0] == pytest.approx(bought - laid)
+    lost = sum((v.joints + v.bed) * 0.15 / 0.85 * 1900 for v in site.volumes)
+    assert waste[1] == pytest.approx(lost)
+    debris = sum(seat.debris for seat in site.seats) / 1.5 * job.walls.left.density
+    assert waste[2] == pytest.approx(debris)
+
+
+def test_water_for_mixing_soaking_and_washing() -> None:
+    _, site, takeoff = taken()
+    water = [volume for _, volume in takeoff.logistics.water]
+    assert water[0] == pytest.approx(takeoff.line("water").order)
+    tiles = sum(line.mass for line in takeoff.lines if line.key.startswith("tiles."))
+    assert water[1] == pytest.approx(tiles * 0.12 / 1000)
+    assert water[2] == pytest.approx(0.05 * math.ceil(site.programme.days))
+
+
+def test_a_quote_names_what_it_leaves_out_and_until_when_it_holds() -> None:
+    _, _, takeoff = taken(
+        job={"title": "Store", "day": "2026-11-25", "revision": "B"},
+        prices={"exclusions": ["Rain"], "terms": "A third on the first day"},
+    )
+    quote = takeoff.quote
+    assert str(quote.exclusions[-1]) == "Rain"
+    assert quote.valid_until == date(2026, 12, 25)
+    assert (quote.revision, quote.terms) == ("B", "A third on the first day")
+
+
+def test_what_changed_since_the_last_revision() -> None:
+    before = job_of()
+    after = job_of(curve={"rise": 650}, job={"title": "Store behind the bakery", "revision": "B"})
+    assert [(c.key, c.before, c.after) for c in job_changes(before, after)] == [
+        ("curve.rise", pytest.approx(0.6), pytest.approx(0.65))
+    ]
+    assert job_changes(before, before) == ()
+
+
+@given(
+    st.dictionaries(
+        st.text("ab", min_size=1, max_size=2),
+        st.one_of(st.integers(), st.lists(st.integers(), max_size=3)),
+        max_size=4,
+    )
+)
+def test_changes_are_those_that_were_made(tree: dict[str, Any]) -> None:
+    assert changes(tree, tree) == ()
+    assert changes({}, tree) == tuple(Change(k, None, v) for k, v in tree.items())
+    assert {c.key for c in changes(tree, {**tree, "new": 1})} == {"new"}

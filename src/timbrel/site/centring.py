@@ -136,7 +136,7 @@ def plan_centring(
     moves = settings - 1
     wedges = wedge_pair(site.wedge_taper, site.wedge_length, site.easing)
     larger = max(near, far, key=lambda rib: rib.band_length)
-    across = _measure_along_arc(first, tile)
+    across = measure_along_arc(first, tile)
     boards = math.ceil(larger.band_length / across) + 1 if site.lagging > 0 else 0
     board_length = site.rib_spacing + 2 * LAGGING_OVERHANG
     lagging = boards * board_length * LAGGING_WIDTH * site.lagging
@@ -168,7 +168,7 @@ def plan_centring(
     )
 
 
-def _measure_along_arc(layer: LayerBond, tile: tuple[float, float]) -> float:
+def measure_along_arc(layer: LayerBond, tile: tuple[float, float]) -> float:
     """One board under each row of tiles: its measure along the arc with the joint."""
     if layer.direction == "along axis":
         return tile[1] + layer.bed_joint

@@ -12,12 +12,17 @@ from timbrel.site.batches import Batch, LayerWork, NoBatch, batch_check, plan_ba
 from timbrel.site.binding import place_check, weather_check
 from timbrel.site.centring import Centring, centring_checks, plan_centring
 from timbrel.site.fill import FillPlan, fill_checks, plan_fill
+from timbrel.site.hand_check import HandCheck, hand_check, hand_checks
+from timbrel.site.load_test import LoadTestPlan, load_test_checks, plan_load_test
 from timbrel.site.order import Step, cautions, order_of_work
+from timbrel.site.practice import PracticeArch, practice_arch
 from timbrel.site.programme import Programme, plan_programme
+from timbrel.site.seat import Seat, plan_seat, seat_checks
 from timbrel.site.setting_out import SettingOut, set_out
+from timbrel.site.stop_line import StopLine, stop_line, stop_line_checks
 from timbrel.site.volumes import LayerVolumes, layer_volumes
 from timbrel.verdict import Check
-from timbrel.words import Message
+from timbrel.words import Message, TimbrelError
 
 if TYPE_CHECKING:
     from timbrel.statics.proof import Statics
@@ -26,15 +31,21 @@ if TYPE_CHECKING:
 @dataclass(frozen=True)
 class SitePlan:
     """All that the crew needs. batches: one answer for each layer whose joints take a fast binder.
-    fill is None when the job has none."""
+    fill is None when the job has none. seats: left and right. hand_check, load_test: None where
+    there is nothing to compare or to load. practice: the practice arch, or why there is none."""
 
     volumes: tuple[LayerVolumes, ...]
     batches: tuple[Batch | NoBatch, ...]
     centring: Centring
     setting_out: SettingOut
+    seats: tuple[Seat, Seat]
     fill: FillPlan | None
     programme: Programme
     order: tuple[Step, ...]
+    stop_line: StopLine
+    hand_check: HandCheck | None
+    load_test: LoadTestPlan | None
+    practice: PracticeArch | Message
     cautions: tuple[Message, ...]
     checks: tuple[Check, ...]
 
@@ -65,22 +76,44 @@ def plan_site(job: Job, vault: Barrel, bond: Bond, statics: Statics | None = Non
     tile = job.tiles[job.layers[0].tile]
     centring = plan_centring(vault, bond.layers[0], (tile.length, tile.width), job.site)
     fill = plan_fill(job, vault)
+    seats = plan_seat(job, vault, "left", statics), plan_seat(job, vault, "right", statics)
+    served = next((b.tiles for b in batches if isinstance(b, Batch) and b.layer == 1), None)
+    tonight = stop_line(job, bond.layers[0], served)
+    by_hand = hand_check(statics) if statics is not None else None
+    test = plan_load_test(job, vault)
     used = dict.fromkeys(n for v in volumes for n in (v.joint_binder, v.bed_binder) if n)
     checks = (
         weather_check(job.site),
         *(place_check(name, job.binders[name], job.site) for name in used),
         *(batch_check(b) for b in batches),
         *centring_checks(centring, job.site, job.crew),
+        *stop_line_checks(tonight),
+        *(check for seat in seats for check in seat_checks(job, seat)),
         *fill_checks(job, fill),
+        *hand_checks(by_hand),
+        *load_test_checks(job, test, statics),
     )
     return SitePlan(
         volumes=volumes,
         batches=batches,
         centring=centring,
         setting_out=set_out(vault, bond, job.site),
+        seats=seats,
         fill=fill,
         programme=plan_programme(job, volumes, batches, centring, fill.volume if fill else 0.0),
         order=order_of_work(job, centring, batches, last_lift=fill is not None),
+        stop_line=tonight,
+        hand_check=by_hand,
+        load_test=test,
+        practice=_practice(job, vault, bond),
         cautions=cautions(),
         checks=checks,
     )
+
+
+def _practice(job: Job, vault: Barrel, bond: Bond) -> PracticeArch | Message:
+    """The practice arch; a curve that cannot be made so small does not stop the real one."""
+    try:
+        return practice_arch(job, vault, bond.layers[0])
+    except TimbrelError as error:
+        return error.message

@@ -7,6 +7,7 @@ never a price of nothing.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date, timedelta
 
 from timbrel.job.model import Job
 from timbrel.site.programme import Programme
@@ -48,7 +49,11 @@ class Figure:
 
 @dataclass(frozen=True)
 class Quote:
-    """Three figures, the labour behind the likely one, and what is left out of all of them."""
+    """Three figures, the labour behind the likely one, and what is left out of all of them.
+
+    left_out: lines without a price. exclusions: what no quote of this kind holds, and the job's
+    own. revision: the job's letter. valid_until: last day on which it holds, None without a date.
+    """
 
     currency: str
     low: Figure
@@ -56,6 +61,22 @@ class Quote:
     high: Figure
     labour: tuple[Labour, ...]
     left_out: tuple[Message, ...]
+    exclusions: tuple[Message, ...]
+    terms: str
+    revision: str
+    valid_until: date | None
+
+
+def _exclusions(job: Job) -> tuple[Message, ...]:
+    usual = (
+        say("Survey of hidden defects in walls, floors and ground"),
+        say("Design and signature of the licensed engineer, permits and fees"),
+        say("Props, ties and strengthening of walls"),
+        say("Scaffold, hoist, water and power on site"),
+        say("Plaster, floor finish and decoration"),
+        say("Load test and its bags"),
+    )
+    return usual + tuple(say("{stated}", stated=text) for text in job.prices.exclusions)
 
 
 def _labour(job: Job, programme: Programme) -> tuple[Labour, ...]:
@@ -102,4 +123,8 @@ def make_quote(job: Job, programme: Programme, lines: tuple[Line, ...]) -> Quote
         high=_figure("high", job, programme, sums, prices.slow, prices.contingency_high),
         labour=labour,
         left_out=tuple(left_out),
+        exclusions=_exclusions(job),
+        terms=prices.terms,
+        revision=job.job.revision,
+        valid_until=job.job.day + timedelta(days=prices.valid_days) if job.job.day else None,
     )

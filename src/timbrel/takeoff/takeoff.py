@@ -8,20 +8,29 @@ from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
 from timbrel.shape.vault import Barrel
 from timbrel.site.plan import SitePlan
+from timbrel.takeoff.logistics import Logistics, plan_logistics
 from timbrel.takeoff.quantities import Line, order_lines
 from timbrel.takeoff.quote import Quote, make_quote
+from timbrel.verdict import Check
 
 
 @dataclass(frozen=True)
 class Takeoff:
-    """The order and the quote. mass: of all that is lifted, kg. heaviest: the heaviest pallet or
-    big bag, kg. shell_mass: of the order without fill, for each m2 of the seen face, kg/m2."""
+    """The order, the quote, the logistics. mass: of all that is lifted, kg. heaviest: the heaviest
+    pallet or big bag, kg. shell_mass: of the order without fill, for each m2 of the seen face,
+    kg/m2."""
 
     lines: tuple[Line, ...]
     mass: float
     heaviest: float
     shell_mass: float
     quote: Quote
+    logistics: Logistics
+
+    @property
+    def checks(self) -> tuple[Check, ...]:
+        """Verdicts: where the stacks stand, what keeps."""
+        return self.logistics.checks
 
     def line(self, key: str) -> Line:
         """The line of that key; KeyError when there is none."""
@@ -43,4 +52,5 @@ def take_off(job: Job, vault: Barrel, bond: Bond, site: SitePlan) -> Takeoff:
         heaviest=max(on_pallets, default=0.0),
         shell_mass=shell / vault.area(0.0),
         quote=make_quote(job, site.programme, lines),
+        logistics=plan_logistics(job, bond, site, lines),
     )

@@ -1,0 +1,229 @@
+"""Load test, stop line, practice arch, real tiles, stairs: hand-worked cases."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tests.site.given_jobs import job_of, out_of_square, vault_of
+
+from timbrel.bond.lay import lay_bond
+from timbrel.job.model import JointRange, Tile
+from timbrel.site.batches import Batch
+from timbrel.site.load_test import load_test_checks, plan_area, plan_load_test, recovered
+from timbrel.site.practice import closes, practice_arch
+from timbrel.site.real_tiles import measure_delivery, sort_into_bins, with_real_tiles
+from timbrel.site.stair import comfort_check, even_risers
+from timbrel.site.stop_line import stop_line, stop_line_checks
+from timbrel.statics.proof import prove
+from timbrel.verdict import Verdict
+from timbrel.words import TimbrelError
+
+# Load test
+
+
+def test_bags_of_a_test_by_hand() -> None:
+    # 12 m2 at 2.0 kN/m2: 24 kN, 2446.5 kg, 98 bags of 25 kg.
+    job = job_of()
+    test = plan_load_test(job, vault_of(job))
+    assert test is not None
+    assert test.area == pytest.approx(12.0)
+    assert test.bags == math.ceil(24000 / 9.81 / 25) == 98
+    whole = [s for s in test.steps if s.number <= 4]
+    assert [s.bags for s in whole] == [25, 49, 74, 98]
+    assert whole[-1].wait == 24 * 3600
+    assert whole[-1].pressure >= test.load
+    assert test.steps[-1].bags == 0
+    assert any(c.stop for c in test.criteria)
+
+
+def test_area_of_an_out_of_square_room() -> None:
+    corners = out_of_square()
+    x, y = corners[:, 0], corners[:, 1]
+    area = abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
+    assert plan_area(vault_of(job_of(), corners)) == pytest.approx(area)
+
+
+def test_nothing_to_test_where_nothing_is_carried() -> None:
+    job = job_of(loads={"use": "none"})
+    assert plan_load_test(job, vault_of(job)) is None
+
+
+def test_no_test_is_allowed_beyond_the_load_factor() -> None:
+    job, hard = job_of(), job_of(load_test={"share": 2.0})
+    statics = prove(job, vault_of(job))
+    tests = [plan_load_test(j, vault_of(j)) for j in (job, hard)]
+    mild, doubled = (
+        load_test_checks(j, t, statics)[0] for j, t in zip((job, hard), tests, strict=True)
+    )
+    assert mild.value is not None and doubled.value is not None
+    assert doubled.value == pytest.approx(mild.value / 2)
+    assert mild.verdict is (Verdict.HOLDS if mild.value >= 1.5 else Verdict.FAILS)
+
+
+@pytest.mark.parametrize(
+    ("loaded", "left", "share"), [(2.0, 0.5, 0.75), (2.0, 0.0, 1.0), (0, 0, 1)]
+)
+def test_recovery(loaded: float, left: float, share: float) -> None:
+    assert recovered(loaded, left) == pytest.approx(share)
+
+
+# Stop line
+
+
+def test_whole_arches_a_day_by_hand() -> None:
+    job = job_of()
+    first = lay_bond(job, vault_of(job)).layers[0]
+    line = stop_line(job, first, 21)
+    largest = int(np.bincount(first.arch).max())
+    lay = largest / 25 * 3600
+    assert line.tiles == largest
+    assert line.arch_time == pytest.approx(lay + 900)
+    # After the last arch of the day the frame need not move.
+    assert line.a_day == math.floor((8 * 3600 + 900) / (lay + 900))
+    assert line.a_day * lay + (line.a_day - 1) * 900 <= 8 * 3600
+    assert line.last_start == pytest.approx(8 * 3600 - lay)
+    assert line.close_by[-1] == len(np.unique(first.arch))
+    assert list(line.close_by) == sorted(line.close_by)
+
+
+def test_an_arch_that_takes_more_than_a_day_fails() -> None:
+    job = job_of(crew={"first_layer_tiles_hour": 2})
+    line = stop_line(job, lay_bond(job, vault_of(job)).layers[0], None)
+    assert line.a_day == 0 and line.days == 0
+    assert stop_line_checks(line)[0].verdict is Verdict.FAILS
+
+
+# Practice arch
+
+
+@pytest.mark.parametrize(
+    "curve",
+    [
+        {"directrix": "segment", "rise": 600},
+        {"directrix": "semicircle", "rise": None},
+        {"directrix": "parabola", "rise": 700},
+        {"directrix": "catenary", "rise": 800},
+        {"directrix": "pointed", "rise": 1800},
+        {"directrix": "three-centre", "rise": 900, "haunch_radius": 600},
+    ],
+    ids=lambda c: c["directrix"],
+)
+def test_a_practice_arch_closes_with_whole_tiles(curve: dict[str, object]) -> None:
+    job = job_of(curve=curve)
+    vault = vault_of(job)
+    arch = practice_arch(job, vault, lay_bond(job, vault).layers[0])
+    assert arch.curve.kind == vault.near.kind
+    assert arch.curve.rise / arch.curve.span == pytest.approx(vault.near.rise / vault.near.span)
+    assert 0.85 < arch.curve.span < 1.15
+    # Whole tiles with the joint aimed at, the springing joints included.
+    assert arch.across * 0.130 + (arch.across + 1) * 0.010 == pytest.approx(arch.curve.length)
+    assert closes(arch.curve.length, 0.130, arch.across) == pytest.approx(0.010)
+    assert arch.joint == pytest.approx(0.010)
+    assert isinstance(arch.batch, Batch)
+    assert arch.tiles == 3 * arch.across
+    assert arch.thrust == pytest.approx(arch.weight * arch.curve.span / 8 / arch.curve.rise)
+    assert [g.number for g in arch.gates] == list(range(1, len(arch.gates) + 1))
+    assert arch.pace == pytest.approx((10.0, 25.0))
+
+
+# Real tiles
+
+THIN = Tile.model_validate({"length": 260, "width": 130, "thickness": 16})
+JOINT = JointRange.model_validate({"least": 6, "best": 10, "most": 15})
+
+
+def delivery_of(widths: list[float], bows: list[float] | None = None, **more: float):  # type: ignore[no-untyped-def]
+    sizes = [(more.get("length", 0.260), w, more.get("thickness", 0.016)) for w in widths]
+    return measure_delivery("thin", THIN, JOINT, sizes, bows or [0.0] * len(widths))
+
+
+def test_tiles_a_little_large_take_it_out_of_the_joint() -> None:
+    found = delivery_of([0.131, 0.133] * 10)
+    assert found.width.mean == pytest.approx(0.132)
+    assert found.width.range == pytest.approx(0.002)
+    assert found.joint == pytest.approx(0.008)  # 130 + 10 is kept
+    assert found.module == pytest.approx(0.140)
+    assert (found.tightest, found.widest) == pytest.approx((0.007, 0.009))
+    assert len(found.bins) == 1 and found.replan
+
+
+def test_tiles_as_stated_need_no_new_plan() -> None:
+    found = delivery_of([0.1295, 0.1305] * 10)
+    assert not found.replan and found.joint == pytest.approx(0.010)
+
+
+def test_a_wild_delivery_is_sorted() -> None:
+    found = delivery_of([0.122 + 0.001 * i for i in range(20)])  # 19 mm apart, joints give 9
+    assert len(found.bins) == 3
+    assert sorted(n for b in found.bins for n in b.tiles) == list(range(1, 21))
+
+
+@given(
+    widths=st.lists(st.floats(0.115, 0.145), min_size=10, max_size=30),
+    best=st.floats(0.006, 0.015),
+)
+@settings(max_examples=80, deadline=None)
+def test_sorted_tiles_keep_every_joint_in_the_range(widths: list[float], best: float) -> None:
+    array = np.array(widths)
+    bins = sort_into_bins(array, range(1, len(widths) + 1), float(array.mean()) + best, JOINT)
+    seen = []
+    for one in bins:
+        for number in one.tiles:
+            joint = one.module - widths[number - 1]
+            assert JOINT.least - 1e-9 <= joint <= JOINT.most + 1e-9
+            seen.append(number)
+    assert sorted(seen) == list(range(1, len(widths) + 1))
+
+
+def test_bowed_tiles_are_put_aside_and_too_many_refuse_the_delivery() -> None:
+    two = delivery_of([0.130] * 20, bows=[0.004] * 2 + [0.0] * 18)
+    assert two.bowed == (1, 2)
+    assert two.checks[0].verdict is Verdict.HOLDS  # one in ten is the limit
+    three = delivery_of([0.130] * 20, bows=[0.004] * 3 + [0.0] * 17)
+    assert three.checks[0].verdict is Verdict.FAILS
+    assert "1, 2, 3" in str(three.checks[0].reason)
+
+
+def test_too_few_or_another_tile_is_refused() -> None:
+    with pytest.raises(TimbrelError, match="measure 20"):
+        delivery_of([0.130] * 9)
+    with pytest.raises(TimbrelError, match="unit"):
+        delivery_of([0.130] * 19 + [13.0])
+    assert delivery_of([0.130] * 12).checks[1].verdict is Verdict.FAILS
+
+
+def test_a_delivery_that_differs_replans() -> None:
+    job = job_of()
+    found = delivery_of([0.133] * 20, thickness=0.018)
+    real = with_real_tiles(job, found)
+    assert real.tiles["thin"].width == pytest.approx(0.133)
+    assert job.tiles["thin"].width == pytest.approx(0.130)
+    before, after = (lay_bond(j, vault_of(j)) for j in (job, real))
+    assert after.layers[0].bed_joint != pytest.approx(before.layers[0].bed_joint)
+    assert vault_of(real).thickness == pytest.approx(vault_of(job).thickness + 0.002)
+
+
+# Stairs
+
+
+@pytest.mark.parametrize(
+    ("rise", "going", "verdict"),
+    [
+        (0.175, 0.280, Verdict.HOLDS),
+        (0.170, 0.240, Verdict.FAILS),
+        (0.200, 0.250, Verdict.FAILS),
+        (0.170, 0.300, Verdict.HOLDS),
+    ],
+)
+def test_pace_of_a_stair(rise: float, going: float, verdict: Verdict) -> None:
+    assert comfort_check(rise, going).verdict is verdict
+
+
+def test_risers_are_equal_and_make_the_height() -> None:
+    count, rise = even_risers(2.80, 0.175)
+    assert (count, rise) == (16, pytest.approx(0.175))
+    assert even_risers(2.70, 0.175)[0] * even_risers(2.70, 0.175)[1] == pytest.approx(2.70)

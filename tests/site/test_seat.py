@@ -1,0 +1,128 @@
+"""The springing seat: square to the curve, deep enough, never undercutting the wall."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from tests.site.given_jobs import job_of, out_of_square, segment_radius, vault_of
+
+from timbrel.site.seat import (
+    BULKING,
+    STEEP,
+    alternate_bays,
+    bracket_section,
+    chase_section,
+    plan_seat,
+    polygon_area,
+    seat_checks,
+)
+from timbrel.statics.proof import prove
+from timbrel.verdict import Verdict
+from timbrel.words import TimbrelError
+
+WALL = {"thickness": 450, "height": 2100}
+
+
+def test_the_seat_stands_square_to_the_curve() -> None:
+    slope = math.radians(40)
+    section = chase_section(slope, 0.06, 0.05, 0.01)
+    seat = section[2] - section[1]
+    along = section[1] - section[0]
+    assert seat @ along == pytest.approx(0.0, abs=1e-12)
+    assert np.linalg.norm(seat) == pytest.approx(0.06 + 2 * 0.01)
+    assert section[[0, 3], 0] == pytest.approx([0.0, 0.0])  # both open on the face of the wall
+
+
+def test_a_level_chase_by_hand() -> None:
+    """At no slope at all: a slot 80 mm high and 60 mm deep."""
+    section = chase_section(0.0, 0.06, 0.05, 0.01)
+    assert polygon_area(section) == pytest.approx(0.08 * 0.06)
+    assert section[:, 0].max() == pytest.approx(0.06)
+
+
+def test_depth_and_debris_of_a_segment() -> None:
+    job = job_of(seat={"depth": 60, "clearance": 0}, walls={"left": WALL, "right": WALL})
+    vault = vault_of(job)
+    seat = plan_seat(job, vault, "left")
+    slope = math.asin(1.5 / segment_radius(3.0, 0.6))
+    t = vault.thickness
+    assert seat.kind == "chase"
+    assert seat.slope == pytest.approx(slope)
+    assert seat.angle == pytest.approx(math.pi / 2 - slope)
+    assert seat.depth == pytest.approx(0.060 * math.cos(slope) + t * math.sin(slope))
+    assert seat.height == pytest.approx(t / math.cos(slope))
+    # A trapezoid: 60 mm at the intrados, and t tan(a) longer at the extrados.
+    area = t * (0.060 + 0.060 + t * math.tan(slope)) / 2
+    assert seat.debris == pytest.approx(area * 4.0 * BULKING)
+
+
+def test_bays_are_cut_in_turn_and_never_two_beside_each_other() -> None:
+    turns = alternate_bays(4.0, 0.5, 3)
+    assert turns == ((1, 4, 7), (2, 5, 8), (3, 6))
+    for turn in turns:
+        assert all(b - a >= 2 for a, b in pairwise(turn))
+    assert sorted(n for turn in turns for n in turn) == list(range(1, 9))
+    assert alternate_bays(0.4, 0.5, 3) == ((1,),)
+
+
+def test_a_steep_curve_sits_on_a_corbel_unless_the_job_insists() -> None:
+    round_ = {"directrix": "semicircle", "rise": None}
+    seat = plan_seat(job_of(curve=round_), vault_of(job_of(curve=round_)), "left")
+    assert seat.kind == "corbel" and seat.slope > STEEP
+    assert seat.stands_out == pytest.approx(vault_of(job_of()).thickness)
+    insisting = job_of(curve=round_, seat={"kind": "chase"})
+    with pytest.raises(TimbrelError) as raised:
+        plan_seat(insisting, vault_of(insisting), "left")
+    assert raised.value.key == "seat.kind"
+
+
+def test_a_skewback_carries_the_shell_square() -> None:
+    slope = math.radians(50)
+    face = bracket_section(slope, 0.06)
+    edge = face[0] - face[1]
+    assert np.linalg.norm(edge) == pytest.approx(0.06)
+    assert edge @ [math.cos(slope), -math.sin(slope)] == pytest.approx(0.0, abs=1e-12)
+
+
+def test_a_chase_deeper_than_the_wall_is_refused() -> None:
+    thin = {"thickness": 100, "height": 2100}
+    job = job_of(seat={"depth": 120}, walls={"left": thin, "right": thin})
+    with pytest.raises(TimbrelError) as raised:
+        plan_seat(job, vault_of(job), "left")
+    assert raised.value.key == "seat.depth"
+    assert "left wall" in str(raised.value)
+
+
+def test_a_chase_over_a_third_of_the_wall_fails() -> None:
+    slim = {"thickness": 150, "height": 2100}
+    job = job_of(walls={"left": slim, "right": WALL})
+    vault = vault_of(job)
+    depth = {s: seat_checks(job, plan_seat(job, vault, s))[0].verdict for s in ("left", "right")}
+    assert depth == {"left": Verdict.FAILS, "right": Verdict.HOLDS}
+
+
+def test_bearing_needs_the_thrust_and_the_strength_of_the_wall() -> None:
+    stated = job_of(seat={"bearing": 2.0}, walls={"left": WALL, "right": WALL})
+    vault = vault_of(stated)
+    statics = prove(stated, vault)
+    seat = plan_seat(stated, vault, "left", statics)
+    assert seat.bearing is not None
+    assert seat.bearing.pressure == pytest.approx(2 * seat.bearing.force / vault.thickness)
+    assert seat_checks(stated, seat)[1].verdict is Verdict.HOLDS
+    weak = job_of(seat={"bearing": 0.1}, walls={"left": WALL, "right": WALL})
+    assert seat_checks(weak, seat)[1].verdict is Verdict.FAILS
+    silent = job_of(walls={"left": WALL, "right": WALL})
+    assert seat_checks(silent, seat)[1].verdict is Verdict.NOT_JUDGED
+
+
+def test_a_leaning_room_takes_the_steeper_end() -> None:
+    job = job_of()
+    vault = vault_of(job, out_of_square())
+    left, right = (plan_seat(job, vault, side) for side in ("left", "right"))
+    level = plan_seat(job, vault_of(job), "left")
+    assert max(left.slope, right.slope) > level.slope
+    corners = out_of_square()
+    assert left.length == pytest.approx(np.linalg.norm(corners[3] - corners[0]))
