@@ -177,7 +177,8 @@ def _rise_where(
 
 def _with_rise(job: Job, vault: Barrel, rise: float) -> Barrel:
     curve = job.curve.model_copy(update={"rise": rise})
-    return shape_vault(job.model_copy(update={"curve": curve}), vault.room)
+    risen: Barrel = shape_vault(job.model_copy(update={"curve": curve}), vault.room)
+    return risen
 
 
 def _lines(job: Job, crowns: Crowns) -> dict[str, LevelLine]:
