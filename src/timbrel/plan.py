@@ -60,7 +60,14 @@ def make_plan(job: Job | Loaded, progress: Progress = silent) -> Plan:
     progress(say("Planning the site"), 0.9)
     site = plan_site(stated, vault, bond, statics)
     takeoff = take_off(stated, vault, bond, site)
-    checks = (*room.checks, *levels.checks, *bond.checks, *statics.checks, *site.checks)
+    checks = (
+        *room.checks,
+        *levels.checks,
+        *bond.checks,
+        *statics.checks,
+        *site.checks,
+        *takeoff.checks,
+    )
     progress(say("Planned"), 1.0)
     return Plan(
         stated, defaults_used(stated), room, vault, levels, bond, statics, site, takeoff, checks
