@@ -1,0 +1,183 @@
+"""The strut net of a vault and what is asked of it.
+
+A net is a static model in the sense of the safe theorem (Heyman 1966): struts, compression only, in
+the masonry, between lines through the thickness that do not break. Every state found is in
+equilibrium with the loads, so its load factor is a lower bound, provided the layers act as one.
+What that asks of the beds between layers is told by :mod:`timbrel.statics.net_beds`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from timbrel.statics.net_loads import NetLoad
+from timbrel.statics.net_program import NetProgram, NetState, Solver
+from timbrel.statics.net_rows import NetRows, net_rows
+from timbrel.statics.net_solid import Array, Index, NetGrid, NetSolid
+from timbrel.statics.net_struts import Struts, draw_struts
+from timbrel.statics.net_symmetry import level_turn, of_loads, symmetries
+
+REACH = 3
+
+
+@dataclass(frozen=True)
+class Net:
+    """Lines, candidate struts and the symmetries of the vault ((g, n), the identity first)."""
+
+    solid: NetSolid
+    grid: NetGrid
+    struts: Struts
+    reach: int
+    group: Index
+
+
+@dataclass(frozen=True)
+class NetAnswer:
+    """One state of equilibrium of a net.
+
+    factor: multiple of the variable load in it. force: (m,) in each strut, N. reaction: (n, 3) that
+    the supports put on the vault, N. velocity: (n, 3) of the middles of the lines in the mechanism that
+    bounds the net and lean: (n, 3) of their extrados ends beside that, scaled to a largest velocity
+    of one (zero where no mechanism was asked).
+    alike: how many symmetries of vault and load were used. residual, gap: of the program.
+    """
+
+    factor: float
+    force: Array
+    reaction: Array
+    velocity: Array
+    lean: Array
+    alike: int
+    residual: float
+    gap: float
+
+
+def draw_net(solid: NetSolid, grid: NetGrid, reach: int = REACH) -> Net:
+    """Draw every candidate strut to a reach into the masonry."""
+    group = symmetries(grid)
+    return Net(solid, grid, draw_struts(solid, grid, reach, group), reach, group)
+
+
+class NetQuestion:
+    """A net under given loads, ready to be asked.
+
+    dead: permanent loads together; variable: the load that is driven. use_symmetry: off solves the
+    full program.
+    """
+
+    def __init__(
+        self,
+        net: Net,
+        dead: NetLoad,
+        variable: NetLoad | None = None,
+        *,
+        use_symmetry: bool = True,
+        solver: Solver = "band",
+    ) -> None:
+        self.net, self.dead, self.variable = net, dead, variable
+        loads = [dead.weight] + ([variable.weight] if variable else [])
+        self.group = of_loads(net.group, *loads) if use_symmetry else net.group[:1]
+        self.rows = net_rows(net.grid, net.struts, self.group)
+        place = net.grid.place[self.rows.node]
+        wide = int(place.max(initial=0)) + 2
+        keys: tuple[Index, ...] = (
+            np.asarray(place[:, 0] * wide + place[:, 1]),
+            np.asarray(place[:, 1] * wide + place[:, 0]),
+        )
+        self.program = NetProgram(
+            self.rows,
+            dead.weight,
+            variable.weight if variable else None,
+            keys=keys,
+            solver=solver,
+        )
+
+    def share_of_dead(self) -> float:
+        """Greatest share (0 to 1) of the dead load that the net carries; under 1 the vault has no
+        state of equilibrium in this net."""
+        found = self.program.share_of_dead()
+        return 0.0 if found is None else min(found.factor, 1.0)
+
+    def load_factor(self) -> NetAnswer | None:
+        """The greatest multiple of the variable load; None without equilibrium under dead load."""
+        found = self.program.load_factor()
+        return None if found is None else self._answer(found, mechanism=True)
+
+    def thrust(self, *, least: bool, factor: float = 0.0) -> NetAnswer | None:
+        """The state of least (or greatest) outward thrust of all supports together, under the dead
+        load and a multiple of the variable one."""
+        cost = self.thrust_cost()
+        found = self.program.extreme(cost if least else -cost, factor)
+        if found is None:
+            return None
+        state = NetState(found.force, factor, found.dual, found.residual, found.gap)
+        return self._answer(state, mechanism=False)
+
+    def thrust_cost(self) -> Array:
+        """(orbits,) outward thrust on all supports per newton in each shared force."""
+        grid, struts = self.net.grid, self.net.struts
+        outward = np.zeros((grid.size, 2))
+        for support in grid.supports:
+            outward[support.nodes] = support.outward
+        start, end = struts.ends(grid)
+        direction = (end - start) / np.linalg.norm(end - start, axis=1)[:, None]
+        push = np.einsum("ma,ma->m", direction[:, :2], outward[struts.j] - outward[struts.i])
+        return np.bincount(self.rows.orbit, push, minlength=len(self.rows.members)).astype(float)
+
+    def _answer(self, state: NetState, *, mechanism: bool) -> NetAnswer:
+        grid = self.net.grid
+        force = state.force[self.rows.orbit]
+        weight = self.dead.weight.copy()
+        if self.variable is not None and np.isfinite(state.factor):
+            weight += state.factor * self.variable.weight
+        velocity, lean = np.zeros((grid.size, 3)), np.zeros((grid.size, 3))
+        if mechanism:
+            velocity, lean = motion(grid, self.rows, self.group, state.dual)
+        return NetAnswer(
+            state.factor,
+            force,
+            reactions(self.net, force, weight),
+            velocity,
+            lean,
+            len(self.group),
+            state.residual,
+            state.gap,
+        )
+
+
+def reactions(net: Net, force: Array, weight: Array) -> Array:
+    """(n, 3) what the supports put on the vault: against the struts and loads that arrive."""
+    grid, struts = net.grid, net.struts
+    start, end = struts.ends(grid)
+    push = (end - start) / np.linalg.norm(end - start, axis=1)[:, None] * force[:, None]
+    arriving = np.zeros((grid.size, 3))
+    np.add.at(arriving, struts.j, push)
+    np.add.at(arriving, struts.i, -push)
+    arriving[:, 2] -= weight
+    return np.where(grid.held[:, None], -arriving, 0.0)
+
+
+def motion(grid: NetGrid, rows: NetRows, group: Index, dual: Array) -> tuple[Array, Array]:
+    """Velocities of all lines' middles, and of their extrados ends beside that (n, 3), from the
+    duals of the kept rows. A kept row stands for all that the symmetries make alike."""
+    velocity, lean = np.zeros((grid.size, 3)), np.zeros((grid.size, 3))
+    share = np.array([len(np.unique(group[:, k])) for k in rows.node])
+    dual = dual / share
+    force = rows.part < 3
+    velocity[rows.node[force], rows.part[force]] = dual[force]
+    for part in (3, 4):
+        here = rows.part == part
+        lean[rows.node[here]] += dual[here][:, None] * rows.frames[rows.node[here], part - 3]
+    centred = grid.middle - grid.middle.mean(axis=0)
+    kept = np.unique(rows.node)
+    for g in group[1:]:
+        spin = level_turn(centred, centred[g])
+        velocity[g[kept]] = velocity[kept] @ spin.T
+        lean[g[kept]] = lean[kept] @ spin.T
+    top = max(float(np.abs(velocity).max()), 1e-300)
+    return velocity / top, lean / top
+
+
+__all__ = ["Net", "NetAnswer", "NetQuestion", "Solver", "draw_net", "motion", "reactions"]

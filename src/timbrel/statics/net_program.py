@@ -1,0 +1,178 @@
+"""The linear program of a net: share of the dead load, load factor, extremes.
+
+Forces are scaled so that the mean load of a node is one, the variable load so that it weighs as
+much as the dead load. The program is solved by our interior point, which uses the band of the
+rows (:mod:`timbrel.statics.net_interior`), or by HiGHS's, without crossover and with presolve, as
+a second opinion. What a solver says of its own answer is not believed: an answer is first mended
+(the forces that it uses are corrected, each in proportion to itself, until every row is in
+balance: the affine scaling of Dikin 1967), then looked at for residual and sign.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import numpy as np
+
+from timbrel.statics.net_interior import solve_interior
+from timbrel.statics.net_rows import NetRows
+from timbrel.statics.net_solid import Array, Index
+from timbrel.statics.net_threads import one_thread
+from timbrel.statics.solver import quiet_solver
+
+Solver = Literal["band", "highs"]
+
+UNLIMITED = 200.0  # times the vault's own weight beyond which a load is called unlimited
+TOLERANCE = 1e-9
+MENDED = 1e-10  # residual over the mean nodal load that mending aims at
+BROKEN = 1e-7  # ... and that an answer may have
+MENDINGS = 4
+
+
+@dataclass(frozen=True)
+class NetState:
+    """Forces in equilibrium.
+
+    force: (orbits,) N. factor: of the variable load, or the share of the dead load; infinite when
+    nothing found bounds it. dual: (rows,) of the program, velocities in the mechanism. residual:
+    largest row out of balance over the mean nodal load. gap: relative gap of the program's two
+    bounds, when the solver tells it.
+    """
+
+    force: Array
+    factor: float
+    dual: Array
+    residual: float
+    gap: float
+
+
+class NetProgram:
+    """One net under one dead load and one variable load, asked several questions.
+
+    dead, variable: (n,) downward on the nodes, N. keys: orders of the rows to try for the band.
+    """
+
+    def __init__(
+        self,
+        rows: NetRows,
+        dead: Array,
+        variable: Array | None = None,
+        *,
+        keys: tuple[Index, ...] = (),
+        solver: Solver = "band",
+    ) -> None:
+        self.rows = rows
+        self._keys = keys
+        self._solver = solver
+        loaded = max(int(np.count_nonzero(dead)), 1)
+        self.mean = max(float(np.abs(dead).sum()) / loaded, 1e-300)
+        self._dead = rows.load(dead) / self.mean
+        self._scale = 1.0
+        self._variable = None
+        if variable is not None:
+            self._scale = float(np.abs(dead).sum()) / max(float(np.abs(variable).sum()), 1e-300)
+            self._variable = rows.load(variable) / self.mean * self._scale
+
+    def share_of_dead(self) -> NetState | None:
+        """The greatest share (at most 1) of the dead load that the net carries."""
+        return self._solve(self._dead, np.zeros_like(self._dead), most=1.0)
+
+    def load_factor(self) -> NetState | None:
+        """The greatest multiple of the variable load beside the dead load; None when the net does
+        not carry the dead load."""
+        if self._variable is None:
+            raise ValueError("this net has no variable load")
+        found = self._solve(self._variable, self._dead, most=UNLIMITED)
+        if found is None:
+            return None
+        factor = np.inf if found.factor > 0.99 * UNLIMITED else found.factor * self._scale
+        return NetState(found.force, factor, found.dual / self._scale, found.residual, found.gap)
+
+    def extreme(self, cost: Array, factor: float = 0.0) -> NetState | None:
+        """The state of least cost (orbits,) per newton under the dead load and a multiple of the
+        variable one."""
+        held = self._dead
+        if self._variable is not None and factor:
+            held = held + factor / self._scale * self._variable
+        scale = max(float(np.abs(cost).max()), 1e-300)
+        return self._solve(None, held, cost=cost / scale)
+
+    def _solve(
+        self, driven: Array | None, held: Array, *, most: float = 1.0, cost: Array | None = None
+    ) -> NetState | None:
+        from scipy import sparse
+
+        matrix = self.rows.matrix
+        count = matrix.shape[1]
+        costs = np.zeros(count) if cost is None else np.asarray(cost, float)
+        if self._solver == "band":
+            with one_thread():
+                found = solve_interior(matrix, held, costs, driven, most, self._keys)
+            if found is None:
+                return None
+            x, k, dual, gap = found.x, found.factor, found.dual, found.gap
+        else:
+            x, k, dual = highs_interior(matrix, held, costs, driven, most)
+            gap = np.nan
+        upper = np.full(count, np.inf)
+        if driven is not None:
+            matrix = sparse.hstack([matrix, sparse.csr_array(-driven[:, None])]).tocsr()
+            x, upper = np.append(x, k), np.append(upper, most)
+        x = mend(matrix, held, np.clip(x, 0.0, upper), upper)
+        residual = float(np.abs(matrix @ x - held).max())
+        if not residual <= BROKEN:
+            return None
+        factor = float(x[-1]) if driven is not None else 0.0
+        return NetState(x[:count] * self.mean, factor, dual, residual, gap)
+
+
+def highs_interior(
+    matrix: Any, right: Array, cost: Array, driven: Array | None, most: float
+) -> tuple[Array, float, Array]:
+    """The same question asked of HiGHS: forces, driven factor and duals of the rows."""
+    import highspy
+    from scipy import sparse
+
+    upper = np.full(matrix.shape[1], highspy.kHighsInf)
+    if driven is not None:
+        matrix = sparse.hstack([matrix, sparse.csr_array(-driven[:, None])])
+        cost, upper = np.append(cost, -1.0), np.append(upper, most)
+    matrix = matrix.tocsc()
+    lp = highspy.HighsLp()
+    lp.num_row_, lp.num_col_ = matrix.shape
+    lp.col_cost_ = cost
+    lp.col_lower_ = np.zeros(lp.num_col_)
+    lp.col_upper_ = upper
+    lp.row_lower_ = lp.row_upper_ = right
+    lp.a_matrix_.format_ = highspy.MatrixFormat.kColwise
+    lp.a_matrix_.start_ = matrix.indptr
+    lp.a_matrix_.index_ = matrix.indices
+    lp.a_matrix_.value_ = matrix.data
+    solver = quiet_solver(
+        solver="ipx", run_crossover="off", presolve="on", ipm_optimality_tolerance=TOLERANCE
+    )
+    solver.passModel(lp)
+    solver.run()
+    answer = solver.getSolution()
+    x = np.asarray(answer.col_value)
+    if driven is None:
+        return x, 0.0, np.asarray(answer.row_dual)
+    return x[:-1], float(x[-1]), np.asarray(answer.row_dual)
+
+
+def mend(matrix: Any, right: Array, x: Array, upper: Array) -> Array:
+    """Bring every row into balance by changing each force in proportion to itself."""
+    from scipy.sparse import diags_array, eye_array
+    from scipy.sparse.linalg import splu
+
+    for _ in range(MENDINGS):
+        miss = right - matrix @ x
+        if np.abs(miss).max() < MENDED:
+            break
+        weight = diags_array(np.minimum(x, 1.0) ** 2)
+        normal = (matrix @ weight @ matrix.T).tocsc()
+        scale = float(np.abs(normal.diagonal()).max())
+        solve = splu(normal + 1e-14 * scale * eye_array(normal.shape[0], format="csc"))
+        x = np.clip(x + weight @ (matrix.T @ solve.solve(miss)), 0.0, upper)
+    return x
