@@ -523,6 +523,9 @@ class Building(Table):
     )
     steps: int = Field(10, ge=4, le=40, description="Steps in which a later layer is followed")
     lift: Length = Field(0.20, ge=0.05, le=1, description="Height of one lift of fill")
+    hold_trial: Seconds | None = Field(
+        None, ge=1, le=3600, description="Time a trial tile was held before it stayed by itself (s)"
+    )
     hold_most: Seconds = Field(
         60.0, ge=5, le=600, description="Longest time that a tile is held by hand"
     )

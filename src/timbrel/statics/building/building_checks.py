@@ -11,7 +11,7 @@ from timbrel.statics.building.orders import Order
 from timbrel.statics.building.state import StateAnswer
 from timbrel.statics.maturity import BondStrength
 from timbrel.verdict import Check, judge
-from timbrel.words import say
+from timbrel.words import Message, say
 
 
 def building_checks(
@@ -55,16 +55,7 @@ def building_checks(
             reason=say("closed arch of the first layer alone, young joints"),
             source="Timoshenko and Gere 1961, art. 7.4",
         ),
-        judge(
-            "building.hold",
-            say("time a tile is held by hand"),
-            holding.seconds,
-            job.building.hold_most,
-            kind="minutes",
-            at_least=False,
-            reason=say("a tile at the crown on two fresh edges") if strength else untested,
-            source=source,
-        ),
+        _hold_check(job, holding, untested),
     ]
     if orders:
         later = [a for a in answers if a.state.operation == "layer" and orders[0].passes(a.state)]
@@ -98,3 +89,28 @@ def building_checks(
             )
         )
     return tuple(checks)
+
+
+def _hold_check(job: Job, holding: Holding, untested: Message) -> Check:
+    """The trial decides; the bond curve, which counts nothing before the set, can only clear it."""
+    most = job.building.hold_most
+    value, reason = holding.known, say("a tile at the crown on two fresh edges")
+    if holding.trial is None and holding.seconds is None:
+        reason = untested
+    elif holding.trial is None and value is not None and value > most:
+        reason = say(
+            "By the bond tests alone, which count nothing before the set, it could be as long as "
+            "{bound:minutes}; hold three trial tiles and state the time as building.hold_trial.",
+            bound=value,
+        )
+        value = None
+    return judge(
+        "building.hold",
+        say("time a tile is held by hand"),
+        value,
+        most,
+        kind="minutes",
+        at_least=False,
+        reason=reason,
+        source="trial on site; bond of the joint by the binder's own tests",
+    )

@@ -64,6 +64,7 @@ class BuildingFigures:
     worst: tuple[str, ...]
     hold_tension: float
     hold_seconds: float | None
+    hold_trial: float | None
     hanging_row: int | None
     move_after: float | None
     next_after: float | None
@@ -84,6 +85,7 @@ def building_figures(building: Building) -> BuildingFigures:
         worst=tuple(a.state.key for a in building.worst),
         hold_tension=building.holding.asked.tension,
         hold_seconds=_finite(building.holding.seconds),
+        hold_trial=building.holding.trial,
         hanging_row=building.holding.row,
         move_after=_finite(building.move_after),
         next_after=_finite(building.next_after),

@@ -20,13 +20,22 @@ class Holding:
     """How long a tile is held by hand, and how many may hang from the springing.
 
     asked: by a tile at the crown, on its bed and its neighbour. seconds: from the end of mixing
-    until the bond carries it with the stated share; None without tests. row: how many tiles of the
+    until the bond carries it with the stated share, none counted before the set: an upper bound,
+    for paste grips a damp tile before it sets; None without tests. trial: what a trial on site
+    took; None when none was made. row: how many tiles of the
     first arch may hang from the springing with no rib, at the crew's pace; None without tests.
     """
 
     asked: Hanging
     seconds: float | None
+    trial: float | None
     row: int | None
+
+    @property
+    def known(self) -> float | None:
+        """The shorter of the bound and the trial; None when neither is known."""
+        found = [t for t in (self.seconds, self.trial) if t is not None]
+        return min(found) if found else None
 
 
 def hold_by_hand(
@@ -39,7 +48,8 @@ def hold_by_hand(
         tile.length, tile.width, tile.thickness, layer.joint.best, tile.density, 0.0
     )
     if strength is None:
-        return Holding(asked, None, None)
+        return Holding(asked, None, job.building.hold_trial, None)
+    trial = job.building.hold_trial
     limit, at_c = job.building.ratio_most, job.site.temperature_c
     seconds = max(strength.age_for(asked.tension / limit, at_c) - job.site.mixing, 0.0)
     # Middles of the tiles of the first arch from the left springing, and what each weighs.
@@ -54,8 +64,8 @@ def hold_by_hand(
     # The first tile is held until its bed alone carries it; its joint then ages while others come.
     first = strength.age_for(float(tension[0]) / limit, at_c)
     if math.isinf(first):
-        return Holding(asked, seconds, 0)
+        return Holding(asked, seconds, job.building.hold_trial, 0)
     ages = first + np.arange(len(arc)) / Pace.of(job, 1).first
     there = np.array([strength.at_age(float(age), at_c) for age in ages])
     safe = tension <= limit * there
-    return Holding(asked, seconds, int(np.argmin(safe)) if not safe.all() else len(arc))
+    return Holding(asked, seconds, trial, int(np.argmin(safe)) if not safe.all() else len(arc))

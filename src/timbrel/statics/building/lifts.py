@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.job.model import Job
-from timbrel.statics.floor import GRAVITY, UNIT_WEIGHT
 from timbrel.statics.building.section import ShellSection
 from timbrel.statics.building.state import State, state_load
+from timbrel.statics.floor import GRAVITY, UNIT_WEIGHT
 from timbrel.statics.thrust_program import ThrustProgram
 from timbrel.words import say
 
