@@ -98,16 +98,17 @@ def test_the_phase_found_is_the_best_of_all_starts(workshop: Any) -> None:
     assert reached is not None and reached >= bond.laps[0].wanted
 
     from timbrel.bond.laps import measure_lap
-    from timbrel.bond.layer import bedding, drawn
+    from timbrel.bond.layer import beddings, drawn
     from timbrel.bond.stock import stock_of
 
     beds = [
-        bedding(i + 1, stock_of(job, layer, i + 1), layer.direction, vault)
+        beddings(i + 1, stock_of(job, layer, i + 1), layer.direction, vault)[0]
         for i, layer in enumerate(job.layers)
     ]
     first = phase.lay_first(beds[0], "half", "")
     stocks = (beds[0].stock, beds[1].stock)
     best = phase.best_starts
+    webs = [(beds[1].surface, beds[1].development)]
     for start in (0.28, 0.26, 0.24):
 
         def fixed(*args: Any, start: float = start, **more: Any) -> Any:
@@ -118,8 +119,8 @@ def test_the_phase_found_is_the_best_of_all_starts(workshop: Any) -> None:
 
         with pytest.MonkeyPatch.context() as patch:
             patch.setattr(phase, "best_starts", fixed)
-            second = drawn(lay_over(beds[1], first, "half", ""), vault)
-        lap = measure_lap(drawn(first, vault), second, stocks, vault, (beds[1].development,))
+            second = drawn(lay_over(beds[1], first, "half", ""))
+        lap = measure_lap(drawn(first), second, stocks, webs, vault.layers[1].inner)
         assert lap.reached is not None and lap.reached <= reached + 0.005
 
 

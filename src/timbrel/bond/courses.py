@@ -80,7 +80,7 @@ def end_lines(development: Development) -> tuple[EndLine, EndLine]:
     u = edge_shares(development.surface)
     near = development.flat(u, development.near_cut)
     far = development.flat(u, development.far_cut)
-    rulings = far - near
+    rulings = development.flat(u, np.ones_like(u)) - development.flat(u, np.zeros_like(u))
     rulings /= np.hypot(*rulings.T)[:, None]
     middle = rulings[1:] + rulings[:-1]
     middle /= np.hypot(*middle.T)[:, None]
@@ -153,13 +153,19 @@ def ruled_courses(
         ends.append(development.flat(u, line.v_at(u)))
     start, end = (points[:, [0, -1]].mean(axis=1) for points in ends)
     along = end - start
+    # Where the web runs out to a point only the ruling tells the way.
+    bare = np.hypot(*along.T) < 1e-3
+    u = near.u_at(gauge.edges(far=False).mean(axis=1))[bare]
+    along[bare] = development.flat(u, np.ones_like(u)) - development.flat(u, np.zeros_like(u))
     along /= np.hypot(*along.T)[:, None]
     normal = np.stack([-along[:, 1], along[:, 0]], axis=1)
     s = [np.einsum("nki,ni->nk", points - start[:, None], along) for points in ends]
     o = [np.einsum("nki,ni->nk", points - start[:, None], normal) for points in ends]
     lines = []
     for k in (0, -1):
-        slope = (o[1][:, k] - o[0][:, k]) / (s[1][:, k] - s[0][:, k])
+        run = s[1][:, k] - s[0][:, k]
+        slope = np.where(np.abs(run) > 1e-3, o[1][:, k] - o[0][:, k], 0.0)
+        slope /= np.where(np.abs(run) > 1e-3, run, 1.0)
         tapered = np.stack([o[0][:, k] - slope * s[0][:, k], slope], axis=1)
         straight = np.stack([(k + 0.5) * -gauge.near, np.zeros(gauge.count)], axis=1)
         lines.append(np.where(gauge.cut[:, None], tapered, straight))
@@ -223,7 +229,8 @@ def placed(
     n, most = courses.count, int(rows.wholes.max(initial=0))
     middle = np.where(np.arange(most) < rows.wholes[:, None], stock.along, np.nan)
     sizes = np.concatenate([rows.head, middle, rows.tail], axis=1)
-    there = np.isfinite(sizes)
+    # A row that cannot close is left solid.
+    there = np.isfinite(sizes) & np.isfinite(rows.joint)[:, None]
     joints = rows.joint[:, None]
     origin = courses.near[:, 1] + lead - rows.joint
     end = origin[:, None] + np.cumsum(np.where(there, sizes + joints, 0.0), axis=1)

@@ -53,7 +53,7 @@ def lay_diagonal(bed: Bedding, stagger: str) -> Laid:
         gauge = CourseGauge(widths, widths, joint, joint, courses.cut)
         walled = WalledRows(rows, np.ones((courses.count, 2), dtype=bool))
         pieces = fill_trimmed(courses, rows, stock)
-        shapes = shape_pieces(courses, pieces, room, np.zeros_like(pieces.joint))
+        shapes = shape_pieces(courses, pieces, room, np.zeros((len(pieces.joint), 2)))
         least = float(shapes.area.min()) / stock.across
         found.append((-least, Laid(bed, gauge, courses, walled, pieces, room)))
         if least >= stock.least_along - 1e-6:

@@ -33,18 +33,18 @@ def aimed_lap(lower: Stock, upper: Stock) -> float:
 
 
 def measure_lap(
-    lower: LayerBond, upper: LayerBond, stocks: tuple[Stock, Stock], vault: Any, webs: Any
+    lower: LayerBond, upper: LayerBond, stocks: tuple[Stock, Stock], webs: Any, inner: float
 ) -> Lap:
     """The lap as laid, measured on the inner face of the upper layer.
 
-    webs: the developments of that face, by web number.
+    webs: (surface, development of that face) of each web. inner: offset of that face.
     """
     least: float | None = None
     tiles: tuple[str, ...] = ()
     at: Floats | None = None
     over = longest = length = 0.0
     reach = max(stocks[0].along, stocks[1].along, stocks[0].across, stocks[1].across)
-    for web, development in enumerate(webs):
+    for web, (surface, development) in enumerate(webs):
         mine = [np.flatnonzero(layer.joint_web == web) for layer in (lower, upper)]
         lines = [
             development.flat(*np.moveaxis(layer.joints[k], -1, 0))
@@ -63,7 +63,7 @@ def measure_lap(
             follows = lower.joint_tile[mine[0][found.lower]], upper.joint_tile[mine[1][found.upper]]
             tiles = (lower.names[follows[0]], upper.names[follows[1]])
             u, v = development.lift(found.at)
-            at = vault.point(u, v, vault.layers[upper.layer - 1].inner)
+            at = surface.point(u, v, inner)
     return Lap(
         lower=lower.layer,
         upper=upper.layer,

@@ -10,11 +10,12 @@ from timbrel.bond.checks import bond_checks
 from timbrel.bond.cuts import cut_list
 from timbrel.bond.diagonal import lay_diagonal
 from timbrel.bond.laps import measure_lap
-from timbrel.bond.layer import Bedding, Laid, bedding, drawn
+from timbrel.bond.layer import Bedding, Laid, beddings, drawn
 from timbrel.bond.layout import Bond, LayerBond
+from timbrel.bond.merge import merged
 from timbrel.bond.phase import lay_first, lay_over
 from timbrel.bond.stock import stock_of
-from timbrel.job.model import Job
+from timbrel.job.model import Job, Layer
 from timbrel.words import Progress, TimbrelError, say, silent
 
 
@@ -23,44 +24,53 @@ def lay_bond(job: Job, vault: Any, progress: Progress = silent) -> Bond:
 
     Raises TimbrelError when a joint range cannot close or a tile is larger than the vault.
     """
-    beds = [
-        bedding(i + 1, stock_of(job, layer, i + 1), layer.direction, vault)
-        for i, layer in enumerate(job.layers)
-    ]
+    stocks = tuple(stock_of(job, layer, i + 1) for i, layer in enumerate(job.layers))
     layers: list[LayerBond] = []
-    below: Laid | None = None
-    for i, (bed, layer) in enumerate(zip(beds, job.layers, strict=True)):
-        progress(say("Laying layer {layer}", layer=i + 1), i / len(beds))
-        refuse_giants(bed)
-        key = f"layers.{i}.joint"
-        if layer.direction == "diagonal":
-            laid = lay_diagonal(bed, layer.stagger)
-        elif below is None or below.bed.direction == "diagonal":
-            laid = lay_first(bed, layer.stagger, key)
-        else:
-            laid = lay_over(bed, below, layer.stagger, key)
-        refuse_open_rows(laid, key)
-        layers.append(drawn(laid, vault))
-        below = laid
+    beds: list[list[Bedding]] = []
+    below: list[Laid | None] = []
+    for i, (stock, layer) in enumerate(zip(stocks, job.layers, strict=True)):
+        progress(say("Laying layer {layer}", layer=i + 1), i / len(stocks))
+        webs = beddings(i + 1, stock, layer.direction, vault)
+        laid = [
+            lay_web(bed, layer, under)
+            for bed, under in zip(webs, below or [None] * len(webs), strict=True)
+        ]
+        layers.append(merged([drawn(web) for web in laid]))
+        beds.append(webs)
+        below = list(laid)
     laps = tuple(
         measure_lap(
             layers[i],
             layers[i + 1],
-            (beds[i].stock, beds[i + 1].stock),
-            vault,
-            (beds[i + 1].development,),
+            (stocks[i], stocks[i + 1]),
+            [(bed.surface, bed.development) for bed in beds[i + 1]],
+            vault.layers[i + 1].inner,
         )
-        for i in range(len(beds) - 1)
+        for i in range(len(stocks) - 1)
     )
     cuts = cut_list(job, layers)
-    stocks = tuple(bed.stock for bed in beds)
     return Bond(tuple(layers), laps, cuts, bond_checks(job, layers, stocks, laps))
+
+
+def lay_web(bed: Bedding, layer: Layer, below: Laid | None) -> Laid:
+    """One layer on one web, over what lies below."""
+    refuse_giants(bed)
+    key = f"layers.{bed.number - 1}.joint"
+    if layer.direction == "diagonal":
+        return lay_diagonal(bed, layer.stagger)
+    if below is None or below.bed.direction == "diagonal":
+        laid = lay_first(bed, layer.stagger, key)
+    else:
+        laid = lay_over(bed, below, layer.stagger, key)
+    if not np.any(bed.creases):
+        refuse_open_rows(laid, key)
+    return laid
 
 
 def refuse_giants(bed: Bedding) -> None:
     """A tile must be smaller than the arc and the axis."""
     arc = min(bed.near.length, bed.far.length)
-    axis = float(np.min(np.hypot(*(bed.far.points - bed.near.points).T)))
+    axis = float(np.max(np.hypot(*(bed.far.points - bed.near.points).T)))
     for size, room in ((bed.stock.across, arc), (bed.stock.along, axis)):
         if size + 2 * bed.stock.joint.least > room:
             raise TimbrelError(

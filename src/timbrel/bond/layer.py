@@ -17,17 +17,18 @@ from timbrel.bond.courses import (
     ruled_courses,
 )
 from timbrel.bond.gauging import CourseGauge
-from timbrel.bond.layout import Floats, Gauge, Ints, LayerBond, Rod
+from timbrel.bond.layout import Flags, Floats, Gauge, Ints, LayerBond, Rod
 from timbrel.bond.shapes import Shapes, between_ends, shape_pieces
 from timbrel.bond.stock import Stock
-from timbrel.bond.walls import WalledRows, joint_extremes
+from timbrel.bond.walls import WalledRows, joint_extremes, run_through
 from timbrel.words import say
 
 
 @dataclass(frozen=True)
 class Bedding:
     """Where one layer lies. number: from 1. development: at its inner face. middle: offset of its
-    middle surface from the intrados. near, far: its walls."""
+    middle surface from the intrados. near, far: its walls. web: which of the vault's webs, and
+    surface: that web. creases: (2,) does the near, the far end meet another web."""
 
     number: int
     stock: Stock
@@ -36,14 +37,40 @@ class Bedding:
     middle: float
     near: EndLine
     far: EndLine
+    web: int
+    surface: Any
+    creases: Flags
 
 
-def bedding(number: int, stock: Stock, direction: str, vault: Any) -> Bedding:
-    """Where layer `number` of a vault lies."""
+CREASES = {"groin": (False, True), "cloister": (True, True)}
+"""Families whose webs meet in creases: at which ends of their courses."""
+LETTERS = ("AB", "BC", "CD", "DA")
+"""Webs of a vault on four sides, by their side, in the names of tiles."""
+
+
+def beddings(number: int, stock: Stock, direction: str, vault: Any) -> list[Bedding]:
+    """Where layer `number` of a vault lies: one bedding a web."""
     place = vault.layers[number - 1]
-    development = vault.develop(place.inner)
-    near, far = end_lines(development)
-    return Bedding(number, stock, direction, development, place.middle, near, far)
+    creases = np.array(CREASES.get(vault.family, (False, False)))
+    found = []
+    for web, surface in enumerate(getattr(vault, "webs", None) or (vault,)):
+        development = surface.develop(place.inner)
+        near, far = end_lines(development)
+        found.append(
+            Bedding(
+                number,
+                stock,
+                direction,
+                development,
+                place.middle,
+                near,
+                far,
+                web,
+                surface,
+                creases,
+            )
+        )
+    return found
 
 
 @dataclass(frozen=True)
@@ -68,7 +95,8 @@ def lay(bed: Bedding, gauge: CourseGauge, courses: Courses, walled: WalledRows) 
 
 def courses_of(bed: Bedding, gauge: CourseGauge) -> Courses:
     """The strips of a gauge on the bed's development."""
-    return ruled_courses(bed.development, bed.near, bed.far, gauge)
+    courses = ruled_courses(bed.development, bed.near, bed.far, gauge)
+    return run_through(courses, bed.stock, bed.creases, bed.web)
 
 
 def arches(laid: Laid) -> Ints:
@@ -80,10 +108,11 @@ def arches(laid: Laid) -> Ints:
     return ring
 
 
-def tile_names(layer: int, course: Ints, number: Ints) -> tuple[str, ...]:
-    """Names "layer-course-number", two digits each, more where needed."""
+def tile_names(layer: int, web: str, course: Ints, number: Ints) -> tuple[str, ...]:
+    """Names "layer-course-number", two digits each, more where needed; the web before the course."""
     return tuple(
-        f"{layer}-{c:02d}-{k:02d}" for c, k in zip(course.tolist(), number.tolist(), strict=True)
+        f"{layer}-{web}{c:02d}-{k:02d}"
+        for c, k in zip(course.tolist(), number.tolist(), strict=True)
     )
 
 
@@ -137,7 +166,8 @@ def rods(laid: Laid) -> Gauge:
                 float(line.along[-1]),
             )
         )
-    for course, key in ((0, "left"), (laid.courses.count - 1, "right")):
+    laid_courses = int(laid.pieces.course.min()), int(laid.pieces.course.max())
+    for course, key in zip(laid_courses, ("left", "right"), strict=True):
         mine = laid.pieces.course == course
         start = laid.courses.near[course, 1]
         marks = np.append(laid.pieces.begin[mine], laid.pieces.end[mine][-1]) - start
@@ -184,18 +214,22 @@ def ends(near: EndLine, far: EndLine, which: int) -> Floats:
     return np.stack([near.points[which], far.points[which]])
 
 
-def drawn(laid: Laid, vault: Any) -> LayerBond:
+def drawn(laid: Laid) -> LayerBond:
     """The layer with every tile's polygon, corners in space, name and joints."""
     bed, courses, pieces = laid.bed, laid.courses, laid.pieces
     joint = float(np.nanmean(laid.walled.rows.joint))
-    room = laid.room or between_ends(bed.near, bed.far, bed.stock.across)
-    lead = pieces.joint if laid.room is None else np.zeros_like(pieces.joint)
-    shapes = shape_pieces(courses, pieces, room, lead)
+    room = laid.room or (
+        bed.development.outline
+        if np.any(bed.creases)
+        else between_ends(bed.near, bed.far, bed.stock.across)
+    )
+    shapes = shape_pieces(courses, pieces, room, leads(laid))
     lines, widths, follows = joint_lines(laid)
     u, v = bed.development.lift(np.concatenate([shapes.points, lines.reshape(-1, 2)]))
     m = len(shapes.points)
-    corners = vault.point(u[:m], v[:m], bed.middle)
+    corners = bed.surface.point(u[:m], v[:m], bed.middle)
     least, most = joint_extremes(courses, laid.walled)
+    open_rows = ~np.isfinite(laid.walled.rows.joint)
     beds = (laid.gauge.joint_near, laid.gauge.joint_far)
     course, number = pieces.course + 1, pieces.number + 1
     width = courses.width(pieces.course, (pieces.begin + pieces.end) / 2)
@@ -208,8 +242,9 @@ def drawn(laid: Laid, vault: Any) -> LayerBond:
         perpend_joint=joint,
         joint_least=min(least, *beds),
         joint_most=max(most, *beds),
-        names=tile_names(bed.number, course, number),
-        web=np.zeros(len(course), dtype=np.int64),
+        names=tile_names(bed.number, web_letters(bed), course, number),
+        web=np.full(len(course), bed.web),
+        webs=(web_letters(bed),),
         course=course,
         number=number,
         kind=pieces.kind,
@@ -220,16 +255,39 @@ def drawn(laid: Laid, vault: Any) -> LayerBond:
         area=shapes.area,
         length=shapes.area / width,
         width=width,
-        facet=facet(shapes, corners, bed, vault),
+        facet=facet(shapes, corners, bed),
+        solid=solid(laid, open_rows),
         gauge=rods(laid) if laid.room is None else diagonal_rods(laid),
         joints=np.stack([u[m:], v[m:]], axis=1).reshape(-1, 2, 2),
         joint_width=widths,
-        joint_web=np.zeros(len(follows), dtype=np.int64),
+        joint_web=np.full(len(follows), bed.web),
         joint_tile=follows,
     )
 
 
-def facet(shapes: Shapes, corners: Floats, bed: Bedding, vault: Any) -> float:
+def web_letters(bed: Bedding) -> str:
+    """What names the web in a tile's name; nothing where the vault is one web."""
+    return LETTERS[bed.web] if np.any(bed.creases) else ""
+
+
+def solid(laid: Laid, open_rows: Flags) -> float:
+    """Area of the courses too short for a closer, at springers and at the crown (m2)."""
+    length = np.maximum(laid.courses.length[open_rows], 0.0)
+    return float(np.sum(length * laid.gauge.near[open_rows]))
+
+
+def leads(laid: Laid) -> Floats:
+    """How far each piece stays from the wall or the crease, near and far: (n, 2)."""
+    joint = laid.pieces.joint
+    if laid.room is not None:
+        return np.zeros((len(joint), 2))
+    bed = laid.bed
+    through = (laid.pieces.course + bed.web) % 2 == 0
+    gain = bed.stock.joint.best * through[:, None] * bed.creases
+    return np.asarray(np.maximum(joint[:, None] - gain, 0.0))
+
+
+def facet(shapes: Shapes, corners: Floats, bed: Bedding) -> float:
     """Greatest sagitta of a flat tile: from the mean of its four corners to the surface.
 
     On double curvature the sagittas of both directions add of themselves.
@@ -237,6 +295,6 @@ def facet(shapes: Shapes, corners: Floats, bed: Bedding, vault: Any) -> float:
     four = np.flatnonzero(np.diff(shapes.start) == 4)
     index = shapes.start[four][:, None] + np.arange(4)
     u, v = bed.development.lift(shapes.points[index].mean(axis=1))
-    middle = vault.point(u, v, bed.middle)
+    middle = bed.surface.point(u, v, bed.middle)
     apart = np.linalg.norm(middle - corners[index].mean(axis=1), axis=1)
     return float(apart.max(initial=0.0))

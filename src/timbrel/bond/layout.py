@@ -65,7 +65,8 @@ class Gauge:
 class LayerBond:
     """One layer, tile by tile, in the order of laying: course by course, each from its start.
 
-    layer: from 1, the seen one. tile: its name in the job. direction: as the job states it.
+    layer: from 1, the seen one. tile: its name in the job. direction: as the job states it. webs:
+    letters of the vault's webs ("" for the only one).
     courses: how many. bed_joint, perpend_joint: gauged, means (m). joint_least, joint_most: the
     extremes met anywhere in the layer (m). names: "layer-course-number". web: (n,) which web of
     the vault the tile lies in (0 for one web). course, number: (n,) from 1. kind: (n,) of
@@ -73,9 +74,10 @@ class LayerBond:
     the axis) the tile belongs to; 0 is built first. points: (m, 2) flat corners, anticlockwise;
     start: (n+1,) where each tile begins in them. corners: (m, 3) the same corners in space, on the
     layer's middle surface. area: (n,) flat area (m2). length, width: (n,) mean measures along and
-    across the course (m). facet: greatest sagitta of a flat tile on
-    the curve (m). joints: (k, 2, 2) centre lines of the joints inside the layer as pairs of
-    (u, v), joint_width (k,) how wide (m), joint_web (k,) their webs, joint_tile (k,) the tile that
+    across the course (m). solid: area left to springers and crown, where courses are shorter than
+    the least closer (m2). facet: greatest sagitta of a flat tile on the curve (m). joints:
+    (k, 2, 2) centre lines of the joints inside the layer as pairs of (u, v), joint_width (k,) how
+    wide (m), joint_web (k,) their webs, joint_tile (k,) the tile that
     each follows.
     """
 
@@ -88,6 +90,7 @@ class LayerBond:
     joint_least: float
     joint_most: float
     names: tuple[str, ...]
+    webs: tuple[str, ...]
     web: Ints
     course: Ints
     number: Ints
@@ -99,6 +102,7 @@ class LayerBond:
     area: Floats
     length: Floats
     width: Floats
+    solid: float
     facet: float
     gauge: Gauge
     joints: Floats

@@ -175,7 +175,9 @@ def wished_joint(courses: Courses, lower: Laid, over: Flags, stock: Stock) -> Fl
     over: (n, k) the courses below each. The best joint where no simple ratio of the pitches fits
     the range.
     """
-    below = over @ lower.walled.rows.joint / np.maximum(over.sum(axis=1), 1)
+    joints = lower.walled.rows.joint
+    joints = np.where(np.isfinite(joints), joints, stock.joint.best)
+    below = over @ joints / np.maximum(over.sum(axis=1), 1)
     pitch = lower.bed.stock.along + below
     wish = np.full(courses.count, np.nan)
     for ratio in RATIOS:
@@ -266,7 +268,9 @@ def start_laps(
         below = np.sort((points[over[i, course]] - courses.origin[i]) @ courses.along[i])
         if len(below):
             laps[i] = gaps_to(below, mine[i])
-    laps[~np.isfinite(rows.joint.reshape(n, m))] = -1.0
+    closes = np.isfinite(rows.joint.reshape(n, m))
+    # A row that no trial closes is left solid, or refused when it is laid.
+    laps[~closes] = np.where(closes.any(axis=1), -1.0, np.inf)[np.nonzero(~closes)[0]]
     ends = np.concatenate([rows.head, rows.tail], axis=1)
     cut = np.sum(np.isfinite(ends) & (np.abs(ends - stock.along) > 1e-6), axis=1)
     return laps, cut.reshape(n, m).astype(float)

@@ -47,7 +47,8 @@ def ring_area(points: Floats) -> Floats:
 def shape_pieces(courses: Courses, pieces: Pieces, room: Any, lead: Floats) -> Shapes:
     """Polygons of all pieces; those at walls out of square are cut true to `room`.
 
-    room: shapely polygon that they are cut to, a row's own joint (`lead`, (n,) by piece) from it.
+    room: shapely polygon that they are cut to. lead: (n, 2) how far from it each piece stays, at
+    the near and at the far end of its row.
     """
     begin, end = pieces.begin.copy(), pieces.end.copy()
     first, last = pieces.trim & (pieces.number == 0), pieces.trim & pieces.last
@@ -57,9 +58,9 @@ def shape_pieces(courses: Courses, pieces: Pieces, room: Any, lead: Floats) -> S
     end[last] = np.maximum(end, wall_far)[last]
     corners = rectangles(courses, pieces.course, begin, end)
     rings = dict(zip(np.flatnonzero(pieces.trim).tolist(), corners[pieces.trim], strict=True))
-    shift = lead[:, None] * courses.along[pieces.course]
-    trim_to(rings, room, np.flatnonzero(pieces.trim & (first | ~last)), shift)
-    trim_to(rings, room, np.flatnonzero(last), -shift)
+    along = courses.along[pieces.course]
+    trim_to(rings, room, np.flatnonzero(pieces.trim & (first | ~last)), lead[:, :1] * along)
+    trim_to(rings, room, np.flatnonzero(last), -lead[:, 1:] * along)
     counts = np.full(len(begin), 4, dtype=np.int64)
     areas = ring_area(corners)
     for i, ring in rings.items():
@@ -80,7 +81,8 @@ def trim_to(rings: dict[int, Floats], room: Any, which: Ints, shift: Floats) -> 
     pieces = [Polygon(rings[i] - shift[i]) for i in which.tolist()]
     for i, shape in zip(which.tolist(), intersection(pieces, room), strict=True):
         parts = [part for part in get_parts(shape) if part.geom_type == "Polygon"]
-        rings[i] = tidy(get_coordinates(max(parts, key=area))) + shift[i]
+        if parts:
+            rings[i] = tidy(get_coordinates(max(parts, key=area))) + shift[i]
 
 
 def tidy(ring: Floats) -> Floats:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -19,6 +19,19 @@ class WalledRows:
 
     rows: Rows
     trims: Flags
+
+
+def run_through(courses: Courses, stock: Stock, ends: Flags, web: int) -> Courses:
+    """The courses of a web whose ends meet another web in a crease.
+
+    Course by course one web runs through to the crease and the other stops a joint short, so that
+    the edge is bonded. ends: (2,) does the near, the far end meet a crease.
+    """
+    through = (np.arange(courses.count) + web) % 2 == 0
+    gain = stock.joint.best * through[:, None]
+    near = courses.near - gain if ends[0] else courses.near
+    far = courses.far + gain if ends[1] else courses.far
+    return replace(courses, near=near, far=far)
 
 
 def longest_ends(courses: Courses, trims: Flags, stock: Stock) -> Floats:
