@@ -116,16 +116,16 @@ def test_a_practice_arch_closes_with_whole_tiles(curve: dict[str, object]) -> No
     job = job_of(curve=curve)
     vault = vault_of(job)
     arch = practice_arch(job, vault, lay_bond(job, vault).layers[0])
-    assert arch.curve.kind == vault.near.kind
-    assert arch.curve.rise / arch.curve.span == pytest.approx(vault.near.rise / vault.near.span)
-    assert 0.85 < arch.curve.span < 1.15
+    assert arch.kind == vault.near.kind
+    assert arch.rise / arch.span == pytest.approx(vault.near.rise / vault.near.span)
+    assert 0.85 < arch.span < 1.15
     # Whole tiles with the joint aimed at, the springing joints included.
-    assert arch.across * 0.130 + (arch.across + 1) * 0.010 == pytest.approx(arch.curve.length)
-    assert closes(arch.curve.length, 0.130, arch.across) == pytest.approx(0.010)
+    assert arch.across * 0.130 + (arch.across + 1) * 0.010 == pytest.approx(arch.arc)
+    assert closes(arch.arc, 0.130, arch.across) == pytest.approx(0.010)
     assert arch.joint == pytest.approx(0.010)
     assert isinstance(arch.batch, Batch)
     assert arch.tiles == 3 * arch.across
-    assert arch.thrust == pytest.approx(arch.weight * arch.curve.span / 8 / arch.curve.rise)
+    assert arch.thrust == pytest.approx(arch.weight * arch.span / 8 / arch.rise)
     assert [g.number for g in arch.gates] == list(range(1, len(arch.gates) + 1))
     assert arch.pace == pytest.approx((10.0, 25.0))
 

@@ -24,7 +24,7 @@ from timbrel.words import TimbrelError, say
 
 Floats = NDArray[np.float64]
 ACROSS = 400
-ALONG = 6
+ALONG = 4
 
 
 @dataclass(frozen=True)
@@ -121,7 +121,7 @@ def shell_bed(vault: Barrel) -> Bed:
         along_left, along_right = (far_left - near_left)[:2], (far_right - near_right)[:2]
         along = along_left + share[:, None] * (along_right - along_left)
         jacobian = np.abs(across[0] * along[:, 1] - across[1] * along[:, 0])
-        line = vault.section(float(v), vault.thickness, n=4 * ACROSS + 1)
+        line = vault.section(float(v), vault.thickness, n=2 * ACROSS + 1)
         levels.append(np.interp(share * float(np.hypot(*across)), line[:, 0], line[:, 1]))
         weights.append(w * trapezoid * jacobian)
         spans.append(float(np.hypot(*across)))

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from timbrel.bond.layout import LayerBond
 from timbrel.job.model import Job
 from timbrel.shape import Directrix, directrix
+from timbrel.shape.directrix import Offsets, Trammel
 from timbrel.shape.vault import Barrel
 from timbrel.site.batches import Batch, LayerWork, NoBatch, plan_batch
 from timbrel.site.centring import advance, measure_along_arc
@@ -19,6 +20,9 @@ from timbrel.site.rib import Rib, make_rib
 from timbrel.site.wedges import WedgePair, wedge_pair
 from timbrel.statics.actions import GRAVITY
 from timbrel.words import Message, say
+
+OFFSETS_STEP = 0.10
+"""Step of the offsets of so small an arch, m."""
 
 
 @dataclass(frozen=True)
@@ -31,13 +35,19 @@ class Gate:
 
 @dataclass(frozen=True)
 class PracticeArch:
-    """The arch. curve: its intrados. across: tiles from springing to springing; arches, each one
+    """The arch. kind, span, rise, arc: of its intrados, and the length round it. offsets, trammel:
+    how to draw that. across: tiles from springing to springing; arches, each one
     tile long; tiles: in all. joint: along the arc, the wall joints included. length: along the
     axis, m. rib, wedges: its centring. batch: for its tiles. weight: N. thrust: that the feet must
     hold, N, by w L^2/(8 f). gates. pace: tiles an hour to write beside: (apprentice's share of the
     crew's rate, crew's rate)."""
 
-    curve: Directrix
+    kind: str
+    span: float
+    rise: float
+    arc: float
+    offsets: Offsets
+    trammel: Trammel | None
     across: int
     arches: int
     tiles: int
@@ -96,7 +106,12 @@ def practice_arch(job: Job, vault: Barrel, first: LayerBond) -> PracticeArch:
     site = job.site.model_copy(update={"rib_depth": min(job.site.rib_depth, curve.rise * 0.6)})
     rate = job.crew.first_layer_tiles_hour
     return PracticeArch(
-        curve=curve,
+        kind=curve.kind,
+        span=curve.span,
+        rise=curve.rise,
+        arc=curve.length,
+        offsets=curve.offsets(OFFSETS_STEP),
+        trammel=curve.trammel,
         across=across,
         arches=job.practice.arches,
         tiles=tiles,

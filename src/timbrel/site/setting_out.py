@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from timbrel.bond.layout import Bond, Rod
 from timbrel.job.model import Site
 from timbrel.shape.directrix import Trammel
 from timbrel.site.ends import End, ends_of
 from timbrel.words import Message, say
 
 if TYPE_CHECKING:
-    from timbrel.bond.layout import Bond, Rod
     from timbrel.shape.vault import Barrel
 
 Floats = NDArray[np.float64]
