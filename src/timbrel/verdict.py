@@ -6,6 +6,7 @@ be computed is ``not judged``, with the reason.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
@@ -64,9 +65,10 @@ def judge(
     at_least: bool = True,
 ) -> Check:
     """Compare, or answer ``not judged`` when the value or the limit is missing or not a number."""
-    if value is None or limit is None or value != value:
+    if value is not None and math.isnan(value):
+        value = None
+    if value is None or limit is None:
         verdict = Verdict.NOT_JUDGED
-        value = None if value is None or value != value else value
     else:
         holds = value >= limit if at_least else value <= limit
         verdict = Verdict.HOLDS if holds else Verdict.FAILS

@@ -13,7 +13,7 @@ import pytest
 from tests.conftest import Evidence
 
 from timbrel.job.model import SetTimes
-from timbrel.site.binding import set_start
+from timbrel.job.set_times import set_start
 
 SOURCE = "producer's published data for prompt natural cement"
 PLAIN = ((10.0, 4.0), (20.0, 2.0), (30.0, 1.0))

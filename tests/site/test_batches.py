@@ -9,8 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from timbrel.job.model import Binder, Crew, SetTimes, Site
+from timbrel.job.set_times import set_start, temperature_for
 from timbrel.site.batches import Batch, LayerWork, NoBatch, batch_check, plan_batch
-from timbrel.site.binding import place_check, set_start, temperature_for, weather_check
+from timbrel.site.binding import place_check, weather_check
 from timbrel.verdict import Verdict
 from timbrel.words import TimbrelError
 

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 
 from timbrel.job.model import Binder, Crew, Site
-from timbrel.site.binding import set_start, temperature_for, times_in_use
+from timbrel.job.set_times import set_start, temperature_for, times_in_use
 from timbrel.site.mortar import recipe
 from timbrel.verdict import Check, Verdict, judge
 from timbrel.words import Message, say

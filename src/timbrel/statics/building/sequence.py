@@ -165,11 +165,13 @@ def layer_states(
     lead: float,
     age: float,
     young: NDArray[np.bool_],
+    sets: bool,
 ) -> Iterator[State]:
     """A later layer (from 2) as it advances over layers whose youngest joint has a stated age (s).
 
-    Each step is looked at twice: all that this layer has laid still soft, and all but the last step
-    set and stiff, for either may be the worse. Nothing else is set down on the shell meanwhile.
+    sets: has each step set before the next is laid? Then all but the last step is stiff. If not,
+    each step is looked at twice, with all that this layer has laid still soft too, for either may
+    be the worse. Nothing else is set down on the shell meanwhile.
     """
     below, soft = _layers(section, layer - 1)
     mark_young = "young." if young.any() else ""
@@ -181,7 +183,7 @@ def layer_states(
         before = covered(fronts(way, (step - 1) / steps, lead), section.pieces)
         stiff[layer - 1] = before > 1 - 1e-9
         for mark, acting in (("soft", soft), ("set", stiff)):
-            if mark == "set" and not stiff[layer - 1].any():
+            if (mark == "set" and step == 1) or (mark == "soft" and sets and step > 1):
                 continue
             yield State(
                 f"layer.{layer}.{way.name.lower()}.{step}.{mark_young}{mark}",

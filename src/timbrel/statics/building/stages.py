@@ -11,12 +11,13 @@ from numpy.typing import NDArray
 
 from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
+from timbrel.job.set_times import set_start, times_in_use
 from timbrel.shape.vault import Barrel
 from timbrel.statics.actions import top_of_fill
 from timbrel.statics.building.building_checks import building_checks
 from timbrel.statics.building.holding import Holding, hold_by_hand
 from timbrel.statics.building.lifts import Lifts, check_lifts, unit_weight_of_fill
-from timbrel.statics.building.orders import Order, compare_orders
+from timbrel.statics.building.orders import Order, Pace, compare_orders
 from timbrel.statics.building.section import (
     ShellSection,
     shell_section,
@@ -110,12 +111,12 @@ def check_building(job: Job, vault: Barrel, bond: Bond, progress: Progress = sil
     for layer in range(2, len(job.layers) + 1):
         tile = job.tiles[job.layers[layer - 1].tile]
         lead = tile.width / float(np.hypot(*np.diff(section.outer, axis=0).T).sum())
+        sets = _sets_behind(job, layer, bond.layers[layer - 1].count / Pace.of(job, 1).later)
         for way, fresh in demand if layer == 2 else [(way, False) for way in Way]:
             progress(say("later layers"), 0.5 + 0.4 * (layer - 1) / len(job.layers))
             marks, age = (young, 0.0) if fresh else (old, job.site.wait_later_layer)
-            found = follow(
-                section, list(layer_states(section, steps, layer, way, worst_v, lead, age, marks))
-            )
+            passed = layer_states(section, steps, layer, way, worst_v, lead, age, marks, sets)
+            found = follow(section, list(passed))
             if layer == 2:
                 for answer in found:
                     k = round(answer.state.progress * steps) - 1
@@ -159,12 +160,9 @@ def strength_of(job: Job) -> BondStrength | None:
     tests = binder.bond
     if tests is None:
         return None
-    times = binder.set_retarded if binder.use_retarder else binder.set
-    start = 0.0
-    if times is not None:
-        # The set at the temperature of the tests, on the logarithm of time; the nearest given
-        # temperature serves outside the data.
-        start = float(np.exp(np.interp(tests.at_c, times.degrees_c, np.log(times.minutes))))
+    times = times_in_use(binder)
+    # Outside the data of the set the tests alone speak: strength grows from the first moment.
+    start = (set_start(times, tests.at_c) or 0.0) if times else 0.0
     return fit_strength(
         tests.ages_h,
         tests.strengths,
@@ -174,6 +172,14 @@ def strength_of(job: Job) -> BondStrength | None:
         tests.origin,
         f"binders.{layer.binder}.bond",
     )
+
+
+def _sets_behind(job: Job, layer: int, laying: float) -> bool:
+    """Does the bed set before the next step is laid? Only a binder with set times is sure to."""
+    stated = job.layers[layer - 1]
+    times = times_in_use(job.binders[stated.bed_binder or stated.binder])
+    start = set_start(times, job.site.temperature_c) if times else None
+    return start is not None and start <= laying / job.building.steps
 
 
 def _arching(job: Job, vault: Barrel, bond: Bond) -> Arching:
