@@ -9,11 +9,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-import tomlkit
-
 from timbrel.web import edits
 from timbrel.web.desk import Desk
-from timbrel.web.form import form
+from timbrel.web.form import form_of
 from timbrel.web.history import added, put, removed
 from timbrel.web.jobs import StaleEditError
 from timbrel.words import LengthUnit, Message, TimbrelError
@@ -51,7 +49,7 @@ def edit_fields(desk: Desk, name: str, wanted: Edit, unit: LengthUnit) -> Outcom
     now = desk.store.read(name)
     if now.revision != wanted.revision:
         raise StaleEditError
-    groups = form(tomlkit.parse(now.text).unwrap(), unit)
+    groups = form_of(now.text, unit)
     new = {
         key: text
         for key, text in wanted.typed.items()
@@ -66,9 +64,7 @@ def edit_fields(desk: Desk, name: str, wanted: Edit, unit: LengthUnit) -> Outcom
     refusal: TimbrelError | None = None
     for some in tries:
         try:
-            text = now.text
-            for key, typed in some.items():
-                text = edits.put_value(text, key, typed, unit)
+            text = edits.put_values(now.text, some, unit)
             desk.planner.plan(text)
         except TimbrelError as error:
             refusal = error

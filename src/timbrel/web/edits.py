@@ -17,7 +17,7 @@ import tomlkit
 from tomlkit.items import AoT, InlineTable
 
 from timbrel.job.fields import Path, key_of
-from timbrel.web.form import Entry, Group, every, form
+from timbrel.web.form import Entry, Group, every, form_of
 from timbrel.words import LengthUnit, TimbrelError, say
 
 
@@ -38,17 +38,19 @@ def find_group(groups: tuple[Group, ...], key: str) -> Group:
     raise TimbrelError(say("The job has no table named {key}.", key=key), key=key)
 
 
-def put_value(text: str, key: str, typed: str, length_unit: LengthUnit) -> str:
-    """Put what was typed into a box; an empty box goes back to the usual."""
+def put_values(text: str, typed: dict[str, str], length_unit: LengthUnit) -> str:
+    """Put what was typed into boxes, by their keys; an empty box goes back to the usual."""
     document = tomlkit.parse(text)
-    entry = find_entry(form(document.unwrap(), length_unit), key)
-    typed = typed.strip()
-    table = _table_at(document, entry.path[:-1], make=bool(typed))
-    name = str(entry.path[-1])
-    if typed:
-        table[name] = _stated(entry, typed)
-    elif name in table:
-        del table[name]
+    groups = form_of(text, length_unit)
+    for key, value in typed.items():
+        entry = find_entry(groups, key)
+        given = value.strip()
+        table = _table_at(document, entry.path[:-1], make=bool(given))
+        name = str(entry.path[-1])
+        if given:
+            table[name] = _stated(entry, given)
+        elif name in table:
+            del table[name]
     return tomlkit.dumps(document)
 
 
@@ -112,7 +114,7 @@ def add_row(text: str, key: str, name: str, length_unit: LengthUnit) -> str:
     from a plain example.
     """
     document = tomlkit.parse(text)
-    group = find_group(form(document.unwrap(), length_unit), key)
+    group = find_group(form_of(text, length_unit), key)
     parent = _table_at(document, group.path[:-1], make=True)
     own = str(group.path[-1])
     if group.rows == "names":
@@ -169,7 +171,7 @@ def _as_tables(rows: list[dict[str, Any]]) -> AoT:
 def remove_row(text: str, key: str, length_unit: LengthUnit) -> str:
     """Take a row, a named entry or an optional table out of the job."""
     document = tomlkit.parse(text)
-    group = find_group(form(document.unwrap(), length_unit), key)
+    group = find_group(form_of(text, length_unit), key)
     if not group.removable:
         raise TimbrelError(say("{key} cannot be taken out.", key=key), key=key)
     parent = _table_at(document, group.path[:-1])
@@ -182,7 +184,7 @@ def remove_row(text: str, key: str, length_unit: LengthUnit) -> str:
 def move_row(text: str, key: str, down: bool, length_unit: LengthUnit) -> str:
     """Move a row of a list one place up or down; stays at the ends."""
     document = tomlkit.parse(text)
-    group = find_group(form(document.unwrap(), length_unit), key)
+    group = find_group(form_of(text, length_unit), key)
     at = group.path[-1]
     if not isinstance(at, int):
         raise TimbrelError(say("{key} has no order to move in.", key=key_of(group.path)), key=key)

@@ -7,8 +7,10 @@ field chooses among the names of another table.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import tomllib
+from dataclasses import dataclass, replace
 from datetime import date
+from functools import lru_cache
 from typing import Any, get_origin
 
 from pydantic import BaseModel
@@ -40,6 +42,7 @@ class Entry:
     low: str
     high: str
     choices: tuple[str, ...]
+    plain_unit: str
 
     @property
     def key(self) -> str:
@@ -65,6 +68,12 @@ class Group:
     def key(self) -> str:
         """The path as it is sent and as sentences name it."""
         return key_of(self.path)
+
+
+@lru_cache(maxsize=32)
+def form_of(text: str, length_unit: LengthUnit = "mm") -> tuple[Group, ...]:
+    """The form for a job's text. Raises ValueError when the text is no TOML."""
+    return form(tomllib.loads(text), length_unit)
 
 
 def form(stated: dict[str, Any], length_unit: LengthUnit = "mm") -> tuple[Group, ...]:
@@ -146,49 +155,63 @@ class _Walker:
             if _is_group(field_place(info)):
                 groups.append(self.group((*path, name), info, value))
             else:
-                entries.append(self.entry((*path, name), info, value))
+                entries.append(self.entry((*path, name), model, value))
         return Group(path, label, tuple(entries), tuple(groups), "", removable)
 
-    def entry(self, path: Path, info: FieldInfo, value: Any) -> Entry:
-        place = field_place(info)
-        one = place.item or place
-        choices = self._choices(str(path[-1]), one)
-        return Entry(
+    def entry(self, path: Path, model: type[BaseModel], value: Any) -> Entry:
+        name = str(path[-1])
+        bare = _bare(model, name, self.length_unit)
+        choices = bare.choices
+        if name in NAMED_IN and bare.kind == "text":
+            table = self.stated.get(NAMED_IN[name])
+            choices = tuple(table) if isinstance(table, dict) else ()
+        return replace(
+            bare,
             path=path,
-            label=info.description or str(path[-1]),
-            kind=_kind(place, choices),
-            unit=self.length_unit if one.unit == "mm" else one.unit,
-            text=self._shown(value, one.unit),
-            usual=self._usual(info, one.unit),
-            low=self._shown(_plain(one.limit("ge", "gt"), one.unit), one.unit),
-            high=self._shown(_plain(one.limit("le", "lt"), one.unit), one.unit),
+            kind="choice" if choices and bare.kind == "text" else bare.kind,
+            text=_shown(value, bare.plain_unit, self.length_unit),
             choices=choices,
         )
 
-    def _choices(self, name: str, place: Place) -> tuple[str, ...]:
-        if name in NAMED_IN and place.base is str:
-            table = self.stated.get(NAMED_IN[name])
-            return tuple(table) if isinstance(table, dict) else ()
-        return place.words
 
-    def _shown(self, value: Any, unit: str) -> str:
-        if value is None:
-            return ""
-        if isinstance(value, bool):
-            return "yes" if value else "no"
-        if isinstance(value, list | tuple):
-            return "; ".join(self._shown(item, unit) for item in value)
-        if isinstance(value, int | float):
-            return length_text(value / 1e3, self.length_unit) if unit == "mm" else f"{value:.12g}"
-        return str(value)
+@lru_cache(maxsize=4096)
+def _bare(model: type[BaseModel], name: str, length_unit: LengthUnit) -> Entry:
+    """A box as its model has it, before anything is stated."""
+    info = model.model_fields[name]
+    place = field_place(info)
+    one = place.item or place
+    unit = one.unit
 
-    def _usual(self, info: FieldInfo, unit: str) -> str | None:
-        if info.is_required():
-            return None
-        value = _default(info)
-        if isinstance(value, tuple):
-            return self._shown([_plain(item, unit) for item in value], unit)
-        return self._shown(_plain(value, unit), unit)
+    def shown(value: Any) -> str:
+        return _shown(_plain(value, unit), unit, length_unit)
+
+    return Entry(
+        path=(name,),
+        label=info.description or name,
+        kind=_kind(place, one.words),
+        unit=length_unit if unit == "mm" else unit,
+        text="",
+        usual=None if info.is_required() else shown(_default(info)),
+        low=shown(one.limit("ge", "gt")),
+        high=shown(one.limit("le", "lt")),
+        choices=one.words,
+        plain_unit=unit,
+    )
+
+
+def _shown(value: Any, plain_unit: str, length_unit: LengthUnit) -> str:
+    """What the job's text states, as it stands in a box."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list | tuple):
+        return "; ".join(_shown(item, plain_unit, length_unit) for item in value)
+    if isinstance(value, int | float):
+        if plain_unit == "mm":
+            return length_text(value / 1e3, length_unit)
+        return f"{value:.12g}"
+    return str(value)
 
 
 def _default(info: FieldInfo) -> Any:
@@ -216,6 +239,8 @@ def _kind(place: Place, choices: tuple[str, ...]) -> str:
 
 def _plain(value: Any, unit: str) -> Any:
     """A value of the model as the job's text would state it: a plain number in its unit."""
+    if isinstance(value, tuple):
+        return [_plain(item, unit) for item in value]
     if isinstance(value, bool) or not isinstance(value, int | float) or not unit:
         return value
     return units.in_plain_unit(value, unit)

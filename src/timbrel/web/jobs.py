@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import shutil
 import threading
+import tomllib
 import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
@@ -63,8 +64,8 @@ def slug(title: str) -> str:
 def title_of(text: str) -> str:
     """The title that a job's text states, or nothing when it cannot be read."""
     try:
-        table = tomlkit.parse(text).unwrap().get("job", {})
-    except Exception:
+        table = tomllib.loads(text).get("job", {})
+    except (ValueError, RecursionError):
         return ""
     return str(table.get("title", "")) if isinstance(table, dict) else ""
 

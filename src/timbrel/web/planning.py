@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+import logging
 import threading
 import time
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from timbrel.web.history import fingerprint
-from timbrel.words import TimbrelError
+from timbrel.words import TimbrelError, say
 
 if TYPE_CHECKING:
     from timbrel.plan import Plan
 
+LOG = logging.getLogger(__name__)
 MOST_KEPT = 12
+WHOLE = "whole"
+Made = TypeVar("Made")
 
 
 @dataclass
@@ -34,6 +38,41 @@ class Planned:
             if key not in self.kept:
                 self.kept[key] = make()
             return self.kept[key]
+
+    @property
+    def is_whole(self) -> bool:
+        """Have the stages of building been followed already."""
+        return WHOLE in self.kept
+
+    def whole(self) -> Plan:
+        """The plan with the stages of its building. Raises TimbrelError when they cannot be."""
+
+        def follow() -> Plan | TimbrelError:
+            from timbrel.plan import follow_building
+
+            return _or_refusal(lambda: follow_building(self.plan))
+
+        found: Plan | TimbrelError = self.once(WHOLE, follow)
+        if isinstance(found, TimbrelError):
+            raise found
+        return found
+
+
+def _or_refusal(make: Callable[[], Made]) -> Made | TimbrelError:
+    """What is made, or why not; a fault of the program is told as one and kept in the log."""
+    try:
+        return make()
+    except TimbrelError as error:
+        return error
+    except Exception as error:
+        LOG.exception("planning broke off")
+        return TimbrelError(
+            say(
+                "The planning itself broke off ({reason}). That is a fault of this program, "
+                "not of your job: please report it with the job.",
+                reason=type(error).__name__,
+            )
+        )
 
 
 class Planner:
@@ -68,8 +107,7 @@ class Planner:
         from timbrel.plan import make_plan
 
         begun = time.perf_counter()
-        try:
-            plan = make_plan(read_job(text).job)
-        except TimbrelError as error:
-            return error
-        return Planned(mark, plan, time.perf_counter() - begun)
+        found = _or_refusal(lambda: make_plan(read_job(text)))
+        if isinstance(found, TimbrelError):
+            return found
+        return Planned(mark, found, time.perf_counter() - begun)

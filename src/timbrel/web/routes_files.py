@@ -78,7 +78,7 @@ def drawing(request: Request, name: str, drawing: str) -> Response:
 def tables(request: Request, name: str) -> HTMLResponse:
     """The tables of a plan."""
     planned = plan_or_refuse(desk_of(request), name)
-    return page(request, "tables.html", leaves=leaves(planned.plan, voice_of(request)))
+    return page(request, "tables.html", leaves=leaves(planned.whole(), voice_of(request)))
 
 
 @router.get("/model.json")
@@ -99,7 +99,7 @@ def plan_as_json(request: Request, name: str) -> Response:
     from timbrel.plan import plan_json
 
     planned = plan_or_refuse(desk_of(request), name)
-    text = json.dumps(plan_json(planned.plan), indent=1)
+    text = json.dumps(plan_json(planned.whole()), indent=1)
     return Response(text, media_type="application/json", headers=as_file("plan.json"))
 
 
@@ -117,7 +117,8 @@ def site_sheet(request: Request, name: str) -> Response:
 
     planned = plan_or_refuse(desk_of(request), name)
     voice = voice_of(request)
-    text = planned.once(("sitesheet", voice), lambda: site_sheet_of(planned.plan, voice))
+    planned.whole()
+    text = planned.once(("sitesheet", voice), lambda: site_sheet_of(planned.whole(), voice))
     return Response(text, media_type="text/html", headers=as_file(f"{name}-site.html"))
 
 
@@ -129,7 +130,7 @@ def make_pack(request: Request, name: str) -> HTMLResponse:
     voice = voice_of(request)
 
     def task(progress: Progress) -> Pack:
-        return _write(planned.plan, voice, progress)
+        return _write(planned.whole(), voice, progress)
 
     work = desk.bench.start(say("Making the pack"), task)
     return page(request, "work.html", name=name, work=work)

@@ -48,6 +48,14 @@ def job_page(request: Request, name: str) -> HTMLResponse:
     return page(request, "job.html", view=_look(request, desk, held), outcome=None)
 
 
+@router.get("/jobs/{name}/verdicts", response_class=HTMLResponse)
+def verdicts(request: Request, name: str) -> HTMLResponse:
+    """The verdicts once the stages of building have been followed too."""
+    desk = desk_of(request)
+    view = look(desk, desk.store.read(name), voice_of(request), whole=True)
+    return page(request, "verdicts.html", view=view)
+
+
 @router.post("/jobs/{name}/edit", response_class=HTMLResponse, openapi_extra=FIELDS_BODY)
 async def edit(request: Request, name: str) -> Response:
     """Put what was typed into one or more boxes; what cannot stand is refused at its box."""

@@ -71,9 +71,7 @@ def serve(jobs: Path, place: Place) -> None:
     from timbrel.web.server import create_app
 
     app = create_app(jobs, place.door)
-    uvicorn.run(
-        app, host=place.host, port=place.port, log_level="warning", server_header=False
-    )
+    uvicorn.run(app, host=place.host, port=place.port, log_level="warning", server_header=False)
 
 
 def _free_port(host: str, port: int | None) -> int:

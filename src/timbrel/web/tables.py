@@ -32,7 +32,7 @@ def leaves(plan: Plan, voice: Voice) -> tuple[Leaf, ...]:
     from timbrel.sheets.summary import summary
 
     return (
-        Leaf("summary", say("Summary"), summary(plan, voice)),
+        Leaf("summary", say("Summary"), summary(plan, voice, CARD_MM)),
         Leaf("setting-out", say("Setting-out in figures"), setting_tables(plan, voice)),
         Leaf("centring", say("Centring in figures"), centring_blocks(plan, voice)),
         Leaf("programme", say("Order of work and programme"), programme_blocks(plan, voice)),
@@ -47,4 +47,4 @@ def card(plan: Plan, voice: Voice) -> Leaf:
     """The site card alone."""
     from timbrel.sheets.card import site_card
 
-    return Leaf("card", say("Site card"), site_card(plan, voice, CARD_MM))
+    return Leaf("card", say("Site card"), site_card(plan, voice, CARD_MM, wide=False))

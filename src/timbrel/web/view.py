@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import tomlkit
-
 from timbrel.verdict import Check, Verdict, governing_first, overall
 from timbrel.web.desk import Desk
 from timbrel.web.drawn import drawn_for
 from timbrel.web.facts import Fact, facts
-from timbrel.web.form import Group, every, form, section_title
+from timbrel.web.form import Group, every, form_of, section_title
 from timbrel.web.history import History
 from timbrel.web.jobs import Held, title_of
 from timbrel.web.planning import Planned
@@ -29,6 +27,7 @@ class Shown:
 class JobView:
     """Everything that the templates of a job read.
 
+    pending: the stages of building have not been followed yet; stages: why they could not be.
     planned: the plan in view, None when there is none; refusal: why the job as it stands cannot be
     planned, when it was changed outside the page; old: the plan in view is of an earlier state.
     """
@@ -41,6 +40,8 @@ class JobView:
     refusal: TimbrelError | None
     old: bool
     checks: tuple[Shown, ...]
+    pending: bool
+    stages: TimbrelError | None
     overall: Verdict
     facts: tuple[Fact, ...]
 
@@ -64,11 +65,14 @@ class JobView:
         return sum(shown.check.verdict == word for shown in self.checks)
 
 
-def look(desk: Desk, held: Held, voice: Voice) -> JobView:
-    """Gather what is shown of a job as it stands."""
+def look(desk: Desk, held: Held, voice: Voice, *, whole: bool = False) -> JobView:
+    """Gather what is shown of a job as it stands.
+
+    whole: follow the stages of building too; else they are shown when they are known already.
+    """
     history = desk.store.history(held.name)
     planned, refusal = good_plan(desk, held)
-    checks = governing_first(planned.plan.checks) if planned else ()
+    checks, stages = _checks(planned, whole) if planned else ((), None)
     return JobView(
         held=held,
         title=title_of(held.text) or held.name,
@@ -78,9 +82,21 @@ def look(desk: Desk, held: Held, voice: Voice) -> JobView:
         refusal=refusal,
         old=refusal is not None and planned is not None,
         checks=tuple(Shown(check, drawn_for(check.name)) for check in checks),
+        pending=bool(planned) and not (planned and planned.is_whole),
+        stages=stages,
         overall=overall(checks),
         facts=facts(planned.plan) if planned else (),
     )
+
+
+def _checks(planned: Planned, whole: bool) -> tuple[tuple[Check, ...], TimbrelError | None]:
+    """The checks that are known, the governing first, and why the stages have none."""
+    if not (whole or planned.is_whole):
+        return governing_first(planned.plan.checks), None
+    try:
+        return governing_first(planned.whole().checks), None
+    except TimbrelError as error:
+        return governing_first(planned.plan.checks), error
 
 
 def good_plan(desk: Desk, held: Held) -> tuple[Planned | None, TimbrelError | None]:
@@ -100,10 +116,9 @@ def good_plan(desk: Desk, held: Held) -> tuple[Planned | None, TimbrelError | No
 
 def _groups(text: str, voice: Voice) -> tuple[Group, ...]:
     try:
-        stated = tomlkit.parse(text).unwrap()
-    except Exception:
+        return form_of(text, voice.length_unit)
+    except ValueError:
         return ()
-    return form(stated, voice.length_unit)
 
 
 def plan_or_refuse(desk: Desk, name: str) -> Planned:

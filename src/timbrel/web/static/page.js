@@ -21,7 +21,17 @@ function open(tab, focus = false) {
     document.getElementById(other.getAttribute("aria-controls")).hidden = !on;
   }
   if (focus) tab.focus();
-  renew();
+  // What the reader opened stays open when the verdicts are renewed.
+const kept = new Set();
+document.addEventListener("toggle", (event) => {
+  const { id, open: isOpen, isConnected } = event.target;
+  if (id?.startsWith("c-") && isConnected) kept[isOpen ? "add" : "delete"](id);
+}, true);
+document.body.addEventListener("htmx:afterSettle", () => {
+  for (const id of kept) document.getElementById(id)?.setAttribute("open", "");
+});
+
+renew();
 }
 
 /** Bring what the open tab shows up to the plan that stands. */
@@ -137,6 +147,16 @@ document.addEventListener("click", (event) => {
   const choice = document.getElementById("drawing-choice");
   if (choice) { choice.value = wanted; zoom(0); draw(); }
   document.getElementById("drawing").scrollIntoView({ block: "nearest" });
+});
+
+// What the reader opened stays open when the verdicts are renewed.
+const kept = new Set();
+document.addEventListener("toggle", (event) => {
+  const { id, open: isOpen, isConnected } = event.target;
+  if (id?.startsWith("c-") && isConnected) kept[isOpen ? "add" : "delete"](id);
+}, true);
+document.body.addEventListener("htmx:afterSettle", () => {
+  for (const id of kept) document.getElementById(id)?.setAttribute("open", "");
 });
 
 renew();

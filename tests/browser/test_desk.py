@@ -1,0 +1,283 @@
+"""The page on a desk: from a blank sheet to the pack, refusals, undo, the player, two tabs."""
+
+from __future__ import annotations
+
+import json
+import re
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import BrowserContext, Page, expect
+
+Ready = Callable[[Page], None]
+Faults = Callable[[Page], list[str]]
+
+
+def fill(page: Page, key: str, value: str, status: int = 200) -> None:
+    """Type into a box as a reader does, and wait for the answer."""
+    box = page.locator(f'[name="v.{key}"]')
+    section = box.locator("xpath=ancestor::details[1]")
+    if section.get_attribute("open") is None:
+        section.locator("summary").first.click()
+    with page.expect_response(re.compile(r"/edit$")) as answer:
+        if box.evaluate("e => e.tagName") == "SELECT":
+            box.select_option(value)
+        else:
+            box.fill(value)
+            box.press("Tab")
+    assert answer.value.status == status
+    expect(page.locator(".htmx-request")).to_have_count(0)
+
+
+def test_from_a_blank_sheet_to_the_pack(
+    page: Page, site: Any, tmp_path: Path, ready: Ready
+) -> None:
+    page.goto(site.url)
+    page.get_by_label("What is it called").fill("Wash house")
+    page.get_by_role("button", name="Start the job").click()
+    ready(page)
+    expect(page.get_by_role("heading", level=1)).to_have_text("Wash house")
+    fill(page, "curve.rise", "600")
+    expect(page.locator(".saved")).to_contain_text("State 2 of 2")
+    ready(page)
+    page.get_by_role("tab", name="Papers").click()
+    page.get_by_role("button", name="Make the pack").click()
+    link = page.get_by_role("link", name="Save the whole pack")
+    link.wait_for(timeout=60000)
+    with page.expect_download() as coming:
+        link.click()
+    target = tmp_path / "pack.zip"
+    coming.value.save_as(target)
+    with zipfile.ZipFile(target) as pack:
+        names = {Path(name).name for name in pack.namelist()}
+        assert {"plan.json", "pack.pdf"} <= names
+        plan = next(name for name in pack.namelist() if name.endswith("plan.json"))
+        assert json.loads(pack.read(plan))
+    with page.expect_download() as one:
+        page.get_by_role("link", name="pack.pdf", exact=True).click()
+    assert Path(one.value.path()).read_bytes().startswith(b"%PDF")
+
+
+REFUSED = (
+    ("room.AC", "9999", "close"),
+    ("curve.rise", "70 bananas", "bananas"),
+    ("tiles.thin.thickness", "200", "80"),
+    ("tiles.thin.length", "", "tiles.thin.length"),
+    ("walls.left.thickness", "nine", "walls.left.thickness"),
+    ("crew.masons", "1.5", "whole"),
+    ("job.title", "", "job.title"),
+)
+
+
+def test_what_cannot_stand_is_refused_at_its_box(page: Page, site: Any) -> None:
+    page.goto(site.job("Refused"))
+    before = page.locator("#verdicts").inner_text()
+    for key, value, says in REFUSED:
+        fill(page, key, value, 422)
+        entry = page.locator(".entry", has=page.locator(f'[name="v.{key}"]'))
+        expect(entry.locator("[role=alert]")).to_contain_text(says)
+        expect(entry.locator("[aria-invalid=true]")).to_have_count(1)
+        expect(page.locator(".saved")).to_contain_text("Not saved")
+    expect(page.locator("#verdicts")).to_have_text(before, use_inner_text=True)
+    expect(page.locator(".unsaved")).to_have_count(len(REFUSED))
+
+
+def test_measures_that_only_stand_together_are_taken_together(page: Page, site: Any) -> None:
+    page.goto(site.job("Wider"))
+    for key, value in (("AB", "2600"), ("CD", "2610"), ("AC", "3345"), ("BD", "3344")):
+        box = page.locator(f'[name="v.room.{key}"]')
+        with page.expect_response(re.compile(r"/edit$")) as answer:
+            box.fill(value)
+            box.press("Tab")
+        expect(page.locator(".htmx-request")).to_have_count(0)
+    assert answer.value.status == 200
+    expect(page.locator(".unsaved")).to_have_count(0)
+    text = site.store.read("wider").text
+    assert "AB = 2600 # under the lintel" in text
+    assert "BD = 3344" in text
+
+
+def test_undo_and_redo_over_the_whole_history(page: Page, site: Any) -> None:
+    address = site.job("History")
+    page.goto(address)
+    for rise in ("490", "500", "510"):
+        fill(page, "curve.rise", rise)
+    page.goto(address)
+    box = page.locator('[name="v.curve.rise"]')
+    for rise in ("500", "490", "480"):
+        page.get_by_role("button", name="Undo").click()
+        expect(box).to_have_value(rise)
+    expect(page.get_by_role("button", name="Undo")).to_be_disabled()
+    for rise in ("490", "500", "510"):
+        page.get_by_role("button", name="Redo").click()
+        expect(box).to_have_value(rise)
+    page.get_by_role("link", name="History").click()
+    page.get_by_role("button", name="Go to this state 2").click()
+    expect(box).to_have_value("490")
+
+
+def test_the_player_lays_course_by_course_and_stops_to_check(
+    page: Page, site: Any, ready: Ready
+) -> None:
+    page.goto(site.job("Player"))
+    ready(page)
+    panel = page.locator("[data-vault]")
+    expect(panel).to_have_attribute("data-view", "solid")
+    page.get_by_role("button", name="To the start").click()
+    expect(page.locator("[data-part=said]")).to_contain_text("Step 1 of")
+    page.locator("[data-part=speed]").select_option("16")
+    page.get_by_role("button", name="Lay", exact=True).click()
+    stop = page.locator("[data-part=stop]")
+    expect(stop).to_be_visible()
+    first = int(panel.get_attribute("data-step") or "0")
+    page.wait_for_timeout(300)
+    assert int(panel.get_attribute("data-step") or "0") == first, "the player went on over a stop"
+    for _ in range(8):
+        page.get_by_role("button", name="One step on").click()
+    expect(page.locator("[data-part=said]")).to_contain_text("layer 1, arch 1")
+    page.get_by_role("button", name="To the end").click()
+
+
+def test_a_tile_is_picked_by_touch(page: Page, site: Any, ready: Ready) -> None:
+    page.goto(site.job("Picked"))
+    ready(page)
+    box = page.locator("[data-part=canvas]").bounding_box()
+    assert box
+    page.mouse.click(box["x"] + box["width"] * 0.5, box["y"] + box["height"] * 0.42)
+    expect(page.locator("[data-part=picked]")).to_contain_text(re.compile(r"Tile \d-\d+-\d+"))
+
+
+def test_what_is_switched_changes_the_picture(page: Page, site: Any, ready: Ready) -> None:
+    page.goto(site.job("Switched"))
+    ready(page)
+    canvas = page.locator("[data-part=canvas]")
+    seen = {canvas.screenshot()}
+    for name in ("Thrust line", "Hinges", "Room and walls", "Layer 3: thin"):
+        page.get_by_label(name).click()
+        page.wait_for_timeout(150)
+        seen.add(canvas.screenshot())
+    page.get_by_label("Cut along the axis").fill("40")
+    page.wait_for_timeout(150)
+    seen.add(canvas.screenshot())
+    assert len(seen) >= 5
+
+
+def test_two_tabs_lose_no_edit(context: BrowserContext, page: Page, site: Any) -> None:
+    address = site.job("Two tabs")
+    page.goto(address)
+    other = context.new_page()
+    other.goto(address)
+    fill(page, "curve.rise", "500")
+    fill(other, "job.client", "The abbey", 409)
+    expect(other.locator("#notice [role=alert]")).to_contain_text("changed in another window")
+    expect(other.locator("#notice")).to_contain_text("The abbey")
+    assert "The abbey" not in site.store.read("two-tabs").text
+    other.get_by_role("button", name="Make my edit on top of it").click()
+    expect(other.locator('[name="v.job.client"]')).to_have_value("The abbey")
+    text = site.store.read("two-tabs").text
+    assert "The abbey" in text
+    assert "rise = 500" in text
+
+
+def test_compare_two_variants(page: Page, site: Any, faults: Faults) -> None:
+    page.goto(site.job("Variant one"))
+    page.goto(site.job("Variant two"))
+    fill(page, "curve.rise", "600")
+    page.goto(f"{site.url}/compare?left=variant-one&right=variant-two")
+    row = page.get_by_role("row", name=re.compile("Rise at the near end"))
+    expect(row).to_contain_text("480")
+    expect(row).to_contain_text("600")
+    expect(page.get_by_role("row", name=re.compile("Greatest thrust"))).to_be_visible()
+    assert faults(page) == []
+
+
+def test_rows_are_added_moved_and_taken_out(page: Page, site: Any) -> None:
+    page.goto(site.job("Rows"))
+    page.locator("#s-layers > summary").click()
+    page.get_by_role("button", name="Add a row like the last").first.click()
+    page.get_by_role("button", name="Take out: layers.4").click()
+    expect(page.get_by_role("button", name="Take out: layers.4")).to_have_count(0)
+    page.locator("#s-tiles > summary").click()
+    page.locator("#called-tiles").fill("thick")
+    page.get_by_role("button", name="Add: Tiles").click()
+    expect(page.locator('[name="v.tiles.thick.length"]')).to_have_count(1)
+    assert "[tiles.thick]" in site.store.read("rows").text
+
+
+def test_jobs_are_copied_renamed_put_away_and_brought_back(page: Page, site: Any) -> None:
+    site.job("Larder")
+    page.goto(site.url)
+
+    def opened(title: str) -> None:
+        page.locator("summary", has_text=f"put away: {title}").click()
+
+    opened("Larder")
+    page.get_by_label("Title of the copy").locator("visible=true").fill("Larder, higher")
+    page.get_by_role("button", name="Copy").locator("visible=true").click()
+    page.goto(site.url)
+    opened("Larder, higher")
+    page.get_by_label("New title").locator("visible=true").fill("Larder, highest")
+    page.get_by_role("button", name="Rename").locator("visible=true").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Larder, highest")
+    page.goto(site.url)
+    opened("Larder, highest")
+    page.get_by_role("button", name="Put away").locator("visible=true").click()
+    expect(page.get_by_role("link", name="Larder, highest")).to_have_count(0)
+    page.locator(".away summary").click()
+    page.get_by_role("button", name="Bring back: Larder, highest").click()
+    expect(page.get_by_role("link", name="Larder, highest")).to_have_count(1)
+
+
+def test_a_job_goes_out_and_comes_in_as_one_file(page: Page, site: Any, tmp_path: Path) -> None:
+    site.job("Sent")
+    page.goto(f"{site.url}/jobs/sent")
+    page.get_by_role("tab", name="Papers").click()
+    with page.expect_download() as coming:
+        page.get_by_role("link", name="Export as one file").click()
+    target = tmp_path / "sent.zip"
+    coming.value.save_as(target)
+    page.goto(site.url)
+    page.get_by_label("A file that was exported here").set_input_files(target)
+    page.get_by_role("button", name="Import").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Sent")
+    assert page.url.endswith("/jobs/sent-2")
+
+
+def test_texts_of_a_job_are_never_run(page: Page, site: Any, ready: Ready) -> None:
+    evil = "<script>document.title='taken'</script><img src=x onerror=alert(1)>"
+    page.goto(site.job("Evil"))
+    fill(page, "job.title", evil)
+    page.reload()
+    ready(page)
+    expect(page.get_by_role("heading", level=1)).to_have_text(evil)
+    page.get_by_role("tab", name="Tables").click()
+    page.locator("#leaf-summary").wait_for()
+    page.goto(site.url)
+    expect(page.get_by_role("link", name=evil)).to_be_visible()
+    assert page.title() != "taken"
+
+
+def test_drawings_zoom_and_a_verdict_leads_to_its_drawing(page: Page, site: Any) -> None:
+    page.goto(site.job("Drawn"))
+    page.locator("#c-statics-geometric summary").click()
+    page.locator("#c-statics-geometric").get_by_role("link", name="See it in the drawing").click()
+    image = page.locator("#drawing-image")
+    expect(page.locator("#drawing-choice")).to_have_value(re.compile("section-near"))
+    page.wait_for_function("document.getElementById('drawing-image').naturalWidth > 0")
+    page.get_by_role("button", name="Nearer").locator("visible=true").click()
+    assert "scale(1.3)" in (image.get_attribute("style") or "")
+    frame = page.locator(".drawing-frame")
+    frame.focus()
+    frame.press("ArrowLeft")
+    frame.press("0")
+    assert "scale(1)" in (image.get_attribute("style") or "")
+
+
+def test_long_work_can_be_stopped(page: Page, site: Any) -> None:
+    page.goto(site.job("Stopped"))
+    page.get_by_role("tab", name="Papers").click()
+    page.get_by_role("button", name="Make the pack").click()
+    page.get_by_role("button", name="Stop", exact=True).click()
+    expect(page.locator("#pack-work")).to_contain_text(re.compile("Stopped|ready"))
