@@ -9,6 +9,7 @@ import numpy as np
 
 from timbrel.bond.gauging import CourseGauge, Rows
 from timbrel.bond.layout import Flags, Floats, Ints, Piece
+from timbrel.bond.spread import Spread
 from timbrel.bond.stock import Stock
 from timbrel.shape.development import edge_shares
 
@@ -75,8 +76,11 @@ class EndLine:
         return np.interp(across, self.across, self.along)
 
 
-def end_lines(development: Development) -> tuple[EndLine, EndLine]:
+def end_lines(development: Development | Spread) -> tuple[EndLine, EndLine]:
     """The near and the far end of a web."""
+    if isinstance(development, Spread):
+        walls = [spread_line(development, *line.T) for line in (development.near, development.far)]
+        return walls[0], walls[1]
     u = edge_shares(development.surface)
     near = development.flat(u, development.near_cut)
     far = development.flat(u, development.far_cut)
@@ -92,6 +96,13 @@ def end_lines(development: Development) -> tuple[EndLine, EndLine]:
         along = np.concatenate([[0.0], np.cumsum(np.hypot(*step.T))])
         lines.append(EndLine(u, v, points, across, along))
     return lines[0], lines[1]
+
+
+def spread_line(spread: Spread, u: Floats, v: Floats) -> EndLine:
+    """An end wall of a web that is curved both ways, along which (u, v) runs."""
+    points = spread.flat(u, v)
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    return EndLine(u, v, points, points[:, 1] - points[0, 1], along)
 
 
 @dataclass(frozen=True)
@@ -143,7 +154,7 @@ class Courses:
 
 
 def ruled_courses(
-    development: Development, near: EndLine, far: EndLine, gauge: CourseGauge
+    development: Development | Spread, near: EndLine, far: EndLine, gauge: CourseGauge
 ) -> Courses:
     """Courses that follow the rulings from the near end to the far one."""
     ends = []

@@ -66,16 +66,17 @@ def close_with(
     return Rows(head, wholes.astype(np.int64), pair(last), np.where(inside, joint, np.nan))
 
 
-def single_pieces(length: Floats, stock: Stock) -> Rows:
-    """Rows of one piece: whole, half, or cut to the length."""
+def single_pieces(length: Floats, greatest: Floats, stock: Stock) -> Rows:
+    """Rows of one piece: whole, half, or cut to the length. greatest: (n, 2) as at each end."""
+    longest = greatest.sum(axis=1) - stock.along
     joint = np.full_like(length, np.nan)
     piece = np.full_like(length, np.nan)
     for size in (stock.half, stock.along):
         gap = (length - size) / 2
-        fits = stock.takes(gap)
+        fits = stock.takes(gap) & (size <= longest + EASE)
         joint, piece = np.where(fits, gap, joint), np.where(fits, size, piece)
     rest = length - 2 * stock.joint.best
-    cut = np.isnan(joint) & (rest >= stock.least_along - EASE) & (rest <= stock.along)
+    cut = np.isnan(joint) & (rest >= stock.least_along - EASE) & (rest <= longest)
     joint, piece = np.where(cut, stock.joint.best, joint), np.where(cut, rest, piece)
     nothing = np.full((len(length), 2), np.nan)
     return Rows(pair(piece), np.zeros(len(length), dtype=np.int64), nothing, joint)
@@ -110,7 +111,8 @@ def close_cut(
     split = (tile + rest) / 2
     two = small & (wholes >= 1) & (split >= least - EASE)
     at_wall = split if outer is None else np.where(np.isfinite(outer), outer, split)
-    at_wall = np.minimum(at_wall, greatest)
+    at_wall = np.minimum(np.minimum(at_wall, greatest), tile + rest - least)
+    two &= at_wall >= least - EASE
     last[two] = np.stack([tile + rest - at_wall, at_wall], axis=1)[two]
     wholes = np.where(two, wholes - 1, wholes)
     # Too short for a whole between them: first and last share what there is.
@@ -143,7 +145,7 @@ def gauge_rows(
     rows = rows.where(np.isfinite(rows.joint), other)
     cut = close_cut(length, head, greatest[:, 1], stock, wish)
     rows = rows.where(np.isfinite(rows.joint), cut)
-    alone = single_pieces(length, stock)
+    alone = single_pieces(length, greatest, stock)
     short = np.isfinite(alone.joint) & (length <= stock.along + 2 * stock.joint.most)
     return alone.where(short, rows)
 
@@ -172,7 +174,7 @@ def keep_pitch(
     for size in (np.full_like(length, stock.half), greatest[:, 1]):
         neat = close_with(length, head, size, stock, wish)
         rows = neat.where(np.abs(neat.joint - wish) <= SNAP, rows)
-    alone = single_pieces(length, stock)
+    alone = single_pieces(length, greatest, stock)
     short = np.isfinite(alone.joint) & (length <= stock.along + 2 * stock.joint.most)
     return alone.where(short, rows)
 

@@ -19,6 +19,7 @@ from timbrel.bond.courses import (
 from timbrel.bond.gauging import CourseGauge
 from timbrel.bond.layout import Flags, Floats, Gauge, Ints, LayerBond, Rod
 from timbrel.bond.shapes import Shapes, between_ends, shape_pieces
+from timbrel.bond.spread import Spread, spread_sail
 from timbrel.bond.stock import Stock
 from timbrel.bond.walls import WalledRows, joint_extremes, run_through
 from timbrel.words import say
@@ -33,13 +34,18 @@ class Bedding:
     number: int
     stock: Stock
     direction: str
-    development: Development
+    development: Development | Spread
     middle: float
     near: EndLine
     far: EndLine
     web: int
     surface: Any
     creases: Flags
+
+
+def stretch(bed: Bedding) -> tuple[float, float]:
+    """Least and greatest true width of the courses over the flat one; 1 where the web unrolls."""
+    return bed.development.stretch if isinstance(bed.development, Spread) else (1.0, 1.0)
 
 
 CREASES = {"groin": (False, True), "cloister": (True, True)}
@@ -54,7 +60,11 @@ def beddings(number: int, stock: Stock, direction: str, vault: Any) -> list[Bedd
     creases = np.array(CREASES.get(vault.family, (False, False)))
     found = []
     for web, surface in enumerate(getattr(vault, "webs", None) or (vault,)):
-        development = surface.develop(place.inner)
+        development = (
+            spread_sail(vault, place.inner)
+            if vault.family == "sail"
+            else surface.develop(place.inner)
+        )
         near, far = end_lines(development)
         found.append(
             Bedding(
@@ -230,7 +240,7 @@ def drawn(laid: Laid) -> LayerBond:
     corners = bed.surface.point(u[:m], v[:m], bed.middle)
     least, most = joint_extremes(courses, laid.walled)
     open_rows = ~np.isfinite(laid.walled.rows.joint)
-    beds = (laid.gauge.joint_near, laid.gauge.joint_far)
+    beds = bed_joints(laid)
     course, number = pieces.course + 1, pieces.number + 1
     width = courses.width(pieces.course, (pieces.begin + pieces.end) / 2)
     return LayerBond(
@@ -238,7 +248,7 @@ def drawn(laid: Laid) -> LayerBond:
         tile=bed.stock.name,
         direction=bed.direction,
         courses=courses.count,
-        bed_joint=sum(beds) / 2,
+        bed_joint=sum(beds) / len(beds),
         perpend_joint=joint,
         joint_least=min(least, *beds),
         joint_most=max(most, *beds),
@@ -262,6 +272,16 @@ def drawn(laid: Laid) -> LayerBond:
         joint_width=widths,
         joint_web=np.full(len(follows), bed.web),
         joint_tile=follows,
+    )
+
+
+def bed_joints(laid: Laid) -> tuple[float, ...]:
+    """Bed joints at the two ends, as they widen and close where the web is curved both ways."""
+    width = laid.bed.stock.across
+    return tuple(
+        share * (width + joint) - width
+        for share in stretch(laid.bed)
+        for joint in (laid.gauge.joint_near, laid.gauge.joint_far)
     )
 
 

@@ -8,7 +8,7 @@ at), then the fewest cuts, then the joints nearest to the best.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 
 import numpy as np
@@ -27,6 +27,7 @@ from timbrel.bond.laps import aimed_lap
 from timbrel.bond.layer import Bedding, Laid, courses_of, lay
 from timbrel.bond.layout import Flags, Floats, Ints
 from timbrel.bond.overlay import BESIDE
+from timbrel.bond.spread import Spread
 from timbrel.bond.stock import Stock
 from timbrel.bond.walls import between_walls, longest_ends
 from timbrel.words import TimbrelError, say
@@ -71,6 +72,8 @@ def worth(lap: float, enough: float) -> int:
 def gauges_of(bed: Bedding, job_key: str) -> list[CourseGauge]:
     """Every division of the arc that the layer's joints allow; TimbrelError when there is none."""
     near, far, stock = bed.near.length, bed.far.length, bed.stock
+    if isinstance(bed.development, Spread):
+        return spread_gauges(near, bed.development.stretch, stock)
     found = list(neat_gauges(near, far, stock)) or list(
         islice(tapered_gauges(near, far, stock), MOST_TAPERED)
     )
@@ -91,6 +94,18 @@ def gauges_of(bed: Bedding, job_key: str) -> list[CourseGauge]:
             key=job_key,
         )
     return found
+
+
+def spread_gauges(length: float, stretch: tuple[float, float], stock: Stock) -> list[CourseGauge]:
+    """Divisions whose joints stay in the range from the walls to the middle, where they widen.
+
+    Where no number of courses does, those whose mean joint does: the check then says so.
+    """
+    found = []
+    for gauge in neat_gauges(length * stretch[0], length * stretch[1], stock):
+        joint = (length - float(gauge.near.sum())) / (gauge.count + 1)
+        found.append(replace(gauge, joint_near=joint, joint_far=joint))
+    return found or list(neat_gauges(length, length, stock))
 
 
 def first_gauge(gauges: list[CourseGauge], stock: Stock) -> CourseGauge:
@@ -158,6 +173,8 @@ def lay_over(bed: Bedding, lower: Laid, stagger: str, key: str) -> Laid:
             gauge.strain(stock.joint.best),
         )
         choices.append((score, gauge, courses, starts))
+        if -score[0] >= worth(enough, enough):
+            break
     _, gauge, courses, starts = min(choices, key=lambda choice: choice[0])
 
     def close(longest: Floats) -> Rows:
@@ -219,61 +236,70 @@ def perpends_below(bed: Bedding, lower: Laid) -> tuple[Floats, Ints]:
     return bed.development.flat(u, v), course
 
 
-@dataclass(frozen=True)
-class Trials:
-    """Ways for a row to open and close that are tried. head: (m, 2). outer: (m,) at the far wall."""
+def trial_heads(stock: Stock) -> Floats:
+    """Opening pieces that are tried (m, 2): whole, half, cut, and pairs where one is too small.
 
-    head: Floats
-    outer: Floats
-
-
-def trials(stock: Stock) -> Trials:
-    """Whole, half and cut first pieces; pairs of pieces where one would be too small.
-
-    Of a pair the outer piece is the least that is allowed, or both are alike; at the far wall too.
+    Of a pair the outer piece is the least that is allowed, or both are alike.
     """
     least, tile = stock.least_along, stock.along
     single = np.concatenate([[tile, stock.half], np.arange(least, tile, STEP)])
     both = tile + np.arange(0.0, least, 2 * STEP)
     both = both[both / 2 >= least - 1e-9]
-    heads = np.concatenate(
+    return np.concatenate(
         [
             pair(single),
             np.stack([both / 2, both / 2], axis=1),
             np.stack([np.full_like(both, least), both - least], axis=1),
         ]
     )
-    count = len(heads)
-    outer = np.concatenate([np.full(count, np.nan), np.full(count, least)])
-    return Trials(np.concatenate([heads, heads]), outer)
+
+
+def trial_tails(stock: Stock) -> Floats:
+    """Pieces at the far wall that are tried where two must be cut there; nan: both alike."""
+    return np.array([np.nan, stock.least_along, stock.half, 0.8 * stock.along])
+
+
+@dataclass(frozen=True)
+class Tried:
+    """What each opening gives in each course, with its best closing.
+
+    lap: (n, m). cuts: (n, m) pieces. outer: (n, m) piece at the far wall.
+    """
+
+    lap: Floats
+    cuts: Floats
+    outer: Floats
 
 
 def start_laps(
-    bed: Bedding, courses: Courses, lower: Laid, wish: Floats, over: Flags, tried: Trials
-) -> tuple[Floats, Floats]:
-    """Lap and cut pieces for each trial in each course: (n, m) and (n, m)."""
-    n, m = courses.count, len(tried.outer)
+    bed: Bedding, courses: Courses, lower: Laid, wish: Floats, over: Flags, heads: Floats
+) -> Tried:
+    """Try every opening, and every way to close it, in each course."""
     stock = bed.stock
+    tails = trial_tails(stock)
+    n, m, t = courses.count, len(heads), len(tails)
     skew = courses.skew()
     trims = ~(stock.takes(wish[:, None] - skew / 2) & stock.takes(wish[:, None] + skew / 2))
-    longest = np.repeat(longest_ends(courses, trims, stock), m, axis=0)
-    head = np.tile(tried.head, (n, 1))
+    longest = np.repeat(longest_ends(courses, trims, stock), m * t, axis=0)
+    head = np.tile(np.repeat(heads, t, axis=0), (n, 1))
     head[:, 0] = np.minimum(head[:, 0], longest[:, 0])
-    length, joint = np.repeat(courses.length, m), np.repeat(wish, m)
-    rows = keep_pitch(length, head, np.tile(tried.outer, n), longest, stock, joint)
-    mine = perpends(rows, stock).reshape(n, m, -1) + courses.near[:, 1, None, None]
+    length, joint = np.repeat(courses.length, m * t), np.repeat(wish, m * t)
+    rows = keep_pitch(length, head, np.tile(tails, n * m), longest, stock, joint)
+    mine = perpends(rows, stock).reshape(n, m * t, -1) + courses.near[:, 1, None, None]
     points, course = perpends_below(bed, lower)
-    laps = np.full((n, m), np.inf)
+    laps = np.full((n, m * t), np.inf)
     for i in range(n):
         below = np.sort((points[over[i, course]] - courses.origin[i]) @ courses.along[i])
         if len(below):
             laps[i] = gaps_to(below, mine[i])
-    closes = np.isfinite(rows.joint.reshape(n, m))
+    closes = np.isfinite(rows.joint.reshape(n, m * t))
     # A row that no trial closes is left solid, or refused when it is laid.
     laps[~closes] = np.where(closes.any(axis=1), -1.0, np.inf)[np.nonzero(~closes)[0]]
     ends = np.concatenate([rows.head, rows.tail], axis=1)
-    cut = np.sum(np.isfinite(ends) & (np.abs(ends - stock.along) > 1e-6), axis=1)
-    return laps, cut.reshape(n, m).astype(float)
+    cuts = np.sum(np.isfinite(ends) & (np.abs(ends - stock.along) > 1e-6), axis=1)
+    best = np.argmax(laps.reshape(n, m, t), axis=2)
+    at = np.arange(n)[:, None], np.arange(m)[None, :], best
+    return Tried(laps.reshape(n, m, t)[at], cuts.reshape(n, m, t)[at].astype(float), tails[best])
 
 
 def gaps_to(below: Floats, places: Floats) -> Floats:
@@ -296,8 +322,9 @@ def best_starts(
     over = overlaps(bed, gauge, lower)
     wish = wished_joint(courses, lower, over, stock)
     joint = float(wish.mean())
-    tried = trials(stock)
-    laps, cuts = start_laps(bed, courses, lower, wish, over, tried)
+    heads = trial_heads(stock)
+    tried = start_laps(bed, courses, lower, wish, over, heads)
+    laps, cuts = tried.lap, tried.cuts
     odd = odd_courses(courses.count, stagger)
     even_lap, even_cuts = laps[~odd].min(axis=0), cuts[~odd].sum(axis=0)
     if not odd.any():
@@ -306,7 +333,7 @@ def best_starts(
         lap, cut = even_lap[one], even_cuts[one]
     else:
         odd_lap, odd_cuts = laps[odd].min(axis=0), cuts[odd].sum(axis=0)
-        opening = np.nansum(tried.head, axis=1) + joint * np.isfinite(tried.head).sum(axis=1)
+        opening = np.nansum(heads, axis=1) + joint * np.isfinite(heads).sum(axis=1)
         turn = (opening[:, None] - opening[None, :]) / (stock.along + joint)
         apart = np.abs(turn - np.rint(turn))
         both = np.minimum(even_lap[:, None], odd_lap[None, :])
@@ -316,7 +343,8 @@ def best_starts(
         even, other = (int(k) for k in np.unravel_index(flat, both.shape))
         chosen = np.where(odd, other, even)
         lap, cut = both[even, other], total[even, other]
-    return Starts(tried.head[chosen], tried.outer[chosen], wish, float(lap), int(cut))
+    outer = tried.outer[np.arange(courses.count), chosen]
+    return Starts(heads[chosen], outer, wish, float(lap), int(cut))
 
 
 def best_of(value: Ints, cuts: Floats, lap: Floats) -> int:

@@ -7,10 +7,14 @@ from typing import Any
 
 from timbrel.job.model import Job, JointRange, Layer
 
+CREASED = ("groin", "cloister")
 LEAST_SHARE_SEEN = 0.5
 LEAST_SHARE_ABOVE = 1 / 3
+LEAST_WIDTH = 0.040
+"""Narrowest strip that is sawn off a tile lengthwise (m). Common practice, no source."""
 LEAST_CLOSER = 0.070
-"""Closers: half a tile in the seen layer, a third above, never under 70 mm along the tile.
+"""Closers: half a tile in the seen layer, a third above, never under 70 mm along the tile. Where a
+web ends in a crease every tile is cut to it, and only the 70 mm count.
 
 Common practice, no source.
 """
@@ -49,7 +53,7 @@ class Stock:
     @property
     def least_across(self) -> float:
         """Least width of a course that is cut lengthwise; a half is always allowed."""
-        return min(self._least(self.across), self.half_across)
+        return min(max(self._least(self.across), LEAST_WIDTH), self.half_across)
 
     def takes(self, joint: Any) -> Any:
         """Is this joint (or each of these) inside the range, to a nanometre."""
@@ -69,6 +73,7 @@ def stock_of(job: Job, layer: Layer, number: int) -> Stock:
     share = layer.least_closer
     if share is None:
         share = LEAST_SHARE_SEEN if number == 1 else LEAST_SHARE_ABOVE
+        share = 0.0 if job.curve.family in CREASED else share
     return Stock(
         name=layer.tile,
         along=tile.width if turned else tile.length,
