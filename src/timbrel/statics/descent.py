@@ -1,0 +1,216 @@
+"""The thrust on its way down a support that cannot pull, bed by bed.
+
+At each bed the part still pressed is found from the resultant (stress varies straight from its inner
+edge to the outer face); masonry beyond the crack no longer weighs on what stands below. Many thrusts
+are followed down at once. In a wall of even thickness this comes to the straight crack of
+:mod:`timbrel.statics.cracked_wall`, against which it is tested.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from timbrel.statics.strip import Array
+from timbrel.statics.supports import Profile
+
+STEPS = 8  # of Newton's method for the edge of the pressed part
+LADDER = 48  # factors tried at once
+MOST = 100.0  # factor on the thrust beyond which it is called unlimited
+
+
+@dataclass(frozen=True)
+class Push:
+    """Thrusts on a support, k of them, a metre of wall: level (outward) and along the wall and
+    down (N/m), distance into the wall of the line of action, height over the springing (m); dead:
+    factor on all that the support itself weighs and carries."""
+
+    level: Array
+    along: Array
+    down: Array
+    into: Array
+    over: Array
+    dead: Array
+
+    def grown(self, factors: Array) -> Push:
+        """The first thrust at several factors on its level part."""
+        ones = np.ones(len(factors))
+        return Push(
+            self.level[0] * factors,
+            self.along[0] * factors,
+            self.down[0] * ones,
+            self.into[0] * ones,
+            self.over[0] * ones,
+            self.dead[0] * ones,
+        )
+
+    def only(self, index: int) -> Push:
+        """One of the thrusts."""
+        pick = slice(index, index + 1)
+        return Push(
+            self.level[pick],
+            self.along[pick],
+            self.down[pick],
+            self.into[pick],
+            self.over[pick],
+            self.dead[pick],
+        )
+
+
+@dataclass(frozen=True)
+class Descent:
+    """State of a support under k thrusts at m beds, for its tributary length.
+
+    depth (m,); normal (m, k) N; at (m, k) distance of the resultant from the inner face; edge
+    (m, k) inner edge of the pressed part (0 while shut); stress (m, k) at the outermost pressed
+    edge, N/m2; thickness (m,); shear (k,) N. fallen (k,): the resultant has left the support.
+    """
+
+    depth: Array
+    normal: Array
+    at: Array
+    edge: Array
+    stress: Array
+    thickness: Array
+    shear: Array
+    fallen: NDArray[np.bool_]
+
+    @property
+    def opens(self) -> Array:
+        """(k,) depth at which the inner face first opens; nan when it stays shut."""
+        crack = self.edge > 1e-9
+        first = self.depth[np.argmax(crack, axis=0)]
+        return np.where(crack.any(axis=0), first, np.nan)
+
+
+def descend(profile: Profile, push: Push) -> Descent:
+    """Follow thrusts down a profile."""
+    beds, k = len(profile.depth), len(push.level)
+    length = profile.tributary
+    level, down = push.level * length, push.down * length
+    normal = down + push.dead * profile.head
+    # Moment of the downward forces about the inner face, and of the level thrust, turning outward.
+    moment = down * push.into + push.dead * profile.head * profile.head_at + level * push.over
+    fallen = np.zeros(k, dtype=bool)
+    rows: dict[str, list[Array]] = {name: [] for name in ("normal", "at", "edge", "stress")}
+    edge = before = np.zeros(k)
+    for j in range(beds):
+        if j:
+            dy = profile.depth[j] - profile.depth[j - 1]
+            half_way = np.where(edge > 0, edge + (edge - before) / 2, 0.0)
+            for low, high, width, unit in _parts(profile, j - 1, j):
+                reach = np.maximum(high - np.maximum(half_way, low), 0.0)
+                weight = push.dead * unit * width * reach * dy
+                normal = normal + weight
+                moment = moment + weight * (high - reach / 2)
+            moment = moment + level * dy
+        at = moment / np.maximum(normal, 1e-9)
+        before = edge
+        edge, stress = _pressed(profile, j, at, normal)
+        out = (at >= profile.thickness[j]) | (at <= 0) | (normal <= 0)
+        fallen |= out
+        edge = np.where(fallen, profile.thickness[j], edge)
+        for name, value in (("normal", normal), ("at", at), ("edge", edge), ("stress", stress)):
+            rows[name].append(np.where(fallen, np.inf, value) if name == "stress" else value)
+    stacked = {name: np.array(values) for name, values in rows.items()}
+    shear = np.hypot(level, push.along * length)
+    return Descent(
+        profile.depth, **stacked, thickness=profile.thickness, shear=shear, fallen=fallen
+    )
+
+
+def _parts(profile: Profile, i: int, j: int) -> list[tuple[float, float, float, float]]:
+    """Flange and web between two beds: inner and outer x, width, unit weight."""
+    T = float(profile.flange[j])
+    flange = (0.0, T, float(profile.width[i] + profile.width[j]) / 2, profile.weight)
+    if not profile.web_width[j] > 0:
+        return [flange]
+    out = float(profile.web[i] + profile.web[j]) / 2 if profile.web_width[i] > 0 else profile.web[j]
+    return [flange, (T, T + float(out), float(profile.web_width[j]), profile.web_weight)]
+
+
+def _pressed(profile: Profile, j: int, at: Array, normal: Array) -> tuple[Array, Array]:
+    """Inner edge of the pressed part, and stress at the outer (or inner) edge, at a bed."""
+    T, out = float(profile.flange[j]), float(profile.web[j])
+    width, web_width = float(profile.width[j]), float(profile.web_width[j])
+    if web_width <= 0 or out <= 0:
+        return _pressed_block(T, width, at, normal)
+    area = width * T + web_width * out
+    middle = (width * T**2 / 2 + web_width * out * (T + out / 2)) / area
+    inertia = (
+        width * T**3 / 12
+        + width * T * (middle - T / 2) ** 2
+        + web_width * out**3 / 12
+        + web_width * out * (T + out / 2 - middle) ** 2
+    )
+    outer_edge = T + out
+    lean = normal * (at - middle) / inertia
+    inner_stress = normal / area - lean * middle
+    outer_stress = normal / area + lean * (outer_edge - middle)
+    shut = inner_stress >= 0
+    if shut.all():
+        return np.zeros(len(at)), np.maximum(inner_stress, outer_stress)
+    edge = _open_edge(T, out, width, web_width, at)
+    volume, _ = _wedge(T, out, width, web_width, edge)
+    open_stress = normal * (outer_edge - edge) / np.maximum(volume, 1e-12)
+    stress = np.where(shut, np.maximum(inner_stress, outer_stress), open_stress)
+    return np.where(shut, 0.0, edge), stress
+
+
+def _open_edge(T: float, out: float, width: float, web_width: float, at: Array) -> Array:
+    """Inner edge of the pressed part of an open flange and web, from where its resultant stands."""
+    edge = np.clip(T + out - 3 * (T + out - at), 0.0, T + out)
+    for _ in range(STEPS):
+        volume, moment = _wedge(T, out, width, web_width, edge)
+        slope = np.zeros(len(edge))
+        for low, high, across in ((0.0, T, width), (T, T + out, web_width)):
+            a = np.clip(edge, low, high)
+            slope += across * (at * (high - a) - (high**2 - a**2) / 2)
+        step = (moment - at * volume) / np.where(np.abs(slope) > 1e-12, slope, 1e-12)
+        edge = np.clip(edge - step, 0.0, T + out)
+    return edge
+
+
+def _wedge(
+    T: float, out: float, width: float, web_width: float, edge: Array
+) -> tuple[Array, Array]:
+    """Volume of a stress that rises straight from `edge` by 1 a metre, and its moment about x 0."""
+    volume = np.zeros(len(edge))
+    moment = np.zeros(len(edge))
+    for low, high, across in ((0.0, T, width), (T, T + out, web_width)):
+        a = np.clip(edge, low, high)
+        volume += across * ((high - edge) ** 2 - (a - edge) ** 2) / 2
+        moment += across * ((high**3 - a**3) / 3 - edge * (high**2 - a**2) / 2)
+    return volume, moment
+
+
+def _pressed_block(T: float, width: float, at: Array, normal: Array) -> tuple[Array, Array]:
+    """The same for a rectangle, either face open."""
+    arm = np.minimum(T - at, at)
+    pressed = np.clip(3 * arm, 1e-12, T)
+    shut = 3 * arm >= T
+    stress = np.where(
+        shut,
+        normal / (width * T) * (1 + 6 * np.abs(at - T / 2) / T),
+        2 * normal / (width * pressed),
+    )
+    return np.where(shut | (at < T / 2), 0.0, T - pressed), stress
+
+
+def overturning_factor(profile: Profile, push: Push, index: int) -> float:
+    """Multiple of the level thrust at which the support falls, loads from above kept."""
+    one = push.only(index)
+    low, high = 0.0, MOST
+    if one.level[0] <= 0:
+        return np.inf
+    ladder = np.geomspace(0.02, MOST, LADDER)
+    for _ in range(3):
+        fallen = descend(profile, one.grown(ladder)).fallen
+        if not fallen.any():
+            return float(ladder[-1]) if high == MOST else high
+        first = int(np.argmax(fallen))
+        low, high = (float(ladder[first - 1]) if first else low), float(ladder[first])
+        ladder = np.linspace(low, high, LADDER)
+    return low

@@ -1,0 +1,143 @@
+"""All combinations on one strip: which governs, the range of thrust, the reach of the line.
+
+The strip's linear program is passed once; each combination only moves bounds and asks again, from
+where the last answer stood.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from timbrel.job.model import Loads
+from timbrel.statics.actions import StripActions
+from timbrel.statics.combinations import Combination, combinations, variable_loads
+from timbrel.statics.strip import Array, Strip, ThrustLine
+from timbrel.statics.thickness import least_thickness
+from timbrel.statics.thrust_program import ThrustProgram
+from timbrel.words import Message
+
+
+@dataclass(frozen=True)
+class EnvelopeRow:
+    """One combination: its least and greatest thrust (N/m at the left springing).
+
+    None when the strip has no thrust line under it. lines: (least, greatest), None likewise.
+    """
+
+    combination: Combination
+    least: float | None
+    greatest: float | None
+    lines: tuple[ThrustLine, ThrustLine] | None
+
+
+@dataclass(frozen=True)
+class Governing:
+    """The combination that needs most of the thickness, among those for strength.
+
+    share: least thickness over the thickness. line: the line that needs no more.
+    """
+
+    key: str
+    leading: Message
+    source: str
+    share: float
+    line: ThrustLine
+
+
+@dataclass(frozen=True)
+class Interaction:
+    """Thrust against eccentricity at every joint under the governing combination.
+
+    normal: (n + 1,) N/m. moment: (n + 1,) N, about the middle of the joint. thickness: (n + 1,).
+    crushing: N/m2, None when it is not stated.
+    """
+
+    normal: Array
+    moment: Array
+    thickness: Array
+    crushing: float | None
+
+    def limit(self, normal: Array, thickness: float) -> Array:
+        """Greatest moment at a normal force: N t/2, less N^2/(2 f) where crushing is limited."""
+        normal = np.asarray(normal, float)
+        edge = normal * thickness / 2
+        return edge if self.crushing is None else edge - normal**2 / (2 * self.crushing)
+
+    @property
+    def use(self) -> float:
+        """Greatest share of the limit that is used."""
+        limits = np.array(
+            [self.limit(n, t) for n, t in zip(self.normal, self.thickness, strict=True)]
+        )
+        return float(np.max(np.abs(self.moment) / np.maximum(limits, 1e-12)))
+
+
+@dataclass(frozen=True)
+class Envelope:
+    """Every combination on one strip. governing is None when some combination has no line at all
+    (`fallen` names those), at any thickness."""
+
+    rows: tuple[EnvelopeRow, ...]
+    governing: Governing | None
+    interaction: Interaction | None
+
+    @property
+    def fallen(self) -> tuple[EnvelopeRow, ...]:
+        """Combinations under which the strip has no thrust line."""
+        return tuple(r for r in self.rows if r.least is None)
+
+
+def envelope(acts: StripActions, loads: Loads) -> Envelope:
+    """Ask every combination of one strip."""
+    every = combinations(acts, loads)
+    variable = variable_loads(acts)
+    program = ThrustProgram(acts.strip, acts.dead, variable)
+    rows = tuple(_row(program, c) for c in every)
+    governing = _governing(acts.strip, acts.dead, variable, rows)
+    picture = None if governing is None else _interaction(acts.strip, governing.line)
+    return Envelope(rows, governing, picture)
+
+
+def _row(program: ThrustProgram, combination: Combination) -> EnvelopeRow:
+    least = program.least_thrust(combination.dead, combination.factors)
+    if least is None:
+        return EnvelopeRow(combination, None, None, None)
+    greatest = program.greatest_thrust(combination.dead, combination.factors) or least
+    lines = (least.line, greatest.line)
+    return EnvelopeRow(combination, least.line.thrust, greatest.line.thrust, lines)
+
+
+def _governing(
+    strip: Strip, dead: Array, variable: Array, rows: tuple[EnvelopeRow, ...]
+) -> Governing | None:
+    """The strength combination of greatest need.
+
+    Those without a line, then those of the narrowest range of thrust, are asked first: what comes
+    after them mostly needs no more than one look.
+    """
+    asked = [r for r in rows if r.combination.situation in ("STR", "accidental")]
+    asked.sort(key=_freedom)
+    best: Governing | None = None
+    for row in asked:
+        c = row.combination
+        loads = c.dead * dead + np.tensordot(c.factors, variable, axes=1)
+        least = least_thickness(strip, loads, over=best.share if best else 0.0)
+        if least is None:
+            return None
+        if best is None or least.share > best.share:
+            best = Governing(c.key, c.leading, c.source, least.share, least.line)
+    return best
+
+
+def _freedom(row: EnvelopeRow) -> float:
+    """Range of thrust over the least thrust; nothing when there is no line."""
+    if row.least is None or row.greatest is None:
+        return -1.0
+    return (row.greatest - row.least) / abs(row.least)
+
+
+def _interaction(strip: Strip, line: ThrustLine) -> Interaction:
+    moment = line.normal * (line.position - line.thickness / 2)
+    return Interaction(line.normal, moment, line.thickness, strip.crushing)
