@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from timbrel.job.model import Binder, BondTests, Job, JointRange, SetTimes
-from timbrel.job.refusals import Fault, given_text
+from timbrel.job.refusals import Fault
 from timbrel.words import say
 
 
@@ -100,7 +100,7 @@ def _set_times(key: str, times: SetTimes) -> Iterator[Fault]:
             say(
                 "{key} is {given}; accepted: times over zero that fall or stay as it gets warmer.",
                 key=f"{key}.minutes",
-                given=given_text([round(m, 6) for m in minutes]),
+                given=_listed(minutes),
             ),
         )
 
@@ -132,9 +132,14 @@ def _order(key: str, values: tuple[float, ...]) -> Fault:
         say(
             "{key} is {given}; accepted: values that rise.",
             key=key,
-            given=given_text([round(v, 6) for v in values]),
+            given=_listed(values),
         ),
     )
+
+
+def _listed(values: tuple[float, ...]) -> str:
+    """Numbers as the job file lists them."""
+    return "[" + ", ".join(f"{value:.9g}" for value in values) + "]"
 
 
 def _mortar(key: str, binder: Binder) -> Iterator[Fault]:

@@ -74,7 +74,7 @@ KIND = {
 LIKELY_SLIPS: dict[str, tuple[str, ...]] = {
     "mm": ("m", "cm", "ft", "in"),
     "kg": ("g", "t", "lb"),
-    "kg/m3": ("t/m3", "kN/m3", "lb/ft3"),
+    "kg/m3": ("t/m3", "g/cm3", "lb/ft3"),
     "kN/m2": ("N/m2", "kgf/m2", "psf"),
     "kN/m": ("N/m", "kgf/m", "plf"),
     "kN": ("N", "kgf", "lbf"),
