@@ -15,6 +15,7 @@ from timbrel.shape.levels import LevelBudget, level_budget
 from timbrel.shape.room import Room, solve_room
 from timbrel.shape.vault import Barrel, shape_vault
 from timbrel.site.plan import SitePlan, plan_site
+from timbrel.site.real_tiles import as_delivered
 from timbrel.statics.building.figures import building_figures
 from timbrel.statics.building.stages import Building, check_building
 from timbrel.statics.proof import Statics, prove
@@ -26,6 +27,8 @@ from timbrel.words import Message, Progress, say, silent
 @dataclass(frozen=True)
 class Plan:
     """Everything that follows from a job. checks: all verdicts, in the order of the work.
+
+    job: as it is planned, with the tiles that came where a delivery was measured.
 
     building: the stages of the work; None until :func:`follow_building` has gone through them.
     """
@@ -50,7 +53,8 @@ class Plan:
 
 def make_plan(job: Job | Loaded, progress: Progress = silent) -> Plan:
     """Plan a job. Raises TimbrelError when the job cannot be planned as it is stated."""
-    stated = job.job if isinstance(job, Loaded) else job
+    written = job.job if isinstance(job, Loaded) else job
+    stated, deliveries = as_delivered(written)
     progress(say("Solving the room"), 0.0)
     room = solve_room(stated.room, stated.job.length_unit)
     vault = shape_vault(stated, room)
@@ -58,7 +62,7 @@ def make_plan(job: Job | Loaded, progress: Progress = silent) -> Plan:
     bond = lay_bond(stated, vault, part(progress, 0.1, 0.5))
     statics = prove(stated, vault, part(progress, 0.5, 0.9))
     progress(say("Planning the site"), 0.9)
-    site = plan_site(stated, vault, bond, statics)
+    site = plan_site(stated, vault, bond, statics, deliveries)
     takeoff = take_off(stated, vault, bond, site)
     checks = (
         *room.checks,
@@ -70,7 +74,7 @@ def make_plan(job: Job | Loaded, progress: Progress = silent) -> Plan:
     )
     progress(say("Planned"), 1.0)
     return Plan(
-        stated, defaults_used(stated), room, vault, levels, bond, statics, site, takeoff, checks
+        stated, defaults_used(written), room, vault, levels, bond, statics, site, takeoff, checks
     )
 
 

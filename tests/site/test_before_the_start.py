@@ -11,11 +11,17 @@ from hypothesis import strategies as st
 from tests.site.given_jobs import job_of, out_of_square, vault_of
 
 from timbrel.bond.lay import lay_bond
-from timbrel.job.model import JointRange, Tile
+from timbrel.job.model import Binder, JointRange, Tile
 from timbrel.site.batches import Batch
 from timbrel.site.load_test import load_test_checks, plan_area, plan_load_test, recovered
+from timbrel.site.mortar import mortar_mix
 from timbrel.site.practice import closes, practice_arch
-from timbrel.site.real_tiles import measure_delivery, sort_into_bins, with_real_tiles
+from timbrel.site.real_tiles import (
+    as_delivered,
+    measure_delivery,
+    sort_into_bins,
+    with_real_tiles,
+)
 from timbrel.site.stair import comfort_check, even_risers
 from timbrel.site.stop_line import stop_line, stop_line_checks
 from timbrel.statics.proof import prove
@@ -205,6 +211,48 @@ def test_a_delivery_that_differs_replans() -> None:
     before, after = (lay_bond(j, vault_of(j)) for j in (job, real))
     assert after.layers[0].bed_joint != pytest.approx(before.layers[0].bed_joint)
     assert vault_of(real).thickness == pytest.approx(vault_of(job).thickness + 0.002)
+
+
+def test_a_delivery_all_bowed_is_still_measured() -> None:
+    found = delivery_of([0.130] * 20, bows=[0.004] * 20)
+    assert len(found.bowed) == 20 and found.width.mean == pytest.approx(0.130)
+    assert found.checks[0].verdict is Verdict.FAILS
+
+
+def measured(width: float, **more: object) -> dict[str, object]:
+    return {"tile": "thin", "measured": [[260, width, 16, 0.5]] * 20} | more
+
+
+def test_the_plan_follows_the_tiles_that_came() -> None:
+    real, found = as_delivered(job_of(deliveries=[measured(133)]))
+    assert real.tiles["thin"].width == pytest.approx(0.133)
+    assert found[0].width.stated == pytest.approx(0.130)
+    kept, found = as_delivered(job_of(deliveries=[measured(133, use=False)]))
+    assert kept.tiles["thin"].width == pytest.approx(0.130) and found[0].replan
+    alike, _ = as_delivered(job_of(deliveries=[measured(130.5)]))
+    assert alike == job_of(deliveries=[measured(130.5)])
+
+
+@pytest.mark.parametrize("name", ["slate", "spare"])
+def test_a_delivery_of_another_tile_is_refused_by_name(name: str) -> None:
+    tiles = {"spare": {"length": 200, "width": 100, "thickness": 20}}
+    job = job_of(tiles=tiles, deliveries=[measured(130) | {"tile": name}])
+    with pytest.raises(TimbrelError) as raised:
+        as_delivered(job)
+    assert raised.value.key == "deliveries.0.tile"
+
+
+# A box of mortar
+
+
+def test_a_box_of_mortar_by_hand() -> None:
+    # 85 l net, 15 % lost: 100 l mixed; boxes of at most 30 l: four of 25 l.
+    binder = Binder.model_validate({"kind": "mortar", "batch_most": 30})
+    mix = mortar_mix("bedding", binder, 0.085)
+    assert mix.boxes == 4
+    assert mix.recipe.volume == pytest.approx(0.025)
+    assert mix.recipe.sand == pytest.approx(0.025 * 1.33 / 2)
+    assert mix.recipe.cement == pytest.approx(0.025 * 1.33 / 2 * 1300)
 
 
 # Stairs

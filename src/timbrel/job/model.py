@@ -615,6 +615,16 @@ class Practice(Table):
     arches: int = Field(3, ge=1, le=10, description="Arches to lay, one tile long each")
 
 
+class Delivery(Table):
+    """Tiles as they came: twenty measured ones, from several pallets."""
+
+    tile: str = Field(description="Which tile, by its name in [tiles]")
+    measured: tuple[tuple[Length, Length, Length, Length], ...] = Field(
+        min_length=1, max_length=1000, description="Length, width, thickness and bow of each"
+    )
+    use: bool = Field(True, description="Is the vault planned with what came")
+
+
 class Job(Table):
     """A whole job file."""
 
@@ -637,3 +647,4 @@ class Job(Table):
     seat: Seat = Field(default_factory=Seat)
     load_test: LoadTest = Field(default_factory=LoadTest)
     practice: Practice = Field(default_factory=Practice)
+    deliveries: tuple[Delivery, ...] = ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from timbrel.job.model import Binder
@@ -70,3 +71,20 @@ def recipe(name: str, binder: Binder, volume: float) -> Recipe:
     lime = binder.lime_parts * part * LIME
     water = (cement + lime) * binder.water_per_kg * 1e-3
     return Recipe(volume, cement=cement, lime=lime, sand=binder.sand_parts * part, water=water)
+
+
+@dataclass(frozen=True)
+class Mix:
+    """One box of mortar. binder: its name. recipe: what goes into the box. boxes: for the whole
+    job, what sets in the box included."""
+
+    binder: str
+    recipe: Recipe
+    boxes: int
+
+
+def mortar_mix(name: str, binder: Binder, net: float) -> Mix:
+    """A box of mortar of the job's largest batch, and how many a net volume (m3) takes."""
+    mixed = net / (1.0 - binder.waste)
+    boxes = math.ceil(mixed / binder.batch_most - 1e-9)
+    return Mix(name, recipe(name, binder, mixed / boxes), boxes)

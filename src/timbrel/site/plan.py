@@ -14,13 +14,15 @@ from timbrel.site.centring import Centring, centring_checks, plan_centring
 from timbrel.site.fill import FillPlan, fill_checks, plan_fill
 from timbrel.site.hand_check import HandCheck, hand_check, hand_checks
 from timbrel.site.load_test import LoadTestPlan, load_test_checks, plan_load_test
+from timbrel.site.mortar import Mix, mortar_mix
 from timbrel.site.order import Step, cautions, order_of_work
 from timbrel.site.practice import PracticeArch, practice_arch
 from timbrel.site.programme import Programme, plan_programme
+from timbrel.site.real_tiles import Delivery
 from timbrel.site.seat import Seat, plan_seat, seat_checks
 from timbrel.site.setting_out import SettingOut, set_out
 from timbrel.site.stop_line import StopLine, stop_line, stop_line_checks
-from timbrel.site.volumes import LayerVolumes, layer_volumes
+from timbrel.site.volumes import LayerVolumes, binder_needs, layer_volumes
 from timbrel.verdict import Check
 from timbrel.words import Message, TimbrelError
 
@@ -32,10 +34,12 @@ if TYPE_CHECKING:
 class SitePlan:
     """All that the crew needs. batches: one answer for each layer whose joints take a fast binder.
     fill is None when the job has none. seats: left and right. hand_check, load_test: None where
-    there is nothing to compare or to load. practice: the practice arch, or why there is none."""
+    there is nothing to compare or to load. practice: the practice arch, or why there is none.
+    mortars: a box of each mortar. deliveries: what measured tiles said."""
 
     volumes: tuple[LayerVolumes, ...]
     batches: tuple[Batch | NoBatch, ...]
+    mortars: tuple[Mix, ...]
     centring: Centring
     setting_out: SettingOut
     seats: tuple[Seat, Seat]
@@ -46,6 +50,7 @@ class SitePlan:
     hand_check: HandCheck | None
     load_test: LoadTestPlan | None
     practice: PracticeArch | Message
+    deliveries: tuple[Delivery, ...]
     cautions: tuple[Message, ...]
     checks: tuple[Check, ...]
 
@@ -65,8 +70,23 @@ def plan_batches(job: Job, volumes: tuple[LayerVolumes, ...]) -> tuple[Batch | N
     )
 
 
-def plan_site(job: Job, vault: Barrel, bond: Bond, statics: Statics | None = None) -> SitePlan:
-    """Plan the site of a barrel.
+def plan_mortars(job: Job, volumes: tuple[LayerVolumes, ...]) -> tuple[Mix, ...]:
+    """A box of each mortar."""
+    return tuple(
+        mortar_mix(name, job.binders[name], net)
+        for name, net in binder_needs(volumes).items()
+        if job.binders[name].kind == "mortar"
+    )
+
+
+def plan_site(
+    job: Job,
+    vault: Barrel,
+    bond: Bond,
+    statics: Statics | None = None,
+    deliveries: tuple[Delivery, ...] = (),
+) -> SitePlan:
+    """Plan the site of a barrel. deliveries: what measured tiles said, by `as_delivered`.
 
     Raises TimbrelError when the centring or the fill cannot be made as the job states them; a
     binder that allows no batch is a failing check, so that the rest of the plan can be read.
@@ -91,11 +111,13 @@ def plan_site(job: Job, vault: Barrel, bond: Bond, statics: Statics | None = Non
         *(check for seat in seats for check in seat_checks(job, seat)),
         *fill_checks(job, fill),
         *hand_checks(by_hand),
+        *(check for delivery in deliveries for check in delivery.checks),
         *load_test_checks(job, test, statics),
     )
     return SitePlan(
         volumes=volumes,
         batches=batches,
+        mortars=plan_mortars(job, volumes),
         centring=centring,
         setting_out=set_out(vault, bond, job.site),
         seats=seats,
@@ -106,6 +128,7 @@ def plan_site(job: Job, vault: Barrel, bond: Bond, statics: Statics | None = Non
         hand_check=by_hand,
         load_test=test,
         practice=_practice(job, vault, bond),
+        deliveries=deliveries,
         cautions=cautions(),
         checks=checks,
     )

@@ -147,13 +147,15 @@ def measure_delivery(
     good = bow <= tile.bow_most
     numbers = [i + 1 for i in range(len(sizes)) if good[i]]
     bowed = tuple(i + 1 for i in range(len(sizes)) if not good[i])
-    kept = sizes[good] if len(numbers) > 1 else sizes
+    if len(numbers) < 2:  # all but all are bowed: refused below, but their measures are still told
+        good, numbers = np.ones(len(sizes), bool), list(range(1, len(sizes) + 1))
+    kept = sizes[good]
     length = _measure("length", say("Length"), tile.length, kept[:, 0])
     width = _measure("width", say("Width"), tile.width, kept[:, 1])
     thickness = _measure("thickness", say("Thickness"), tile.thickness, kept[:, 2])
     work = working_joint(width.mean, tile.width, joint)
     module = width.mean + work
-    bins = sort_into_bins(kept[:, 1], numbers or list(range(1, len(sizes) + 1)), module, joint)
+    bins = sort_into_bins(kept[:, 1], numbers, module, joint)
     far = max(abs(m.mean - m.stated) for m in (length, width, thickness))
     return Delivery(
         tile=name,
@@ -254,3 +256,42 @@ def with_real_tiles(job: Job, delivery: Delivery) -> Job:
         }
     )
     return job.model_copy(update={"tiles": {**job.tiles, delivery.tile: real}})
+
+
+def as_delivered(job: Job) -> tuple[Job, tuple[Delivery, ...]]:
+    """The job with the tiles that came, where they differ and are to be used; and what was found.
+
+    Raises TimbrelError when a delivery names no tile of the job, a tile that no layer uses, or
+    measures that cannot be that tile.
+    """
+    real, found = job, []
+    for i, stated in enumerate(job.deliveries):
+        key = f"deliveries.{i}.tile"
+        if stated.tile not in job.tiles:
+            raise TimbrelError(
+                say(
+                    "deliveries.{number}.tile is {given}, which is not among the tiles: {known}.",
+                    number=i + 1,
+                    given=repr(stated.tile),
+                    known=", ".join(job.tiles),
+                ),
+                key=key,
+            )
+        joint = next((row.joint for row in job.layers if row.tile == stated.tile), None)
+        if joint is None:
+            raise TimbrelError(
+                say(
+                    "deliveries.{number}.tile is {given}, which no layer uses.",
+                    number=i + 1,
+                    given=repr(stated.tile),
+                ),
+                key=key,
+            )
+        measured = np.asarray(stated.measured, float)
+        delivery = measure_delivery(
+            stated.tile, job.tiles[stated.tile], joint, measured[:, :3], measured[:, 3]
+        )
+        found.append(delivery)
+        if delivery.replan and stated.use:
+            real = with_real_tiles(real, delivery)
+    return real, tuple(found)
