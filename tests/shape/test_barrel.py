@@ -189,9 +189,9 @@ def test_refusals(vault: Vault) -> None:
 
 @st.composite
 def rooms(draw: DrawFn) -> list[list[float]]:
-    """Convex rooms some 0.4 m out of square and 0.1 m out of level."""
+    """Convex rooms some 0.4 m out of square and 25 mm out of level."""
     jitter = st.floats(-0.4, 0.4)
-    level = st.floats(-0.1, 0.1)
+    level = st.floats(-0.025, 0.025)
     width, depth = draw(st.floats(2.5, 6)), draw(st.floats(3, 9))
     square = [[0.0, 0.0], [width, 0.0], [width, depth], [0.0, depth]]
     moved = [[x + draw(jitter) * i, y + draw(jitter) * i] for i, (x, y) in enumerate(square)]

@@ -16,8 +16,10 @@ from numpy.typing import ArrayLike
 from timbrel.shape.development import Development, edge_shares, unroll
 from timbrel.shape.directrix import Directrix
 from timbrel.shape.layers import LayerPlace
+from timbrel.shape.patch import gauss_points
 from timbrel.shape.planecurve import Array
-from timbrel.shape.ruled import Ruled, gauss_points
+from timbrel.shape.ruled import PlacedCurve, Ruled
+from timbrel.shape.web import Edge, Web
 
 if TYPE_CHECKING:
     from timbrel.shape.room import Room
@@ -43,22 +45,69 @@ class Barrel:
     room: Room
     layers: tuple[LayerPlace, ...]
     thickness: float
-    surface: Ruled
+    ends: tuple[PlacedCurve, PlacedCurve]
     family: ClassVar[str] = "barrel"
+
+    @cached_property
+    def surface(self) -> Ruled:
+        """The intrados."""
+        return Ruled(*self.ends)
 
     @property
     def near(self) -> Directrix:
-        return self.surface.near.directrix
+        """Intrados directrix at AB."""
+        return self.ends[0].directrix
 
     @property
     def far(self) -> Directrix:
-        return self.surface.far.directrix
+        """Intrados directrix at CD."""
+        return self.ends[1].directrix
+
+    @cached_property
+    def webs(self) -> tuple[Web, ...]:
+        """The one web, ended by the walls."""
+
+        def near(u: Array, offset: float) -> Array:
+            return self.end_cuts(u, offset)[0]
+
+        def far(u: Array, offset: float) -> Array:
+            return self.end_cuts(u, offset)[1]
+
+        return (Web(self.family, self.surface, near, far),)
+
+    @cached_property
+    def edges(self) -> tuple[Edge, ...]:
+        """Springings on the left and right walls, end arches, and the ridge if there is one."""
+        t = np.linspace(0, 1, 65)
+        zero, one, web = np.zeros_like(t), np.ones_like(t), (self.family,)
+        found = [
+            Edge("springing.DA", "springing", web, ("left",), self.point(zero, t)),
+            Edge("springing.BC", "springing", web, ("right",), self.point(one, t)),
+            Edge("arch.AB", "wall arch", web, ("A", "B"), self.point(t, zero)),
+            Edge("arch.CD", "wall arch", web, ("D", "C"), self.point(t, one)),
+        ]
+        for kink, _ in self.surface.kinks:
+            found.append(Edge("ridge", "ridge", web, (), self.point(kink, t)))
+        return tuple(found)
+
+    def height(self, x: ArrayLike, y: ArrayLike, offset: float = 0.0) -> Array:
+        """Level (n,) of the surface at `offset` plumb over plan points; NaN where there is none."""
+        return self.surface.over(x, y, offset)[2]
+
+    def depth(self, points: ArrayLike) -> Array:
+        """Offset (n,) of points (n, 3) from the intrados."""
+        return self.surface.foot(points).w
+
+    def inside(self, points: ArrayLike, spare: float = 1e-9) -> Array:
+        """Which points (n, 3) lie in the masonry."""
+        depth = self.depth(points)
+        return np.asarray((depth >= -spare) & (depth <= self.thickness + spare))
 
     @cached_property
     def axis_length(self) -> float:
         """Mean length of the rulings."""
         u, w = gauss_points(self.surface.breaks, 8)
-        return float(w @ np.linalg.norm(self.surface.frame(u, 0.5).along_ruling, axis=-1))
+        return float(w @ np.linalg.norm(self.surface.frame(u, 0.5).by_v, axis=-1))
 
     def point(self, u: ArrayLike, v: ArrayLike, offset: ArrayLike = 0.0) -> Array:
         """Points (..., 3). u: share of arc from DA to BC; v: near to far; offset: from intrados."""
@@ -124,20 +173,8 @@ class Barrel:
         start, end = self.end_cuts(u, offset)
         v = start[:, None] + (end - start)[:, None] * x
         u_all = np.broadcast_to(u[:, None], v.shape)
-        q = self.surface.forms(u_all, v)
-        element = np.sqrt(q.element2) * (1 - 2 * offset * q.mean + offset**2 * q.gauss)
-        total = float((wu * (end - start)) @ element @ wv)
-        return total + self._mitre_area(offset)
-
-    def _mitre_area(self, offset: float) -> float:
-        """Two strips beside each ridge, out to (or back from) the mitre."""
-        x, w = gauss_points(np.array([0.0, 1.0]), 4)
-        total = 0.0
-        for kink, _ in self.surface.kinks:
-            _, half = self.surface.ridge(kink, x)
-            length = np.linalg.norm(self.surface.frame(kink, x).along_ruling, axis=-1)
-            total += 2 * offset * float(w @ (half * length))
-        return total
+        element = self.surface.element(u_all, v, offset)
+        return float((wu * (end - start)) @ element @ wv)
 
     @cached_property
     def volume(self) -> float:

@@ -126,14 +126,13 @@ def _catenary(span: float, rise: float) -> Directrix:
         h -= step
         if abs(step) < 1e-15 * h:
             break
-    return Directrix(
-        "catenary", span, rise, SlopeCurve(CatenaryProfile(span / (2 * h)), math.sinh(h))
-    )
+    profile = CatenaryProfile(span / (2 * h))
+    return Directrix("catenary", span, rise, SlopeCurve(profile, -math.sinh(h), math.sinh(h)))
 
 
 def _parabola(span: float, rise: float) -> Directrix:
     profile = ParabolaProfile(span * span / (8 * rise))
-    return Directrix("parabola", span, rise, SlopeCurve(profile, 4 * rise / span))
+    return Directrix("parabola", span, rise, SlopeCurve(profile, -4 * rise / span, 4 * rise / span))
 
 
 def _pointed(span: float, rise: float) -> Directrix:

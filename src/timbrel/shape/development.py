@@ -20,8 +20,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import ArrayLike
 
+from timbrel.shape.patch import dot, gauss_points
 from timbrel.shape.planecurve import Array
-from timbrel.shape.ruled import Ruled, dot, gauss_points
+from timbrel.shape.ruled import Ruled
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -115,7 +116,7 @@ def unroll(surface: Ruled, offset: float, near_cut: Array, far_cut: Array) -> De
     weights = weights.reshape(-1, 3)
 
     angle = _summed(inside[..., 2] * weights)
-    length = np.linalg.norm(surface.frame(nodes, 0.5).along_ruling, axis=-1)
+    length = np.linalg.norm(surface.frame(nodes, 0.5).by_v, axis=-1)
     turned = _hermite(nodes, angle, at_nodes[..., 2], points.reshape(-1, 3))
     cos, sin = np.cos(turned), np.sin(turned)
     x = _summed((inside[..., 0] * cos - inside[..., 1] * sin) * weights)
@@ -142,11 +143,11 @@ def _rates(surface: Ruled, u: Array, offset: float) -> Array:
     """Rates by `u` (..., 4) on the middle line: travel along the ruling, travel across it, turning
     of the ruling in the tangent plane, growth of its length."""
     f, by_u, _ = surface.tangents(u, np.full_like(u, 0.5), offset)
-    length = np.linalg.norm(f.along_ruling, axis=-1)
-    ruling = f.along_ruling / length[..., None]
+    length = np.linalg.norm(f.by_v, axis=-1)
+    ruling = f.by_v / length[..., None]
     across = np.cross(ruling, f.normal)
     return np.stack(
-        [dot(by_u, ruling), dot(by_u, across), dot(f.twist, across) / length, dot(f.twist, ruling)],
+        [dot(by_u, ruling), dot(by_u, across), dot(f.by_uv, across) / length, dot(f.by_uv, ruling)],
         axis=-1,
     )
 
@@ -154,7 +155,7 @@ def _rates(surface: Ruled, u: Array, offset: float) -> Array:
 def _worst_strain(surface: Ruled, u: Array, rates: Array, offset: float) -> float:
     """Greatest stretch between flat and true lengths, at both ends of the rulings."""
     worst = 0.0
-    length = np.linalg.norm(surface.frame(u, 0.5).along_ruling, axis=-1)
+    length = np.linalg.norm(surface.frame(u, 0.5).by_v, axis=-1)
     for v in (0.0, 1.0):
         _, by_u, by_v = surface.tangents(u, np.full_like(u, v), offset)
         flat_u = np.stack(

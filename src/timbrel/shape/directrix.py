@@ -178,9 +178,10 @@ class Directrix:
 
     def height(self, x: ArrayLike) -> Array:
         """Height (n,) over the chord at `x` (n,) along it, 0 to span."""
-        return np.asarray(self.at(self._arc_at(x))[..., 1])
+        return np.asarray(self.at(self.arc_at(x))[..., 1])
 
-    def _arc_at(self, x: ArrayLike) -> Array:
+    def arc_at(self, x: ArrayLike) -> Array:
+        """Arc length (n,) at which the curve stands over `x` (n,), by halving."""
         x = np.asarray(x, float)
         low: Array = np.zeros_like(x)
         high: Array = np.full_like(x, self.length)

@@ -94,21 +94,25 @@ class ParabolaProfile:
 
 @dataclass(frozen=True)
 class SlopeCurve:
-    """The parallel at distance `d` outward of a profile cut at the slopes -`steepest`, `steepest`.
+    """The parallel at distance `d` outward of a profile cut at the slopes `first` and `last`.
 
-    The left springing is the origin. Arc length d * atan(t) more than the profile's own (Steiner).
+    The left springing is the origin; the whole is turned by `tilt`, so that the chord is level
+    (0 for a curve that is symmetric about its crown). Arc length d * (atan(last) - atan(first))
+    more than the profile's own (Steiner).
     """
 
     profile: Profile
-    steepest: float
+    first: float
+    last: float
     d: float = 0.0
+    tilt: float = 0.0
 
     def _arc(self, t: Array) -> Array:
         return np.asarray(self.profile.arc(t) + self.d * np.arctan(t))
 
     @cached_property
     def length(self) -> float:
-        return 2 * float(self._arc(np.asarray(self.steepest)))
+        return float(self._arc(np.asarray(self.last)) - self._arc(np.asarray(self.first)))
 
     @property
     def breaks(self) -> tuple[float, ...]:
@@ -116,19 +120,19 @@ class SlopeCurve:
 
     @cached_property
     def _table(self) -> tuple[Array, Array]:
-        t = np.sinh(np.linspace(-1, 1, 513) * np.arcsinh(self.steepest))
+        t = np.sinh(np.linspace(np.arcsinh(self.first), np.arcsinh(self.last), 513))
         return self._arc(t), t
 
     @cached_property
     def _origin(self) -> Array:
-        return self._point(np.asarray(-self.steepest))
+        return self._point(np.asarray(self.first))
 
     def _point(self, t: Array) -> Array:
         return self.profile.point(t) + self.d * outward(-np.arctan(t))
 
     def _slope(self, s: ArrayLike) -> Array:
         """Slope at arc length `s`: from a table, then by Newton."""
-        wanted = np.asarray(s, float) - self.length / 2
+        wanted = np.asarray(s, float) + self._table[0][0]
         t = np.asarray(np.interp(wanted, *self._table))
         for _ in range(3):
             t = t - (self._arc(t) - wanted) / (self.profile.arc_rate(t) + self.d / (1 + t * t))
@@ -137,7 +141,11 @@ class SlopeCurve:
     def jet(self, s: ArrayLike) -> Jet:
         t = self._slope(s)
         radius = self.profile.arc_rate(t) * (1 + t * t) + self.d
-        return Jet(self._point(t) - self._origin, -np.arctan(t), np.asarray(1 / radius))
+        at, angle = self._point(t) - self._origin, -np.arctan(t)
+        if self.tilt:
+            cos, sin = np.cos(self.tilt), np.sin(self.tilt)
+            at, angle = at @ np.array([[cos, -sin], [sin, cos]]), angle - self.tilt
+        return Jet(at, angle, np.asarray(1 / radius))
 
 
 @dataclass(frozen=True)
