@@ -311,8 +311,16 @@ def _verdicts_json(desk: Desk, made: Plan) -> str:
     return json.dumps({"verdict": made.verdict, "checks": checks}, ensure_ascii=False, indent=1)
 
 
+def _add_rooms() -> None:
+    """Commands that live in their own rooms."""
+    from timbrel.records.commands import app as record
+
+    app.add_typer(record, name="record")
+
+
 def main() -> None:
     """Start the command line."""
+    _add_rooms()
     try:
         app(prog_name="timbrel", obj=Desk(voice=Voice(_environment_language())))
     except Exception:
