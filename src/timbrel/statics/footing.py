@@ -14,11 +14,12 @@ import numpy as np
 from timbrel.job.supports import Ground
 from timbrel.statics.floor import GRAVITY
 from timbrel.statics.strip import Array
+from timbrel.statics.supports import Profile
 
 
 @dataclass(frozen=True)
 class Bearing:
-    """A footing under k loads, a metre of wall.
+    """A footing under k loads, for the length of wall that a support carries.
 
     width: B. eccentricity: (k,) from its middle, outward positive. effective: (k,) B - 2e. pressure:
     (k,) N/m2. sliding: (k,) factor.
@@ -37,21 +38,37 @@ def effective_width(width: float, eccentricity: Array) -> Array:
 
 
 def footing_state(
-    ground: Ground, wall_thickness: float, normal: Array, at: Array, level: Array, dead: Array
+    ground: Ground, profile: Profile, normal: Array, at: Array, level: Array, dead: Array
 ) -> Bearing:
-    """The footing under a wall whose base carries normal forces (N/m) at `at` from its inner face.
+    """The footing under a support whose base carries normal forces (N) at `at` from its inner face.
 
-    level: horizontal forces, N/m; dead: factors on the footing's own weight.
+    level: horizontal forces, N; dead: factors on the footing's own weight. Under a buttress the
+    footing follows wall and buttress with the same toe all round; the part of it that is centred on
+    the load bears.
     """
-    width = ground.footing or wall_thickness
-    toe = ground.toe if ground.toe is not None else (width - wall_thickness) / 2
-    middle = wall_thickness + toe - width / 2
-    own = np.asarray(dead) * ground.density * GRAVITY * width * ground.depth
+    thickness = float(profile.thickness[-1])
+    out, web = float(profile.web[-1]), float(profile.web_width[-1])
+    width = max(ground.footing or thickness, thickness if out > 0 else 0.0)
+    toe = ground.toe if ground.toe is not None else (width - thickness) / 2
+    outer, inner = thickness + toe, thickness + toe - width
+    long = profile.tributary if out <= 0 else float(profile.width[-1])
+    parts = [(inner, outer, long)]
+    if out > 0:
+        wall_edge = float(profile.flange[-1]) + toe
+        parts = [(inner, wall_edge, long), (wall_edge, outer, web + 2 * toe)]
+    area = sum((b - a) * across for a, b, across in parts)
+    middle = sum((b**2 - a**2) / 2 * across for a, b, across in parts) / area
+    own = np.asarray(dead) * ground.density * GRAVITY * area * ground.depth
     total = np.asarray(normal) + own
-    moment = np.asarray(normal) * (np.asarray(at) - middle) + np.asarray(level) * ground.depth
-    eccentricity = moment / np.maximum(total, 1e-9)
-    effective = effective_width(width, eccentricity)
-    pressure = np.where(effective > 0, total / np.maximum(effective, 1e-12), np.inf)
+    lever = np.asarray(normal) * np.asarray(at) + own * middle + np.asarray(level) * ground.depth
+    place = lever / np.maximum(total, 1e-9)
+    reach = np.maximum(np.minimum(outer - place, place - inner), 0.0)
+    bears = sum(
+        across * np.maximum(np.minimum(b, place + reach) - np.maximum(a, place - reach), 0.0)
+        for a, b, across in parts
+    )
+    pressure = np.where(reach > 0, total / np.maximum(bears, 1e-12), np.inf)
     push = np.abs(np.asarray(level))
     sliding = np.where(push > 0, ground.friction * total / np.maximum(push, 1e-12), np.inf)
-    return Bearing(width, eccentricity, effective, pressure, sliding)
+    eccentricity = place - (outer + inner) / 2
+    return Bearing(width, eccentricity, effective_width(width, eccentricity), pressure, sliding)

@@ -166,7 +166,7 @@ def springer_enhancement(bearing: float, thickness: float, end: float, depth: fl
     return float(min(max(beta, 1.0), 1.25 + end / (2 * depth), 1.5))
 
 
-def bed_shear_strength(stress: float, strength: Strength, national: NationalChoices) -> float:
+def bed_shear_strength(stress: Array, strength: Strength, national: NationalChoices) -> Array:
     """Characteristic shear of a bed, f_vk0 + 0.4 sigma_d (3.6.2(3)), at most 0.065 fb."""
-    value = national.initial_shear + SHEAR_GAIN * stress
-    return value if strength.unit is None else min(value, SHEAR_MOST * strength.unit)
+    value = national.initial_shear + SHEAR_GAIN * np.asarray(stress)
+    return value if strength.unit is None else np.minimum(value, SHEAR_MOST * strength.unit)
