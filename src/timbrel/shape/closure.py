@@ -70,18 +70,18 @@ def suspects(tapes: tuple[Tape, ...], figure: Figure, warn: float) -> tuple[str,
     """Measures each of which, left out, lets all the rest close; empty with one spare measure.
 
     One name: it is found. Several: the further measures do not tell them apart. The rest closes
-    when its spread is within half of `warn`: in a rectangle with its two diagonals, the closure of
-    a diagonal is exactly twice the spread.
+    when its spread is within half of `warn` (in a rectangle with its two diagonals the closure of
+    a diagonal is twice the spread) and not three times that of the best, beyond honest reading.
     """
     if figure.spare < 2:
         return ()
-    found = []
+    spreads = {}
     for tape in tapes:
-        others = tuple(t for t in tapes if t is not tape)
-        without = fit(others, figure.corners)
-        if without is not None and without.spread <= warn / 2:
-            found.append(tape.name)
-    return tuple(found)
+        without = fit(tuple(t for t in tapes if t is not tape), figure.corners)
+        if without is not None:
+            spreads[tape.name] = without.spread
+    limit = min(warn / 2, max(3 * min(spreads.values()), READING / 2))
+    return tuple(name for name, spread in spreads.items() if spread <= limit)
 
 
 def slip_between(given: float, closing: float, unit: LengthUnit = "mm") -> Message | None:
