@@ -23,6 +23,7 @@ from timbrel.job.supports import (
     PatchAction,
     PointAction,
     Ties,
+    Uncertainty,
     WallMasonry,
 )
 from timbrel.job.table import Table
@@ -644,6 +645,7 @@ class Job(Table):
     building: Building = Field(default_factory=Building)
     prices: Prices = Field(default_factory=Prices)
     ordering: Ordering = Field(default_factory=Ordering)
+    uncertainty: Uncertainty = Field(default_factory=Uncertainty)
     seat: Seat = Field(default_factory=Seat)
     load_test: LoadTest = Field(default_factory=LoadTest)
     practice: Practice = Field(default_factory=Practice)

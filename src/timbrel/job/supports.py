@@ -213,3 +213,16 @@ class WallMasonry(Table):
     head: Literal["free", "held"] = Field(
         "free", description="Is the wall's head free to move out, or held by a floor or tie"
     )
+
+
+class Uncertainty(Table):
+    """How far the real vault may be from the stated one (one standard deviation each)."""
+
+    thickness: Share = Field(0.05, description="Thickness of the shell, share of it")
+    shape: Length = Field(0.005, ge=0, lt=0.1, description="Error of the curve, square to it")
+    density: Share = Field(0.05, description="Densities, share of them")
+    imposed: Share = Field(0.10, description="Imposed load, share of it")
+    strength: Share = Field(0.20, description="Crushing strength, share of it")
+    spread: Length = Field(0.003, ge=0, lt=0.1, description="Spread of the springings")
+    samples: int = Field(500, ge=20, le=20000, description="Samples drawn")
+    seed: int = Field(1, ge=0, le=2**31 - 1, description="Random seed: same seed, same answer")
