@@ -44,7 +44,7 @@ def vault() -> Callable[..., Any]:
     """Shape a vault: kind, corners, and more keys of the curve table (mm)."""
 
     def build(kind: str, corners: Any, **curve: Any) -> Any:
-        if "rise" not in curve and RISES.get(kind) is not None:
+        if "rise" not in curve and curve.get("family") != "flight" and RISES.get(kind) is not None:
             curve["rise"] = RISES[kind] * 1000
         job = _job(directrix=kind, **curve)
         return shape_vault(job, SimpleNamespace(corners=np.array(corners, float)))  # type: ignore[arg-type]

@@ -93,7 +93,9 @@ class Web:
         if offset + self.shift:
             u = np.linspace(0, 1, 41)
             width = self._width(u, offset)
-            for i in np.flatnonzero(np.diff(np.sign(width))):
+            # At a crown the edges meet without crossing: rounding there is no crossing.
+            side = np.sign(np.where(np.abs(width) < 1e-4, 1.0, width))
+            for i in np.flatnonzero(np.diff(side)):
                 found.append(np.array([self._crossing(u[i], u[i + 1], offset)]))
         return distinct(np.concatenate(found))
 
