@@ -9,6 +9,7 @@ import numpy as np
 from timbrel.bond.checks import bond_checks
 from timbrel.bond.cuts import cut_list
 from timbrel.bond.diagonal import lay_diagonal
+from timbrel.bond.dome import LaidRings, dome_lap, draw_rings, lay_dome_layer
 from timbrel.bond.laps import measure_lap
 from timbrel.bond.layer import Bedding, Laid, beddings, drawn
 from timbrel.bond.layout import Bond, LayerBond
@@ -24,6 +25,8 @@ def lay_bond(job: Job, vault: Any, progress: Progress = silent) -> Bond:
 
     Raises TimbrelError when a joint range cannot close or a tile is larger than the vault.
     """
+    if vault.family == "dome":
+        return lay_dome(job, vault, progress)
     stocks = tuple(stock_of(job, layer, i + 1) for i, layer in enumerate(job.layers))
     layers: list[LayerBond] = []
     beds: list[list[Bedding]] = []
@@ -50,6 +53,24 @@ def lay_bond(job: Job, vault: Any, progress: Progress = silent) -> Bond:
     )
     cuts = cut_list(job, layers)
     return Bond(tuple(layers), laps, cuts, bond_checks(job, layers, stocks, laps))
+
+
+def lay_dome(job: Job, dome: Any, progress: Progress) -> Bond:
+    """The bond of a dome, ring upon ring."""
+    stocks = tuple(stock_of(job, layer, i + 1) for i, layer in enumerate(job.layers))
+    laid: list[LaidRings] = []
+    for i, (stock, layer) in enumerate(zip(stocks, job.layers, strict=True)):
+        progress(say("Laying layer {layer}", layer=i + 1), i / len(stocks))
+        under = laid[-1] if laid else None
+        laid.append(lay_dome_layer(i + 1, stock, layer.direction, dome, under))
+    layers = [draw_rings(rings, dome) for rings in laid]
+    laps = tuple(
+        dome_lap(
+            layers[i], layers[i + 1], (stocks[i], stocks[i + 1]), dome, dome.layers[i + 1].inner
+        )
+        for i in range(len(stocks) - 1)
+    )
+    return Bond(tuple(layers), laps, cut_list(job, layers), bond_checks(job, layers, stocks, laps))
 
 
 def lay_web(bed: Bedding, layer: Layer, below: Laid | None) -> Laid:
