@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
-import ezdxf
 import numpy as np
+from ezdxf.document import Drawing
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.math import Vec2
 from numpy.typing import ArrayLike, NDArray
@@ -24,11 +24,12 @@ from timbrel.sheets.lines import LAYERS, LINE_TYPES
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
-    from ezdxf.document import Drawing
-    from ezdxf.layouts import Modelspace
+    from ezdxf.layouts.layout import Modelspace
 
 SCALES = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
 """ISO 5455, and 1:25, which builders use (common practice, no source)."""
+MILLIMETRES = 4
+"""DXF's number for millimetres ($INSUNITS)."""
 TEXT_MM = 2.5
 """Least height of a capital on paper (ISO 3098-1, from memory)."""
 
@@ -100,7 +101,10 @@ def fitted(
 def new_document(scale: int) -> Drawing:
     """An empty document in mm with our layers, line types, text and dimension style."""
     use_only_ours()
-    doc = ezdxf.new("R2010", setup=False, units=4)
+    doc = Drawing.new("R2010")
+    doc.units = MILLIMETRES
+    # The library writes the hour of making here; equal drawings must give equal bytes.
+    doc.ezdxf_metadata()["CREATED_BY_EZDXF"] = "timbrel"
     doc.header["$LTSCALE"] = float(scale)
     doc.header["$MEASUREMENT"] = 1
     for kind in LINE_TYPES:
@@ -173,7 +177,7 @@ class Board:
     def lines(self, pairs: Iterable[tuple[ArrayLike, ArrayLike]], layer: str) -> None:
         """Straight strokes, each from one point to another."""
         for start, end in pairs:
-            a, b = self._mm([start, end])
+            (a,), (b,) = self._mm(start), self._mm(end)
             self.space.add_line(tuple(a), tuple(b), dxfattribs={"layer": layer})
 
     def dot(self, at: ArrayLike, layer: str, size_mm: float = 1.6, *, filled: bool = False) -> None:
@@ -202,6 +206,11 @@ class Board:
     def tint(self, ring: ArrayLike, layer: str) -> None:
         """A filled area."""
         hatch = self.space.add_hatch(color=256, dxfattribs={"layer": layer})
+        hatch.paths.add_polyline_path(self._mm(ring).tolist(), is_closed=True)
+
+    def wipe(self, ring: ArrayLike) -> None:
+        """White ground, under lettering that stands on a hatch."""
+        hatch = self.space.add_hatch(color=256, dxfattribs={"layer": "GROUND"})
         hatch.paths.add_polyline_path(self._mm(ring).tolist(), is_closed=True)
 
     def text(
@@ -308,7 +317,7 @@ class Board:
         angle (rad) forces the direction that is measured (0 level, pi/2 plumb); without it the
         dimension is aligned with the two points.
         """
-        a, b = self._mm([start, end])
+        (a,), (b,) = self._mm(start), self._mm(end)
         if angle is None:
             way = b - a
             angle = math.atan2(way[1], way[0])
@@ -382,12 +391,13 @@ class Board:
 
 def moved(point: ArrayLike, right: float, up: float) -> NDArray[np.float64]:
     """A point moved to the right and up."""
-    return np.asarray(point, dtype=float)[:2] + np.array([right, up])
+    x, y = np.asarray(point, dtype=float)[:2]
+    return np.array([x + right, y + up])
 
 
-def bare_length(voice: Voice, metres: float) -> str:
+def bare_length(voice: Voice, metres: float, places: int = 0) -> str:
     """A length without its unit, for dimension lines (the sheet states the unit)."""
-    spoken = voice.length(metres)
+    spoken = voice.length(metres, places)
     return spoken if voice.length_unit == "ft" else spoken.rsplit(" ", 1)[0]
 
 

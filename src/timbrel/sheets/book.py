@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from timbrel.sheets import blocks
+from timbrel.sheets.board import bare_length
 from timbrel.sheets.bond_sheets import bond_notes
 from timbrel.sheets.card import card_section, site_card
 from timbrel.sheets.drawings import MEASURES_MM
@@ -15,7 +16,7 @@ from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blo
 from timbrel.sheets.paper import PAPERS, typeset
 from timbrel.sheets.sections import layer_lines
 from timbrel.sheets.setting_tables import setting_tables
-from timbrel.sheets.sheet import drawing_sheet, title_head, words_sheet
+from timbrel.sheets.sheet import drawing_sheets, title_head, words_sheet
 from timbrel.sheets.summary import key_figures, summary
 from timbrel.words import Message, Voice, say
 
@@ -43,7 +44,9 @@ def pack_sheets(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Itera
     size = plan.job.site.sheet
     columns = 1 if size == "A4" else 2
     column_mm = (PAPERS[size].room_mm[0] - 10.0) / columns - 6.0
-    yield words_sheet(voice, say("Summary"), say("Summary"), summary(plan, voice), columns=columns)
+    yield words_sheet(
+        voice, say("Summary"), say("Summary"), summary(plan, voice, column_mm), columns=columns
+    )
     yield from _drawn(plan, voice, pictures)
     yield words_sheet(
         voice, say("Setting-out in figures"), say("Tables"), setting_tables(plan, voice),
@@ -82,36 +85,52 @@ def pack_sheets(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Itera
 
 def _drawn(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Iterator[Sheet]:
     size = plan.job.site.sheet
-
-    def sheet(title: Message, names: list[str], *notes: Message) -> Sheet:
-        found = [pictures[name] for name in names if name in pictures]
-        return drawing_sheet(voice, size, title, found, notes=notes)
-
-    yield _general(plan, voice, pictures)
     narrow = size == "A4"
-    yield sheet(
+
+    def sheets(title: Message, names: list[str], *notes: Message) -> Iterator[Sheet]:
+        found = [pictures[name] for name in names if name in pictures]
+        return drawing_sheets(voice, size, title, found, notes=notes)
+
+    layers = [layer.layer for layer in plan.bond.layers]
+    yield from _general(plan, voice, pictures)
+    yield from sheets(
         say("Cross sections"),
         ["section-near", "section-far"],
         *(in_one_line(layer_lines(plan, voice)) if narrow else ()),
     )
-    yield sheet(
+    yield from sheets(
         say("Long section and levels"),
         ["section-long"],
         plan.levels.summary,
         *(in_one_line(level_notes(plan)) if narrow else ()),
     )
     for layer in plan.bond.layers:
-        name = f"bond-layer-{layer.layer}"
         title = say("Bond, layer {number:count}", number=layer.layer)
-        yield drawing_sheet(voice, size, title, [pictures[name]], notes=bond_notes(plan, layer))
-    yield sheet(
+        yield from sheets(title, [f"bond-layer-{layer.layer}"], *bond_notes(plan, layer))
+    yield from sheets(
         say("How each layer starts at corner A"),
-        [f"corner-layer-{layer.layer}" for layer in plan.bond.layers],
+        [f"corner-layer-{number}" for number in layers],
         say("Dashed: joints of the layer below. Wide hatch: halves. Close hatch: cut."),
     )
-    yield sheet(say("Lines on the end walls"), ["wall-line-near", "wall-line-far"])
-    yield sheet(say("Centring"), ["rib-near", "wedges", "rib-far"], *centring_lines(plan))
-    yield from _thrust(plan, voice, pictures)
+    yield from sheets(say("Lines on the end walls"), ["wall-line-near", "wall-line-far"])
+    yield from sheets(say("Centring"), ["rib-near", "wedges", "rib-far"], *centring_lines(plan))
+    yield from sheets(
+        say("Thrust lines"),
+        ["thrust-dead", "thrust-full", "thrust-half", "thrust-line", "thrust-unrolled"],
+        say(
+            "Worst station, {share:percent} from the near end; a strip one metre wide.",
+            share=plan.statics.worst.v,
+        ),
+        say("Dots: middle third. Lettered rings: hinges of the mechanism that would form."),
+    )
+    yield from sheets(
+        say("Loads, and the walls under the thrust"),
+        ["loads", "wall-left", "wall-right"],
+        say(
+            "Walls: resultant at each bed; full line under the least thrust, dashed under the "
+            "greatest; dots bound the middle third."
+        ),
+    )
 
 
 def in_one_line(lines: Sequence[Message]) -> Iterator[Message]:
@@ -122,55 +141,36 @@ def in_one_line(lines: Sequence[Message]) -> Iterator[Message]:
         yield lines[-1]
 
 
-def _general(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Sheet:
-    """The plan with its measures; on A4 they stand in the notes."""
+def _general(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Iterator[Sheet]:
+    """The plan with the table of its measures beside it, or under it on narrow paper."""
     size = plan.job.site.sheet
-    title = say("General plan")
     notes = [
         say("Figures are as measured; the drawing is the figure fitted to them by least squares."),
-        say("Worst misclosure {worst:length}.", worst=plan.room.misclosure),
+        say("Worst misclosure {worst}.", worst=voice.length(plan.room.misclosure, 1)),
     ]
-    if size == "A4":
-        return drawing_sheet(voice, size, title, [pictures["general-plan"]], notes=notes)
     table = blocks.table(
         voice,
         [say("Measure"), say("Given"), say("Fitted"), say("Off")],
         [
-            (m.name, voice.length(m.given), voice.length(m.fitted, 1),
-             voice.length(m.misclosure, 1))
+            (
+                m.name,
+                bare_length(voice, m.given),
+                bare_length(voice, m.fitted, 1),
+                bare_length(voice, m.misclosure, 1),
+            )
             for m in plan.room.measures
         ],
         align="lrrr",
-    )  # fmt: skip
-    return drawing_sheet(
-        voice, size, title, [pictures["general-plan"]], notes=notes,
-        beside=[blocks.heading(voice, say("Measures")), table], beside_mm=MEASURES_MM,
-    )  # fmt: skip
-
-
-def _thrust(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Iterator[Sheet]:
-    size = plan.job.site.sheet
-    station = plan.statics.worst
-    where = say("Worst station, {share:percent} from the near end.", share=station.v)
-    key = say(
-        "Dots: middle third. Rings with letters: where the line touches a face (hinges). The line "
-        "stands for a strip one metre wide."
     )
-    names = ["thrust-dead", "thrust-full", "thrust-half", "thrust-line"]
-    found = [pictures[name] for name in names if name in pictures]
-    yield drawing_sheet(voice, size, say("Thrust lines"), found, notes=(where, key))
-    walls = [pictures[name] for name in ("wall-left", "wall-right") if name in pictures]
-    yield drawing_sheet(
+    wide = size != "A4"
+    yield from drawing_sheets(
         voice,
         size,
-        say("Loads, and the walls under the thrust"),
-        [pictures["loads"], *walls],
-        notes=(
-            say(
-                "Walls: resultant at each bed; full line under the least thrust, dashed under the "
-                "greatest; dots bound the middle third."
-            ),
-        ),
+        say("General plan"),
+        [pictures["general-plan"]],
+        notes=notes,
+        beside=[blocks.heading(voice, say("Measures")), table] if wide else (),
+        beside_mm=MEASURES_MM if wide else 0.0,
     )
 
 

@@ -11,17 +11,24 @@ from timbrel.sheets.long_section import long_section
 from timbrel.sheets.sections import cross_sections
 from timbrel.sheets.setting_sheet import wall_line_pictures
 from timbrel.sheets.sheet import GAP_MM, room_for
-from timbrel.sheets.thrust import load_picture, thrust_pictures, wall_picture
+from timbrel.sheets.thrust import (
+    load_picture,
+    thrust_pictures,
+    unrolled_picture,
+    wall_picture,
+)
 from timbrel.words import Voice
 
 if TYPE_CHECKING:
     from timbrel.plan import Plan
     from timbrel.sheets.board import Picture
 
-MEASURES_MM = 66.0
+MEASURES_MM = 58.0
 """Width of the table of measures beside the general plan on A3."""
 
 
+LOADS_SHARE = 0.62
+"""Share of a wide sheet for the loads; the two walls take the rest."""
 WEDGES_MM = 125.0
 """Width of the drawing of the folding wedges."""
 
@@ -33,7 +40,12 @@ def drawings(plan: Plan, voice: Voice) -> dict[str, Picture]:
     beside = 0.0 if narrow else MEASURES_MM
     columns = 1 if narrow else 2
     quarter = room_for(size, columns=columns, rows=2)
-    strip = room_for(size, rows=4) if narrow else quarter
+    strip = room_for(size, rows=4) if narrow else room_for(size, columns=2, rows=3)
+    whole = room_for(size)
+    if narrow:
+        wall_room = room_for(size, columns=2, rows=2)
+    else:
+        wall_room = ((whole[0] * (1.0 - LOADS_SHARE)) / 2 - GAP_MM, quarter[1])
     made = [
         general_plan(plan, voice, room_for(size, beside_mm=beside)),
         *cross_sections(plan, voice, room_for(size, rows=2), layers_beside=not narrow),
@@ -43,11 +55,12 @@ def drawings(plan: Plan, voice: Voice) -> dict[str, Picture]:
           for i in range(len(plan.bond.layers))),
         *wall_line_pictures(plan, voice, room_for(size, rows=2)),
         *rib_pictures(plan, voice, _rib_room(size)),
-        wedge_picture(plan, voice, (WEDGES_MM, 70.0)),
+        wedge_picture(plan, voice, (WEDGES_MM, 88.0)),
         *thrust_pictures(plan, voice, strip),
-        load_picture(plan, voice, (room_for(size)[0], quarter[1])),
+        unrolled_picture(plan, voice, (room_for(size)[0], quarter[1])),
+        load_picture(plan, voice, (whole[0] * (1.0 if narrow else LOADS_SHARE), quarter[1])),
         *(wall for side in ("left", "right")
-          if (wall := wall_picture(plan, voice, side, quarter))),
+          if (wall := wall_picture(plan, voice, side, wall_room))),
     ]  # fmt: skip
     return {picture.name: picture for picture in made}
 
@@ -64,5 +77,5 @@ def _detail_room(plan: Plan, size: str) -> tuple[float, float]:
 
 def _rib_room(size: str) -> tuple[float, float]:
     """The near rib stands beside the wedges on A3, over them on A4."""
-    wide, high = room_for(size, rows=3 if size == "A4" else 2)
+    wide, high = room_for(size, rows=2)
     return (wide if size == "A4" else wide - WEDGES_MM - GAP_MM), high

@@ -7,20 +7,21 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from timbrel.sheets.board import Board, Picture, bare_length, fitted, signed_level
-from timbrel.words import Voice, say
+from timbrel.sheets.board import TEXT_MM, Board, Picture, bare_length, fitted, signed_level
+from timbrel.sheets.font import width_of
+from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
     from timbrel.plan import Plan
 
 Floats = NDArray[np.float64]
-UNSTATED_WALL = 0.25
-"""Drawn depth of a wall whose thickness the job does not state; it is drawn open at the back."""
+WALL_MM = 10.0
+"""Greatest depth of a wall on paper; a thicker one, or one of unknown depth, is drawn open."""
 
 
 def general_plan(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Picture:
     """The room from above, with everything that was measured."""
-    corners = turned(plan.room.corners)
+    corners = turned(plan.room.corners, room_mm)
     flat = corners[:, :2]
     reach = flat.max(axis=0) - flat.min(axis=0)
 
@@ -41,10 +42,10 @@ def _draw(board: Board, plan: Plan, corners: Floats) -> None:
     _letters(board, corners)
 
 
-def turned(corners: Floats) -> Floats:
-    """A long room is drawn lying, near end on the left, as the bond sheets of upper layers are."""
+def turned(corners: Floats, room_mm: tuple[float, float]) -> Floats:
+    """A long room lies on wide paper, near end on the left, as bond sheets of upper layers do."""
     reach = np.ptp(corners[:, :2], axis=0)
-    if reach[1] <= reach[0]:
+    if reach[1] <= reach[0] or room_mm[1] > room_mm[0]:
         return corners
     return np.column_stack([corners[:, 1], -corners[:, 0], corners[:, 2]])
 
@@ -65,26 +66,27 @@ def _walls(board: Board, plan: Plan, flat: Floats) -> None:
             board.line([a, b], "AXIS")
             continue
         thickness = stated[side]
-        depth = UNSTATED_WALL if thickness is None else thickness
-        out = outward(a, b) * depth
-        ring = np.array([a, b, b + out, a + out])
-        board.hatch([ring], "WALL HATCH", gap_mm=2.0)
-        if thickness is None:
-            board.lines([(a, a + out), (b, b + out)], "WALL HATCH")
+        most = board.paper(WALL_MM)
+        out = outward(a, b) * (most if thickness is None else min(thickness, most))
+        board.hatch([np.array([a, b, b + out, a + out])], "WALL HATCH", gap_mm=2.0)
+        if thickness is None or thickness > most:
+            board.lines([(a, a + out), (b, b + out)], "WALL")
         else:
             board.line([a, a + out, b + out, b], "WALL")
+        if thickness is not None:
+            turn = float(np.arctan2(*(b - a)[::-1]))
+            words = say("wall {thickness:length} thick", thickness=thickness)
+            _on_clear_ground(board, a + (b - a) * 0.2 + out / 2, words, turn)
 
 
 def _measures(board: Board, plan: Plan, flat: Floats) -> None:
     """Sides and diagonals carry the figures that the tape read, not the fitted ones."""
     given = {m.name: m.given for m in plan.room.measures}
-    walls = plan.job.walls
-    depth = {"BC": walls.right.thickness, "DA": walls.left.thickness}
     for i, name in enumerate(("AB", "BC", "CD", "DA")):
         a, b = flat[i], flat[(i + 1) % 4]
-        wall = depth.get(name) or UNSTATED_WALL
-        away = wall * 1e3 / board.scale + 8.0
-        board.measure(a, b, away_mm=-away, label=f"{name}  {bare_length(board.voice, given[name])}")
+        board.measure(
+            a, b, away_mm=-(WALL_MM + 6.0), label=f"{name}  {bare_length(board.voice, given[name])}"
+        )
     for name, (i, j), share in (("AC", (0, 2), 0.30), ("BD", (1, 3), 0.30)):
         a, b = flat[i], flat[j]
         board.line([a, b], "CHORD")
@@ -97,6 +99,15 @@ def _measures(board: Board, plan: Plan, flat: Floats) -> None:
             anchor="over",
             angle=turn,
         )
+
+
+def _on_clear_ground(board: Board, at: Floats, words: Message, angle: float) -> None:
+    """A text on a hatch, with the ground under it wiped clean."""
+    wide = width_of(board.voice(words), TEXT_MM) + 3.0
+    along = np.array([np.cos(angle), np.sin(angle)]) * board.paper(wide / 2)
+    up = np.array([-np.sin(angle), np.cos(angle)]) * board.paper(2.4)
+    board.wipe([at - along - up, at + along - up, at + along + up, at - along + up])
+    board.text(at, words, angle=angle)
 
 
 def _axis(board: Board, flat: Floats) -> None:
@@ -121,10 +132,10 @@ def _letters(board: Board, corners: Floats) -> None:
     middle = corners[:, :2].mean(axis=0)
     for letter, corner in zip("ABCD", corners, strict=True):
         away = np.sign(corner[:2] - middle)
-        at = corner[:2] + away * (board.paper(7.0) + UNSTATED_WALL)
+        at = corner[:2] + away * board.paper(7.0 + WALL_MM)
         board.dot(at, "LETTERING", 7.0)
         board.text(at, letter, height_mm=3.5, bold=True)
-        inside = corner[:2] - away * np.array([board.paper(14.0), board.paper(4.0)])
+        inside = corner[:2] - away * np.array([board.paper(9.0), board.paper(4.0)])
         board.text(
             inside,
             signed_level(board.voice, float(corner[2])),

@@ -79,6 +79,7 @@ LAYERS = (
     Layer("HINGE", width_mm=0.35, ink=BRICK),
     Layer("LOAD", width_mm=0.25, ink=SLATE),
     Layer("DIMENSION", width_mm=0.13),
+    Layer("GROUND", width_mm=0.09, ink=(255, 255, 255)),
     Layer("LETTERING", width_mm=0.18),
     Layer("NOTE", width_mm=0.13, ink=PALE),
     Layer("REGISTER", width_mm=0.18),

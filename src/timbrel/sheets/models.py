@@ -67,7 +67,8 @@ def _triangles_of_hollow(flat: Floats, normal: Floats) -> Ints:
         ring = np.asarray(shapely.normalize(part).exterior.coords)[:3]
         index = [int(np.argmin(np.hypot(*(plane - point).T))) for point in ring]
         a, b, c = plane[index]
-        if np.cross(b - a, c - a) < 0:
+        (ux, uy), (vx, vy) = b - a, c - a
+        if ux * vy - uy * vx < 0:
             index = index[::-1]
         found.append(index)
     return np.array(found, dtype=np.int64)
@@ -95,7 +96,7 @@ def tiles_glb(plan: Plan) -> bytes:
     """
     import trimesh
 
-    scene = trimesh.Scene()
+    scene: Any = trimesh.Scene()
     for layer in plan.bond.layers:
         thickness = plan.job.tiles[layer.tile].thickness
         base = np.array(LAYER_INKS[(layer.layer - 1) % len(LAYER_INKS)], dtype=float)
@@ -111,13 +112,13 @@ def tiles_glb(plan: Plan) -> bytes:
             shade[layer.kind[owner] == Piece.HALF] = CUT_SHADE**0.5
             inks = np.full((len(owner), 4), 255, dtype=np.uint8)
             inks[:, :3] = np.round(base * shade[:, None])
-            mesh.visual.face_colors = inks
+            mesh.visual = trimesh.visual.ColorVisuals(mesh, face_colors=inks)
             web, course = int(layer.web[tiles[0]]), int(layer.course[tiles[0]])
             name = f"{group}-web-{web}-course-{course:02d}"
             mesh.metadata["tiles"] = [layer.names[int(i)] for i in tiles]
             scene.add_geometry(mesh, node_name=name, geom_name=name, parent_node_name=group)
     # glTF has y up; our z is up.
-    scene.apply_transform(trimesh.transformations.rotation_matrix(-np.pi / 2, [1, 0, 0]))
+    scene.apply_transform(np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1.0]]))
     return bytes(scene.export(file_type="glb"))
 
 
@@ -137,17 +138,14 @@ def shell_mesh(plan: Plan, across: int = 97, along: int = 33) -> Any:
     index = np.arange(across * along).reshape(across, along)
     below, above = index, index + across * along
     quads = [
-        _quads(below, flip=False),
-        _quads(above, flip=True),
+        _quads(below, flip=True),
+        _quads(above, flip=False),
         _band(below[0], above[0], flip=False),
         _band(below[-1], above[-1], flip=True),
         _band(below[:, 0], above[:, 0], flip=True),
         _band(below[:, -1], above[:, -1], flip=False),
     ]
-    mesh = trimesh.Trimesh(points, np.concatenate(quads), process=False)
-    if mesh.volume < 0:
-        mesh.invert()
-    return mesh
+    return trimesh.Trimesh(points, np.concatenate(quads), process=False)
 
 
 def _quads(grid: Ints, *, flip: bool) -> Ints:

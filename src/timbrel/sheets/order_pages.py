@@ -146,6 +146,17 @@ def quote_blocks(plan: Plan, voice: Voice) -> list[Block]:
             blocks.words(voice, say("Left out, because the job gives no price:")),
             blocks.bullets(voice, quote.left_out),
         ]
+    if quote.exclusions:
+        found += [
+            blocks.words(voice, say("Not in this price:")),
+            blocks.bullets(voice, quote.exclusions),
+        ]
+    if quote.terms:
+        found.append(blocks.words(voice, say("Terms: {terms}", terms=quote.terms)))
+    if quote.valid_until is not None:
+        found.append(
+            blocks.words(voice, say("Valid until {day}.", day=quote.valid_until.isoformat()))
+        )
     return found
 
 

@@ -56,6 +56,7 @@ def write_pack(plan: Plan, folder: Path, progress: Progress = silent) -> None:
 def pack_files(plan: Plan) -> Iterator[tuple[Message, float, str, bytes]]:
     """Each file of the pack: what is being made, share done before it, its name, its content."""
     from timbrel.plan import plan_json
+    from timbrel.schema.file import json_schema
     from timbrel.sheets.book import pack_pdf
     from timbrel.sheets.drawings import drawings
     from timbrel.sheets.rows import all_tables
@@ -66,6 +67,8 @@ def pack_files(plan: Plan) -> Iterator[tuple[Message, float, str, bytes]]:
     voice = voice_of(plan)
     text = json.dumps(plan_json(plan), ensure_ascii=False, allow_nan=False, indent=1)
     yield say("Figures"), 0.0, "plan.json", (text + "\n").encode()
+    schema = json.dumps(json_schema(), indent=1)
+    yield say("Figures"), 0.08, "plan.schema.json", (schema + "\n").encode()
     tables = all_tables(plan, voice)
     yield say("Tables"), 0.1, "tables.xlsx", to_xlsx(tables, voice)
     for table in tables:
@@ -73,9 +76,10 @@ def pack_files(plan: Plan) -> Iterator[tuple[Message, float, str, bytes]]:
     pictures = drawings(plan, voice)
     yield say("Sheets"), 0.3, "pack.pdf", pack_pdf(plan, voice, pictures)
     yield say("Template"), 0.6, "template.pdf", template_pdf(plan, voice)
-    for name, picture in pictures.items():
-        yield say("Drawings"), 0.65, f"drawings/{name}.dxf", to_dxf(picture)
-        yield say("Drawings"), 0.7, f"drawings/{name}.svg", picture.svg.encode()
+    for i, (name, picture) in enumerate(pictures.items()):
+        share = 0.65 + 0.2 * i / len(pictures)
+        yield say("Drawings"), share, f"drawings/{name}.dxf", to_dxf(picture)
+        yield say("Drawings"), share, f"drawings/{name}.svg", picture.svg.encode()
     yield from _models(plan)
 
 

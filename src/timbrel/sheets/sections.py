@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from timbrel.sheets.board import Board, Picture, bare_length, fitted, moved, signed_level
+from timbrel.sheets.board import TEXT_MM, Board, Picture, bare_length, fitted, moved, signed_level
+from timbrel.sheets.font import width_of
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -164,6 +165,7 @@ def _fill(board: Board, plan: Plan, v: float) -> None:
 
 
 def _dimensions(board: Board, plan: Plan, v: float) -> None:
+    """Span, rise, levels and radii; in one line under the span where the arch is small on paper."""
     left, right = springings(plan, v)
     inner = shell_profile(plan, v, 0.0)
     board.lines([(left, right)], "CHORD")
@@ -175,20 +177,31 @@ def _dimensions(board: Board, plan: Plan, v: float) -> None:
     top = int(np.argmax(heights))
     foot = inner[top] - square * heights[top]
     rise = bare_length(board.voice, float(heights[top]))
-    board.measure(foot, inner[top], away_mm=0.0, label=rise)
+    crown = signed_level(board.voice, float(inner[:, 1].max()))
+    roomy = float(heights[top]) > board.paper(width_of(rise, TEXT_MM) + 4.0)
+    _springing_levels(board, left, right)
+    if roomy:
+        board.measure(foot, inner[top], away_mm=0.0, label=rise)
+        spot = moved(foot + (inner[top] - foot) * 0.45, board.paper(2.5), 0)
+        board.text(spot, say("crown {level}", level=crown), anchor="left")
+        _radii(board, plan, v, left, along, square)
+    else:
+        board.text(
+            moved((left + right) / 2, 0.0, -board.paper(20.0)),
+            say("rise {rise}, crown {level}", rise=rise, level=crown),
+        )
+
+
+def _springing_levels(board: Board, left: Floats, right: Floats) -> None:
+    """Levels of the springings, with their names where there is room for both."""
+    names = (say("left springing"), say("right springing"))
+    room = float(right[0] - left[0])
+    longest = max(width_of(board.voice(name), TEXT_MM) for name in names)
+    if room < board.paper(2 * (longest + 45.0)):
+        names = (say("left"), say("right"))
     side = board.paper(1.5)
-    board.level(moved(left, side, 0), float(left[1]), say("left springing"), raised_mm=2.0)
-    board.level(
-        moved(right, -side, 0), float(right[1]), say("right springing"), side=-1, raised_mm=-2.2
-    )
-    crown = float(inner[:, 1].max())
-    spot = foot + (inner[top] - foot) * 0.45
-    board.text(
-        moved(spot, board.paper(2.5), 0),
-        say("crown {level}", level=signed_level(board.voice, crown)),
-        anchor="left",
-    )
-    _radii(board, plan, v, left, along, square)
+    board.level(moved(left, side, 0), float(left[1]), names[0], raised_mm=2.0)
+    board.level(moved(right, -side, 0), float(right[1]), names[1], side=-1, raised_mm=-2.2)
 
 
 def _radii(board: Board, plan: Plan, v: float, left: Floats, along: Floats, square: Floats) -> None:

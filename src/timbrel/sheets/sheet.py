@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from timbrel.job.model import Title
@@ -13,6 +13,8 @@ from timbrel.words import Message, Voice, say
 
 GAP_MM = 8.0
 CAPTION_MM = 6.0
+AIR_MM = 4.0
+"""Between the frame and a drawing."""
 
 
 def title_head(voice: Voice, title: Title) -> dict[str, Any]:
@@ -79,51 +81,71 @@ def words_sheet(
     }
 
 
-def drawing_sheet(
+def drawing_sheets(
     voice: Voice,
     size: str,
     title: Message,
     pictures: Sequence[Picture],
     *,
     notes: Sequence[Message] = (),
-    captions: bool = True,
     beside: Sequence[Block] = (),
     beside_mm: float = 0.0,
-) -> dict[str, Any]:
-    """A sheet of drawings, laid in rows from the top left and centred as a whole.
+) -> Iterator[dict[str, Any]]:
+    """Drawings in rows from the top left, on as many sheets as they need.
 
-    beside: blocks in a strip on the right, `beside_mm` wide. Raises ValueError when the drawings
-    do not fit: a drawing is never shrunk.
+    beside: blocks in a strip on the right, `beside_mm` wide. Raises ValueError when a drawing is
+    larger than a sheet: a drawing is never shrunk.
     """
     room = room_for(size, beside_mm=beside_mm)
-    caption = CAPTION_MM if captions and len(pictures) > 1 else 0.0
-    rows = _rows(pictures, room[0])
+    caption = CAPTION_MM if len(pictures) > 1 else 0.0
+    for p in pictures:
+        if p.width_mm > room[0] + 0.05 or p.height_mm + caption > room[1] + 0.05:
+            raise ValueError(f"{p.name}: the drawing does not fit on the sheet")
+    for rows in _sheets_of(_rows(pictures, room[0]), room[1], caption):
+        scales = sorted({p.scale for row in rows for p in row})
+        yield {
+            "kind": "drawing",
+            "title": voice(title),
+            "type": voice(say("Drawing")),
+            "scale": ", ".join(scale_name(s) for s in scales),
+            "columns": 1,
+            "notes": [voice(note) for note in (*notes, unit_note(voice))],
+            "parts": list(_placed(voice, rows, room, caption)),
+            "beside": list(beside),
+            "beside_mm": beside_mm,
+        }
+
+
+def _high(rows: Sequence[Sequence[Picture]], caption: float) -> float:
+    """Height of rows under each other."""
     heights = [max(p.height_mm for p in row) + caption for row in rows]
-    needed = sum(heights) + GAP_MM * (len(rows) - 1)
-    if needed > room[1] + 0.05 or any(p.width_mm > room[0] + 0.05 for p in pictures):
-        raise ValueError(f"{voice(title)}: the drawings do not fit on the sheet")
-    parts = []
-    y = 4.0 + (room[1] - needed) / 2
-    for row, high in zip(rows, heights, strict=True):
+    return sum(heights) + GAP_MM * (len(rows) - 1)
+
+
+def _sheets_of(
+    rows: Sequence[Sequence[Picture]], height: float, caption: float
+) -> list[list[Sequence[Picture]]]:
+    sheets: list[list[Sequence[Picture]]] = [[]]
+    for row in rows:
+        if sheets[-1] and _high([*sheets[-1], row], caption) > height + 0.05:
+            sheets.append([])
+        sheets[-1].append(row)
+    return sheets
+
+
+def _placed(
+    voice: Voice, rows: Sequence[Sequence[Picture]], room: tuple[float, float], caption: float
+) -> Iterator[dict[str, Any]]:
+    """Each picture at its place, the whole in the middle of the room."""
+    y = AIR_MM + (room[1] - _high(rows, caption)) / 2
+    for row in rows:
+        high = max(p.height_mm for p in row) + caption
         wide = sum(p.width_mm for p in row) + GAP_MM * (len(row) - 1)
-        x = 4.0 + (room[0] - wide) / 2
+        x = AIR_MM + (room[0] - wide) / 2
         for p in row:
-            down = high - caption - p.height_mm
-            parts.append(_part(voice, p, x, y + down, captioned=caption > 0))
+            yield _part(voice, p, x, y + high - caption - p.height_mm, captioned=caption > 0)
             x += p.width_mm + GAP_MM
         y += high + GAP_MM
-    scales = sorted({p.scale for p in pictures})
-    return {
-        "kind": "drawing",
-        "title": voice(title),
-        "type": voice(say("Drawing")),
-        "scale": ", ".join(scale_name(s) for s in scales),
-        "columns": 1,
-        "notes": [voice(note) for note in (*notes, unit_note(voice))],
-        "parts": parts,
-        "beside": list(beside),
-        "beside_mm": beside_mm,
-    }
 
 
 def _rows(pictures: Sequence[Picture], width: float) -> list[list[Picture]]:

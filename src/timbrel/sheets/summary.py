@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from timbrel.bond.layout import Piece
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
+from timbrel.sheets.card import card_section
 from timbrel.verdict import Verdict, governing_first
 from timbrel.words import Message, Voice, say
 
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from timbrel.plan import Plan
 
 
-def summary(plan: Plan, voice: Voice) -> list[Block]:
+def summary(plan: Plan, voice: Voice, width_mm: float) -> list[Block]:
     """Title, verdict, key figures, cautions; then every check in the order in which it governs."""
     job = plan.job
     place = ", ".join(text for text in (job.job.place, job.job.client) if text)
@@ -22,6 +23,7 @@ def summary(plan: Plan, voice: Voice) -> list[Block]:
         blocks.large(voice, job.job.title),
         *([blocks.words(voice, place)] if place else []),
         blocks.verdict_line(voice, plan.verdict, tally(plan)),
+        blocks.picture(voice, card_section(plan, voice, (width_mm, 55.0))),
         blocks.heading(voice, say("What is planned")),
         blocks.table(
             voice,

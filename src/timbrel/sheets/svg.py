@@ -20,8 +20,9 @@ from ezdxf.addons.drawing.config import (
     LinePolicy,
     LineweightPolicy,
 )
-from ezdxf.addons.drawing.frontend import RenderContext, UniversalFrontend
+from ezdxf.addons.drawing.frontend import UniversalFrontend
 from ezdxf.addons.drawing.pipeline import RenderPipeline2d
+from ezdxf.addons.drawing.properties import RenderContext
 from ezdxf.addons.drawing.svg import SVGBackend
 from ezdxf.math import BoundingBox2d, Matrix44, Vec2
 
@@ -141,13 +142,13 @@ def to_dxf(picture: Picture) -> bytes:
     """The picture as DXF. Equal pictures give equal bytes: no times, no new identities."""
     import io
 
-    import ezdxf
+    from ezdxf._options import options
 
-    fixed = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
+    fixed = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
     try:
         out = io.StringIO()
         picture.doc.write(out)
     finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = fixed
+        options.write_fixed_meta_data_for_testing = fixed
     return picture.doc.encode(out.getvalue())

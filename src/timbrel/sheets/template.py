@@ -25,6 +25,8 @@ Floats = NDArray[np.float64]
 MARGIN_MM = 12.0
 """Printers leave about so much white (from memory)."""
 OVERLAP_MM = 15.0
+GROUND_MM = 20.0
+"""Paper round the line, least."""
 FOOT_MM = 16.0
 """Strip under the window for the check bar and the name of the sheet."""
 BAR_MM = 100.0
@@ -56,21 +58,28 @@ def window_mm(size: str) -> tuple[float, float]:
     return long - 2 * MARGIN_MM, short - 2 * MARGIN_MM - FOOT_MM
 
 
-def tile_over(box: tuple[float, float, float, float], line: Floats, size: str) -> list[Tile]:
-    """The windows that a drawing needs; `line` (n, 2), in mm, is what must be seen in them."""
+def tile_over(line: Floats, size: str) -> list[Tile]:
+    """The windows in which the line (n, 2), in mm, is seen with some ground on every side.
+
+    Where one row will do, the line stands high in it, so that most of the band under it shows.
+    """
     wide, high = window_mm(size)
     step = np.array([wide - OVERLAP_MM, high - OVERLAP_MM])
-    columns = max(1, math.ceil((box[2] - box[0] - OVERLAP_MM) / step[0] - 1e-9))
-    rows = max(1, math.ceil((box[3] - box[1] - OVERLAP_MM) / step[1] - 1e-9))
+    low, top = line.min(axis=0) - GROUND_MM, line.max(axis=0) + GROUND_MM
+    columns, rows = (max(1, math.ceil(n - 1e-9)) for n in (top - low - OVERLAP_MM) / step)
+    if rows == 1:
+        low[1] = top[1] - high
     tiles = []
     for row in range(rows):
         for column in range(columns):
-            x0, y0 = box[0] + column * step[0], box[1] + row * step[1]
+            x0, y0 = (float(v) for v in low + step * (column, row))
             window = (x0, y0, x0 + wide, y0 + high)
             inside = (
-                (line[:, 0] >= x0) & (line[:, 0] <= window[2])
-                & (line[:, 1] >= y0) & (line[:, 1] <= window[3])
-            )  # fmt: skip
+                (line[:, 0] >= x0)
+                & (line[:, 0] <= window[2])
+                & (line[:, 1] >= y0)
+                & (line[:, 1] <= window[3])
+            )
             if inside.any():
                 tiles.append(Tile(row, column, window))
     return tiles
@@ -113,18 +122,18 @@ def rib_picture(rib: Rib, plan: Plan, voice: Voice, name: str, title: Message) -
         _direction(board, line[crown], plumb, say("crown"))
         board.text(lower[-1] - [0.0, 0.012], say("right foot"), height_mm=5, anchor="right")
     else:
-        _direction(board, line[-1], plumb, say("crown: turn over here for the other half"))
+        _direction(board, line[-1], plumb, say("crown, turn over"))
     return board.finish(margin_mm=8.0)
 
 
 def _direction(board: Board, start: Floats, way: Floats, words: Message) -> None:
     """A dashed line from a point, named along its length."""
-    board.lines([(start, start + way * 0.15)], "CHORD")
+    board.lines([(start, start + way * 0.10)], "CHORD")
     turn = math.atan2(way[1], way[0])
     aside = np.array([-way[1], way[0]]) * 0.004
     if math.cos(turn) < 0:
         aside = -aside
-    board.text(start + way * 0.09 + aside, words, height_mm=3.5, angle=turn)
+    board.text(start + way * 0.05 + aside, words, height_mm=3.5, angle=turn)
 
 
 def lower_edge(top: Floats, depth: float) -> Floats:
@@ -162,7 +171,7 @@ def template_pages(
     picture = rib_picture(rib, plan, voice, name, title)
     half = half_laid(rib.top)
     line = rib.top if half is None else half[0]
-    tiles = tile_over(picture.box, _dense(line * 1e3), size)
+    tiles = tile_over(_dense(line * 1e3), size)
     names = {(t.row, t.column): t.name for t in tiles}
     return picture, [_page(picture, tile, names, voice, title) for tile in tiles]
 

@@ -13,7 +13,8 @@ from timbrel.words import Message, Voice, say
 if TYPE_CHECKING:
     from timbrel.plan import Plan
     from timbrel.statics.proof import Station
-    from timbrel.statics.strip import Hinge, Strip, StripLoad, ThrustLine
+    from timbrel.statics.strip import Strip, StripLoad, ThrustLine
+    from timbrel.statics.strip_answer import Bounded
     from timbrel.statics.walls import WallState
 
 Floats = NDArray[np.float64]
@@ -29,13 +30,30 @@ def _strip_outline(board: Board, strip: Strip) -> None:
         board.line(strip.inner + (strip.outer - strip.inner) * share, "MIDDLE THIRD")
 
 
-def _hinges(board: Board, hinges: tuple[Hinge, ...], skip: int = 0) -> None:
-    """A ring at each hinge, lettered at the face that the line touches."""
-    for letter, hinge in zip(HINGE_LETTERS[skip:], hinges, strict=False):
-        at = (hinge.x, hinge.z)
-        board.dot(at, "HINGE", 2.6)
-        up = 1.0 if hinge.outer else -1.0
-        board.text(moved(at, 0, up * board.paper(4.0)), letter, bold=True)
+def hinge_places(answer: Bounded) -> list[tuple[float, float, bool]]:
+    """Where the work turns: (x, z, at the extrados).
+
+    From the mechanism when one was found; a line held in by the crushing strength does not touch
+    the faces at its hinges. Joints that slide have no place.
+    """
+    mechanism = answer.mechanism
+    if mechanism is None:
+        return [(h.x, h.z, h.outer) for h in answer.hinges]
+    return [
+        (float(x), float(z), outer)
+        for (x, z), outer in zip(mechanism.places, mechanism.outer, strict=True)
+        if np.isfinite(x)
+    ]
+
+
+def _hinges(board: Board, answer: Bounded, skip: int = 0) -> int:
+    """A ring at each hinge, lettered on its side of the shell; how many there are."""
+    places = hinge_places(answer)
+    for letter, (x, z, outer) in zip(HINGE_LETTERS[skip:], places, strict=False):
+        board.dot((x, z), "HINGE", 2.6)
+        up = 1.0 if outer else -1.0
+        board.text(moved((x, z), 0, up * board.paper(4.0)), letter, bold=True)
+    return len(places)
 
 
 def thrust_pictures(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> tuple[Picture, ...]:
@@ -51,7 +69,7 @@ def thrust_pictures(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> t
             *(
                 _pattern_line(station, kind, voice, scale)
                 for kind in ("full", "half", "line")
-                if station.answer.worst(kind) is not None  # type: ignore[arg-type]
+                if station.answer.worst(kind) is not None
             ),
         )
 
@@ -69,12 +87,11 @@ def _dead_lines(station: Station, voice: Voice, scale: int) -> Picture:
     ):
         if bounded is not None:
             _line_of_thrust(board, bounded.line, layer)
-            _hinges(board, bounded.hinges, lettered)
-            lettered += len(bounded.hinges)
+            lettered += _hinges(board, bounded, lettered)
     if answer.least_thrust is None or answer.greatest_thrust is None:
         _says_none(board, answer.strip)
-        return board.finish(margin_mm=1.0)
-    low = float(answer.strip.inner[:, 1].min()) - board.paper(6.0)
+        return board.finish(margin_mm=0.5)
+    low = float(answer.strip.inner[:, 1].min())
     middle = float(answer.strip.middle[:, 0].mean())
     rows = (
         ("THRUST LEAST", say("least thrust {thrust:line_load}",
@@ -83,10 +100,10 @@ def _dead_lines(station: Station, voice: Voice, scale: int) -> Picture:
                                 thrust=answer.greatest_thrust.static)),
     )  # fmt: skip
     for i, (layer, words) in enumerate(rows):
-        z = low + board.paper(5.0) * (len(rows) - i) + board.paper(4.0)
+        z = low - board.paper(2.0 + 4.5 * i)
         board.lines([((middle - board.paper(34.0), z), (middle - board.paper(22.0), z))], layer)
         board.text((middle - board.paper(20.0), z), words, anchor="left")
-    return board.finish(margin_mm=1.0)
+    return board.finish(margin_mm=0.5)
 
 
 def _says_none(board: Board, strip: Strip) -> None:
@@ -104,7 +121,7 @@ def _line_of_thrust(board: Board, line: ThrustLine, layer: str) -> None:
                             (line.force[-1], line.points[-1], 1.0)):  # fmt: skip
         way = np.asarray(force, dtype=float) * sign
         way = way / np.hypot(*way)
-        board.arrow(at + way * board.paper(11.0), at + way * board.paper(1.0), layer)
+        board.arrow(at + way * board.paper(5.0), at + way * board.paper(0.5), layer)
 
 
 def _pattern_line(station: Station, kind: str, voice: Voice, scale: int) -> Picture:
@@ -115,7 +132,7 @@ def _pattern_line(station: Station, kind: str, voice: Voice, scale: int) -> Pict
     strip = station.answer.strip
     _strip_outline(board, strip)
     _line_of_thrust(board, factor.answer.line, "THRUST LEAST")
-    _hinges(board, factor.answer.hinges)
+    _hinges(board, factor.answer)
     load = next(p.load for p in station.actions.patterns if p.load.key == factor.pattern)
     _load_arrows(board, strip, load)
     middle = float(strip.middle[:, 0].mean())
@@ -135,7 +152,7 @@ def _pattern_line(station: Station, kind: str, voice: Voice, scale: int) -> Pict
         )
     for i, line in enumerate(words):
         board.text((middle, low - board.paper(2.0 + 4.5 * i)), line, bold=i == 0)
-    return board.finish(margin_mm=1.0)
+    return board.finish(margin_mm=0.5)
 
 
 def _load_arrows(board: Board, strip: Strip, load: StripLoad) -> None:
@@ -153,6 +170,59 @@ def _load_arrows(board: Board, strip: Strip, load: StripLoad) -> None:
         share = float(dense[group].mean() / dense[carried].max())
         tall = board.paper(4.0 + 8.0 * share)
         board.arrow((x, top), (x, top + tall), "LOAD", 1.8)
+
+
+STRETCH_MM = 22.0
+"""Height on paper of the thickness in the unrolled picture."""
+
+
+def unrolled_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Picture:
+    """Where each line runs within the thickness, from springing to springing.
+
+    The middle line is laid straight and the thickness stretched, so that hinges and the distance
+    to the middle third can be read; the true curve stands in the other pictures.
+    """
+    station = plan.statics.worst
+    strip = station.answer.strip
+    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(strip.middle, axis=0).T))])
+
+    def draw(scale: int) -> tuple[Picture, ...]:
+        return (_unrolled(station, run, voice, scale),)
+
+    return fitted(draw, (float(run[-1]), 0.0), room_mm)[0]
+
+
+def _unrolled(station: Station, run: Floats, voice: Voice, scale: int) -> Picture:
+    title = say("The lines within the thickness, unrolled and stretched")
+    board = Board("thrust-unrolled", title, voice, scale)
+    tall, end = board.paper(STRETCH_MM), float(run[-1])
+    board.line([(0.0, 0.0), (end, 0.0)], "INTRADOS")
+    board.line([(0.0, tall), (end, tall)], "EXTRADOS")
+    for share in (1 / 3, 2 / 3):
+        board.line([(0.0, tall * share), (end, tall * share)], "MIDDLE THIRD")
+    board.text((-board.paper(2.0), 0.0), say("intrados"), anchor="right")
+    board.text((-board.paper(2.0), tall), say("extrados"), anchor="right")
+    answer = station.answer
+    drawn: list[tuple[ThrustLine, str, Message]] = []
+    if answer.least_thrust and answer.greatest_thrust:
+        drawn += [
+            (answer.least_thrust.line, "THRUST LEAST", say("least thrust")),
+            (answer.greatest_thrust.line, "THRUST GREATEST", say("greatest thrust")),
+        ]
+    for kind, layer in (("half", "LOAD"), ("line", "HINGE")):
+        worst = answer.worst(kind)  # type: ignore[arg-type]
+        if worst is not None and np.isfinite(worst.static):
+            drawn.append((worst.answer.line, layer, worst.title))
+    for i, (line, layer, words) in enumerate(drawn):
+        height = tall * line.position / line.thickness
+        board.line(np.column_stack([run, height]), layer)
+        # Each line is numbered where it runs clear of its neighbours.
+        at = int(len(run) * (0.08 + 0.07 * i))
+        board.text((float(run[at]), float(height[at])), f"{i + 1}", bold=True)
+        z = -board.paper(5.0 * (i + 1))
+        board.lines([((0.0, z), (board.paper(9.0), z))], layer)
+        board.text((board.paper(11.0), z), f"{i + 1}  {voice(words)}", anchor="left")
+    return board.finish(margin_mm=0.5)
 
 
 def load_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Picture:
@@ -196,7 +266,7 @@ def _load_diagram(station: Station, voice: Voice, scale: int) -> Picture:
             say("{load}: {total:line_load}", load=load.title, total=load.total),
             arrow=False,
         )
-    return board.finish(margin_mm=1.0)
+    return board.finish(margin_mm=0.5)
 
 
 def wall_picture(
@@ -250,4 +320,4 @@ def _wall(worst: dict[str, WallState | None], side: str, voice: Voice, scale: in
         say("room on the right") if side == "left" else say("room on the left"),
         anchor="over",
     )
-    return board.finish(margin_mm=1.0)
+    return board.finish(margin_mm=0.5)

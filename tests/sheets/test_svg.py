@@ -1,0 +1,87 @@
+"""SVG at true size, with its lettering as text and classes of its own."""
+
+from __future__ import annotations
+
+import re
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from timbrel.sheets.board import Board, Picture
+from timbrel.sheets.font import FAMILY, use_only_ours
+from timbrel.sheets.svg import PER_MM, to_dxf, to_svg
+from timbrel.words import Voice, say
+
+NS = "{http://www.w3.org/2000/svg}"
+
+
+def drawn(name: str = "trial", extra: bool = False, scale: int = 10) -> Picture:
+    board = Board(name, say("Trial"), Voice(), scale)
+    board.line([(0.0, 0.0), (1.0, 0.0)], "EDGE")
+    board.text((0.5, 0.1), "nail 2160 from A", bold=True)
+    if extra:
+        board.line([(0.2, -0.3), (0.4, -0.3)], "AXIS")
+    return board.finish(box=(-0.1, -0.4, 1.1, 0.3))
+
+
+def test_a_metre_at_one_to_ten_is_a_hundred_millimetres_of_paper() -> None:
+    root = ET.fromstring(to_svg(drawn()))
+    assert root.get("width") == "120mm" and root.get("height") == "70mm"
+    assert root.get("viewBox") == f"0 0 {120 * PER_MM} {70 * PER_MM}"
+    path = next(p for p in root.iter(f"{NS}path") if p.get("d", "").startswith("M 1000 "))
+    moves = [int(n) for n in re.findall(r"-?\d+", path.get("d", ""))]
+    assert moves == [1000, 3000, 10000, 0]
+
+
+def test_a_further_line_moves_nothing() -> None:
+    plain, more = to_svg(drawn()), to_svg(drawn(extra=True))
+    first = re.search(r'd="(M 1000[^"]*)"', plain)
+    second = re.search(r'd="(M 1000[^"]*)"', more)
+    assert first and second and first[1] == second[1]
+
+
+def test_lettering_stays_text_in_our_typeface() -> None:
+    root = ET.fromstring(to_svg(drawn()))
+    (text,) = root.iter(f"{NS}text")
+    assert text.text == "nail 2160 from A"
+    assert text.get("font-weight") == "bold"
+    group = next(g for g in root.iter(f"{NS}g") if g.get("font-family"))
+    assert group.get("font-family", "").startswith(FAMILY)
+
+
+def test_every_drawing_of_the_example_carries_its_lettering(pictures: dict[str, Picture]) -> None:
+    for name, picture in pictures.items():
+        entities = picture.doc.modelspace().query("TEXT DIMENSION")
+        root = ET.fromstring(picture.svg)
+        assert len(list(root.iter(f"{NS}text"))) == len(entities), name
+
+
+def test_two_drawings_on_one_page_do_not_restyle_each_other() -> None:
+    one, two = to_svg(drawn("one")), to_svg(drawn("two"))
+    classes = [set(re.findall(r"\.([\w-]+) \{", svg)) for svg in (one, two)]
+    assert classes[0] and classes[1] and not classes[0] & classes[1]
+    used = set(re.findall(r'class="([\w-]+)"', one))
+    assert used <= classes[0]
+
+
+def test_only_our_fonts_are_known() -> None:
+    from ezdxf.fonts import fonts
+
+    use_only_ours()
+    known = [name for name, _ in fonts.font_manager._font_cache._cache.items()]
+    assert known and all(name.startswith("timbrelsans") for name in known)
+
+
+@pytest.mark.parametrize("render", [to_svg, to_dxf])
+def test_equal_drawings_give_equal_bytes(render) -> None:  # type: ignore[no-untyped-def]
+    assert render(drawn()) == render(drawn())
+
+
+def test_dxf_can_be_read_again() -> None:
+    import io
+
+    import ezdxf
+
+    doc = ezdxf.read(io.StringIO(to_dxf(drawn()).decode()))
+    assert not doc.audit().errors
+    assert doc.modelspace().query("TEXT").first.dxf.text == "nail 2160 from A"
