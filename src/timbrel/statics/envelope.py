@@ -15,7 +15,7 @@ from timbrel.statics.actions import StripActions
 from timbrel.statics.combinations import Combination, combinations, variable_loads
 from timbrel.statics.strip import Array, Strip, ThrustLine
 from timbrel.statics.thickness import least_thickness
-from timbrel.statics.thrust_program import ThrustProgram
+from timbrel.statics.thrust_program import Found, ThrustProgram
 from timbrel.words import Message
 
 
@@ -94,19 +94,24 @@ def envelope(acts: StripActions, loads: Loads) -> Envelope:
     every = combinations(acts, loads)
     variable = variable_loads(acts)
     program = ThrustProgram(acts.strip, acts.dead, variable)
-    rows = tuple(_row(program, c) for c in every)
+    # All least thrusts, then all greatest: neighbouring answers start the solver close by.
+    least = [program.least_thrust(c.dead, c.factors) for c in every]
+    greatest = [
+        program.greatest_thrust(c.dead, c.factors) if low else None
+        for c, low in zip(every, least, strict=True)
+    ]
+    rows = tuple(_row(*found) for found in zip(every, least, greatest, strict=True))
     governing = _governing(acts.strip, acts.dead, variable, rows)
     picture = None if governing is None else _interaction(acts.strip, governing.line)
     return Envelope(rows, governing, picture)
 
 
-def _row(program: ThrustProgram, combination: Combination) -> EnvelopeRow:
-    least = program.least_thrust(combination.dead, combination.factors)
+def _row(combination: Combination, least: Found | None, greatest: Found | None) -> EnvelopeRow:
     if least is None:
         return EnvelopeRow(combination, None, None, None)
-    greatest = program.greatest_thrust(combination.dead, combination.factors) or least
-    lines = (least.line, greatest.line)
-    return EnvelopeRow(combination, least.line.thrust, greatest.line.thrust, lines)
+    most = greatest or least
+    lines = (least.line, most.line)
+    return EnvelopeRow(combination, least.line.thrust, most.line.thrust, lines)
 
 
 def _governing(

@@ -14,6 +14,7 @@ the unsafe side; it stops when no line is better.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -53,13 +54,14 @@ def least_thickness(strip: Strip, loads: Array, *, over: float = 0.0) -> LeastTh
     limits = rows.along(strip.across)
     held = _friction(strip, rows)
     weight = np.ones(len(moment))
+    solver = quiet_solver(presolve="off", solver="simplex", primal_feasibility_tolerance=1e-9)
     share = over
     best: tuple[float, Array] | None = None
     for _ in range(STEPS):
-        x = _better(moment, reach, limits, share, weight)
+        x = _better(solver, moment, reach, limits, share, weight)
         if x is not None and len(held) and np.min(held @ x) < -SLIPS:
             limits, held = np.vstack([limits, held]), held[:0]  # friction governs: hold it too
-            x = _better(moment, reach, limits, share, weight)
+            x = _better(solver, moment, reach, limits, share, weight)
         if x is None:
             break
         normal = reach @ x
@@ -85,7 +87,7 @@ def _friction(strip: Strip, rows: JointRows) -> Array:
 
 
 def _better(
-    moment: Array, reach: Array, limits: Array, share: float, weight: Array
+    solver: Any, moment: Array, reach: Array, limits: Array, share: float, weight: Array
 ) -> Array | None:
     """The line that lies inside `share` of the thickness by the greatest margin; None if none.
 
@@ -109,7 +111,6 @@ def _better(
     lp.a_matrix_.start_ = np.arange(len(block) + 1) * 4
     lp.a_matrix_.index_ = np.tile(np.arange(4), len(block))
     lp.a_matrix_.value_ = np.column_stack([block[:, :3], margin]).ravel()
-    solver = quiet_solver(presolve="off", solver="simplex", primal_feasibility_tolerance=1e-9)
     solver.passModel(lp)
     solver.run()
     if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:

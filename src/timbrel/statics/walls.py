@@ -167,12 +167,11 @@ def wall_frame(vault: Barrel, v: float, side: Side) -> WallFrame:
     return WallFrame(side, abs(float(run @ plane.square[:2])), face, float(seat[2]))
 
 
-def wall_state(wall: Wall, on: SpringingCase) -> WallState:
-    """A wall whose thickness and height are known, under one thrust."""
-    force = on.force
+def wall_stem(wall: Wall, on: SpringingCase) -> tuple[Stem, HeadLoads, float]:
+    """A wall of known thickness and height under one thrust: stem, head, height of the thrust."""
     assert wall.thickness is not None and wall.height is not None
+    force = on.force
     T, weight = wall.thickness, wall.density * GRAVITY
-    stem = Stem(T, wall.height, weight)
     over = weight * T * wall.above
     head = HeadLoads(
         force.level,
@@ -182,8 +181,15 @@ def wall_state(wall: Wall, on: SpringingCase) -> WallState:
         + over * T / 2
         - force.level * force.over,
     )
-    count = max(int(np.ceil(wall.height / wall.course - 1e-9)), 1)
-    depth = np.minimum(np.arange(count + 1) * wall.course, wall.height)
+    return Stem(T, wall.height, weight), head, force.over
+
+
+def wall_state(wall: Wall, on: SpringingCase) -> WallState:
+    """A wall whose thickness and height are known, under one thrust."""
+    stem, head, _ = wall_stem(wall, on)
+    force, T = on.force, stem.thickness
+    count = max(int(np.ceil(stem.height / wall.course - 1e-9)), 1)
+    depth = np.minimum(np.arange(count + 1) * wall.course, stem.height)
     normal, arm, pressed = resultant(stem, head, depth)
     push = float(np.hypot(force.level, force.along))
     sliding = wall.friction * float(normal.min()) / push if push > 0 else np.inf

@@ -1,0 +1,235 @@
+"""How often would the vault fail, if it is not quite what was stated; and what matters most.
+
+Thickness, curve, densities, imposed load, strength and spread vary about the stated values; each
+sample is a strip of its own, asked for its least thickness under the dead load with each spread
+pattern and the governing line load, unfactored, and for the factor of its walls. The curve's error
+is a half and a whole wave square to it; the spread opens three hinges (to first order).
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from multiprocessing import get_context
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from timbrel.job.model import Job
+from timbrel.statics.actions import StripActions, actions_under, fill_levels
+from timbrel.statics.cracked_wall import overturning_factor
+from timbrel.statics.proof import SIDES, Statics, Station
+from timbrel.statics.sampling import normal_samples, rank_correlation
+from timbrel.statics.strip import Array, Strip
+from timbrel.statics.thickness import least_thickness
+from timbrel.statics.thrust_program import ThrustProgram
+from timbrel.statics.walls import (
+    SpringingCase,
+    ThrustCase,
+    WallFrame,
+    missing_data,
+    wall_frame,
+    wall_stem,
+)
+from timbrel.words import Message, Progress, say, silent
+
+if TYPE_CHECKING:
+    from timbrel.shape.vault import Barrel
+
+JOINTS = 49
+CHUNK = 50
+NAMES = (
+    "thickness",
+    "curve, half wave",
+    "curve, whole wave",
+    "density",
+    "imposed",
+    "strength",
+    "spread",
+)
+
+
+@dataclass(frozen=True)
+class Influence:
+    """Rank correlation of one input with the reserve of the vault: -1 to 1."""
+
+    name: str
+    title: Message
+    correlation: float
+
+
+@dataclass(frozen=True)
+class Uncertain:
+    """What the samples came to.
+
+    reserve: (n,) thickness over least thickness. walls: (n,) least factor of the cracked walls, nan
+    when they are not known. failing: share of samples in which the vault, or a wall, fails.
+    standard_error: of that share. influences: strongest first. seed: of the samples.
+    """
+
+    reserve: Array
+    walls: Array
+    failing: float
+    standard_error: float
+    influences: tuple[Influence, ...]
+    seed: int
+
+
+@dataclass(frozen=True)
+class _Trial:
+    """All that a process needs to work a sample."""
+
+    strip: Strip
+    layers: Array
+    other: Array
+    patterns: Array
+    frames: tuple[WallFrame, ...]
+    job: Job
+
+
+def uncertain(
+    job: Job,
+    vault: Barrel,
+    statics: Statics,
+    progress: Progress = silent,
+    *,
+    samples: int | None = None,
+    workers: int | None = None,
+) -> Uncertain:
+    """Draw samples and work them in processes.
+
+    samples: in the place of the job's. workers: processes; 1 works them here.
+    """
+    stated = job.uncertainty
+    count = samples or stated.samples
+    trial = _trial(job, vault, statics.worst)
+    drawn = normal_samples(count, len(NAMES), stated.seed)
+    results: list[Array] = []
+    done = 0
+    for chunk in _worked(trial, drawn, workers or os.cpu_count() or 1):
+        results.append(chunk)
+        done += len(chunk)
+        progress(say("Samples of the uncertain vault"), done / count)
+    found = np.vstack(results)
+    reserve, walls = found[:, 0], found[:, 1]
+    fails = (reserve < 1) | (walls < 1)
+    failing = float(fails.mean())
+    error = float(np.sqrt(failing * (1 - failing) / count))
+    return Uncertain(reserve, walls, failing, error, _influences(drawn, reserve), stated.seed)
+
+
+def _worked(trial: _Trial, drawn: Array, workers: int) -> Iterator[Array]:
+    """Results of the samples in their order, chunk by chunk."""
+    chunks = [drawn[i : i + CHUNK] for i in range(0, len(drawn), CHUNK)]
+    if workers <= 1 or len(chunks) == 1:
+        for chunk in chunks:
+            yield _work(trial, chunk)
+        return
+    with ProcessPoolExecutor(workers, get_context("spawn")) as pool:
+        yield from pool.map(_work, [trial] * len(chunks), chunks)
+
+
+def _trial(job: Job, vault: Barrel, station: Station) -> _Trial:
+    joints = np.linspace(0.0, 1.0, JOINTS)
+    acts = actions_under(job, vault, station.v, fill_levels(job, vault), joints)
+    layers = acts.permanent[0].wrench
+    kept = tuple(
+        wall_frame(vault, station.v, side)
+        for side in SIDES
+        if missing_data(getattr(job.walls, side), side) is None
+    )
+    return _Trial(acts.strip, layers, acts.dead - layers, _patterns(acts, station), kept, job)
+
+
+def _patterns(acts: StripActions, station: Station) -> Array:
+    """(p, n, 3) spread patterns and the worst line load of the station, most needy first."""
+    worst = station.answer.worst("line")
+    keep = [p.load.wrench for p in acts.patterns if p.kind != "line"]
+    keep += [p.load.wrench for p in acts.patterns if worst and p.load.key == worst.pattern]
+    if not keep:
+        return np.zeros((0, acts.strip.voussoirs, 3))
+    needs = [least_thickness(acts.strip, acts.dead + live) for live in keep]
+    order = np.argsort([-(need.share if need else np.inf) for need in needs])
+    return np.stack([keep[i] for i in order])
+
+
+def _work(trial: _Trial, drawn: Array) -> Array:
+    """(n, 2) reserve of the vault and factor of the walls for each sample."""
+    return np.array([_sample(trial, row) for row in drawn])
+
+
+def _sample(trial: _Trial, row: Array) -> tuple[float, float]:
+    stated = trial.job.uncertainty
+    thick = max(1 + stated.thickness * row[0], 0.1)
+    dense = max(1 + stated.density * row[3], 0.1)
+    imposed = max(1 + stated.imposed * row[4], 0.0)
+    strip = _built(trial.strip, thick, stated.shape * row[1:3], stated.spread * abs(row[6]))
+    dead = dense * (thick * trial.layers + trial.other)
+    crushing = trial.strip.crushing
+    share = 0.0
+    for live in [*(imposed * trial.patterns), np.zeros_like(dead)]:
+        least = least_thickness(strip, dead + live, over=share)
+        if least is None:
+            return 0.0, np.nan
+        share = max(share, least.share)
+    weak = None if crushing is None else max(crushing * (1 + stated.strength * row[5]), 1e3)
+    strip = Strip(strip.inner, strip.outer, strip.friction, weak)
+    program = ThrustProgram(strip, dead, imposed * trial.patterns)
+    reserve = 1 / share
+    factors = np.zeros(len(trial.patterns))
+    walls = np.nan
+    for i in range(-1, len(factors)):
+        held = factors.copy()
+        if i >= 0:
+            held[i] = 1.0
+        found = program.least_thrust(1.0, held)
+        if found is None:
+            reserve = min(reserve, 0.999)  # the block of stress finds no room
+            continue
+        case = ThrustCase("sample", say("Sample"), "least", found.line)
+        factor = [_wall_factor(trial.job, frame, case, dense) for frame in trial.frames]
+        walls = float(np.fmin(walls, min(factor))) if factor else walls
+    return reserve, walls
+
+
+def _wall_factor(job: Job, frame: WallFrame, case: ThrustCase, dense: float) -> float:
+    wall = getattr(job.walls, frame.side)
+    heavy = wall.model_copy(update={"density": wall.density * dense})
+    stem, head, arm = wall_stem(heavy, SpringingCase(frame.side, case, frame.force(case.line)))
+    return overturning_factor(stem, head, arm)
+
+
+def _built(strip: Strip, thick: float, shape: Array, spread: float) -> Strip:
+    """The strip as it might be built: other thickness, curve off by two waves, springings apart."""
+    middle = strip.middle
+    s = np.linspace(0.0, 1.0, len(middle))
+    off = shape[0] * np.sin(np.pi * s) + shape[1] * np.sin(2 * np.pi * s)
+    moved = middle + off[:, None] * strip.along
+    share = (moved[:, 0] - moved[0, 0]) / (moved[-1, 0] - moved[0, 0])
+    rise = float(np.ptp(middle[:, 1]))
+    drop = spread * strip.span / (4 * max(rise, 1e-6))
+    moved = moved + np.column_stack([spread * share, -drop * (1 - np.abs(2 * share - 1))])
+    half = (strip.outer - strip.inner) * (thick / 2)
+    return Strip(moved - half, moved + half, strip.friction)
+
+
+def _influences(drawn: Array, reserve: Array) -> tuple[Influence, ...]:
+    titles = (
+        say("Thickness of the shell"),
+        say("Error of the curve, half a wave"),
+        say("Error of the curve, a whole wave"),
+        say("Densities"),
+        say("Imposed load"),
+        say("Crushing strength"),
+        say("Spread of the springings"),
+    )
+    inputs = drawn.copy()
+    inputs[:, 6] = np.abs(inputs[:, 6])
+    values = rank_correlation(inputs, reserve)
+    found = [
+        Influence(name, title, float(value))
+        for name, title, value in zip(NAMES, titles, values, strict=True)
+    ]
+    return tuple(sorted(found, key=lambda f: -abs(f.correlation)))
