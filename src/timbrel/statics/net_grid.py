@@ -20,12 +20,14 @@ def sheet_grid(
     *,
     edges: Sequence[Edge] = ("free", "free", "free", "free"),
     piers: Sequence[float] | None = None,
+    creased: bool = False,
 ) -> NetGrid:
     """Nodes at the crossings of the lines `u` (left to right) and `v` (near to far).
 
     edges: what the near (v first), right (u last), far and left edges are. piers: when given, the
     four corners stand on piers; each takes in the nodes of its two edges up to this share of the
-    edge from the corner (0: the corner alone).
+    edge from the corner (0: the corner alone). creased: creases run from corner to corner of the grid
+    (as many rows as columns); the cells that they cross are split along them.
     """
     uu, vv = np.meshgrid(u, v)
     rows, columns = uu.shape
@@ -35,6 +37,8 @@ def sheet_grid(
     cells = np.stack(
         [number[:-1, :-1], number[:-1, 1:], number[1:, 1:], number[1:, :-1]], axis=-1
     ).reshape(-1, 4)
+    if creased:
+        cells = _split(cells, rows - 1)
     flat = middle.reshape(-1, 3)
     sides = (number[0], number[:, -1], number[-1], number[:, 0])
     supports = [
@@ -50,6 +54,7 @@ def sheet_grid(
         middle=flat,
         half=half.reshape(-1, 3),
         cells=cells.astype(np.int64),
+        spread=np.stack([uu, vv], axis=-1).reshape(-1, 2)[cells],
         supports=tuple(supports),
         columns=0,
         pole=-1,
@@ -57,11 +62,14 @@ def sheet_grid(
     )
 
 
-def ring_grid(solid: NetSolid, u: Array, rays: int, *, eye: bool) -> NetGrid:
+def ring_grid(
+    solid: NetSolid, u: Array, rays: int, *, top: float, eye: float | None = None
+) -> NetGrid:
     """Nodes on rings u (crown to springing, without the crown itself) and equal rays round.
 
-    v runs once round from 0 to 1. eye: is there an oculus; without one a node stands at the crown.
-    The springing ring stands on a wall.
+    v runs once round from 0 to 1. top: parameter of the crown. eye: parameter of the edge of an
+    oculus, whose strip beyond the first ring that ring carries; without one a node stands at the
+    crown. The springing ring stands on a wall.
     """
     v = np.arange(rays) / rays
     uu, vv = np.meshgrid(u, v, indexing="ij")
@@ -73,11 +81,11 @@ def ring_grid(solid: NetSolid, u: Array, rays: int, *, eye: bool) -> NetGrid:
     place = np.stack(np.meshgrid(np.arange(1, rings + 1), np.arange(rays), indexing="ij"), axis=-1)
     place = place.reshape(-1, 2)
     pole = -1
-    if not eye:
+    if eye is None:
         pole = rings * rays
         crown = np.stack([number[0], after[0], np.full(rays, pole), np.full(rays, pole)], axis=-1)
         cells = np.concatenate([crown, cells])
-        uv = np.concatenate([uv, [[0.0, 0.0]]])
+        uv = np.concatenate([uv, [[top, 0.0]]])
         place = np.concatenate([place, [[0, 0]]])
     middle, half = solid.lines(uv[:, 0], uv[:, 1])
     wall = _wall("ring", number[-1], middle, closed=True)
@@ -87,11 +95,35 @@ def ring_grid(solid: NetSolid, u: Array, rays: int, *, eye: bool) -> NetGrid:
         middle=middle,
         half=half,
         cells=cells.astype(np.int64),
+        spread=_ring_spread(uv, cells, pole, eye, rays),
         supports=(wall,),
         columns=rays,
         pole=pole,
         twins=_ring_twins(number, pole),
     )
+
+
+def _split(cells: Index, steps: int) -> Index:
+    """Cells on the diagonals of a square grid as two triangles each, apex off the crease."""
+    row, column = (g.ravel() for g in np.meshgrid(*[np.arange(steps)] * 2, indexing="ij"))
+    rising, falling = row == column, row + column == steps - 1
+    a, b, c, d = cells.T
+    up = [np.stack([a, c, apex, apex], axis=1)[rising] for apex in (b, d)]
+    down = [np.stack([b, d, apex, apex], axis=1)[falling] for apex in (a, c)]
+    return np.concatenate([cells[~(rising | falling)], *up, *down])
+
+
+def _ring_spread(uv: Array, cells: Index, pole: int, eye: float | None, rays: int) -> Array:
+    """Parameters of the cells' corners: rays are followed the short way, the crown takes the rays
+    of its neighbours, the first ring reaches to the edge of the oculus."""
+    spread = uv[cells].copy()
+    crown = cells == pole
+    for a, twin in ((2, 1), (3, 0)):
+        spread[crown[:, a], a, 1] = spread[crown[:, a], twin, 1]
+    spread[..., 1] -= np.round(spread[..., 1] - spread[:, :1, 1])
+    if eye is not None:
+        spread[:rays, :2, 0] = eye
+    return spread
 
 
 def _wall(name: str, nodes: Index, middle: Array, *, closed: bool = False) -> Support:

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from timbrel.statics.net_solid import Array, NetGrid, NetSolid
+from timbrel.statics.net_solid import Array, Index, NetGrid, NetSolid
 from timbrel.words import Message
 
 GAUSS = 4
@@ -41,19 +41,19 @@ class NetLoad:
 
 @dataclass(frozen=True)
 class Pieces:
-    """Small pieces of the middle surface: cell (p,), points (p, 3) and area (p,) of each, share
-    (p, 4) of a vertical load there on the cell's corners, level (p,) area in plan, normal (p, 3).
+    """Small pieces of the middle surface.
+
+    cell: (p,). uv: (p, 2) parameters. point: (p, 3). area: (p,) m2. level: (p,) area in plan.
+    normal: (p, 3). share: (p, 4) of a vertical load there on the cell's corners.
     """
 
-    cell: NDIndex
+    cell: Index
+    uv: Array
     point: Array
     area: Array
     level: Array
     normal: Array
     share: Array
-
-
-NDIndex = np.ndarray
 
 
 def pieces(solid: NetSolid, grid: NetGrid) -> Pieces:
@@ -62,7 +62,7 @@ def pieces(solid: NetSolid, grid: NetGrid) -> Pieces:
     x, w = (x + 1) / 2, w / 2
     xi, eta = (a.ravel() for a in np.meshgrid(x, x, indexing="ij"))
     weight = np.outer(w, w).ravel()
-    corners = _corner_parameters(grid)
+    corners = grid.spread
     shapes = _shapes(xi, eta)
     uv = np.einsum("ka,qad->qkd", shapes, corners)
     step = 1e-4
@@ -81,6 +81,7 @@ def pieces(solid: NetSolid, grid: NetGrid) -> Pieces:
     count = len(xi)
     return Pieces(
         np.repeat(np.arange(len(grid.cells)), count),
+        uv.reshape(-1, 2),
         point.reshape(-1, 3),
         area.ravel(),
         (area * normal[..., 2]).ravel(),
@@ -159,15 +160,3 @@ def _by_eta(xi: Array) -> Array:
 
 def _middle(solid: NetSolid, uv: Array) -> Array:
     return solid.lines(uv[..., 0], uv[..., 1])[0]
-
-
-def _corner_parameters(grid: NetGrid) -> Array:
-    """(q, 4, 2) parameters of the cells' corners; rays are followed the short way, the crown takes
-    the rays of its neighbours."""
-    corners = grid.uv[grid.cells].copy()
-    if grid.columns:
-        crown = grid.cells == grid.pole
-        corners[..., 1] -= np.round(corners[..., 1] - corners[:, :1, 1])
-        for a, twin in ((2, 1), (3, 0)):
-            corners[crown[:, a], a, 1] = corners[crown[:, a], twin, 1]
-    return corners

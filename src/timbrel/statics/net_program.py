@@ -2,8 +2,8 @@
 
 Forces are scaled so that the mean load of a node is one, the variable load so that it weighs as
 much as the dead load. The program is solved by our interior point, which uses the band of the
-rows (:mod:`timbrel.statics.net_interior`), or by HiGHS's, without crossover and with presolve, as
-a second opinion. What a solver says of its own answer is not believed: an answer is first mended
+rows (:mod:`timbrel.statics.net_interior`), and by HiGHS's, without crossover and with presolve, as a
+second opinion and where ours stops short. What a solver says of its own answer is not believed: an answer is first mended
 (the forces that it uses are corrected, each in proportion to itself, until every row is in
 balance: the affine scaling of Dikin 1967), then looked at for residual and sign.
 """
@@ -15,7 +15,7 @@ from typing import Any, Literal
 
 import numpy as np
 
-from timbrel.statics.net_interior import solve_interior
+from timbrel.statics.net_interior import Band, solve_interior
 from timbrel.statics.net_rows import NetRows
 from timbrel.statics.net_solid import Array, Index
 from timbrel.statics.net_threads import one_thread
@@ -28,6 +28,7 @@ TOLERANCE = 1e-9
 MENDED = 1e-10  # residual over the mean nodal load that mending aims at
 BROKEN = 1e-7  # ... and that an answer may have
 MENDINGS = 4
+CREDIBLE = 1e-4  # gap over which the band method's point is left for HiGHS to better
 
 
 @dataclass(frozen=True)
@@ -63,7 +64,7 @@ class NetProgram:
         solver: Solver = "band",
     ) -> None:
         self.rows = rows
-        self._keys = keys
+        self.band = Band(rows.matrix, *keys)
         self._solver = solver
         loaded = max(int(np.count_nonzero(dead)), 1)
         self.mean = max(float(np.abs(dead).sum()) / loaded, 1e-300)
@@ -101,30 +102,36 @@ class NetProgram:
     def _solve(
         self, driven: Array | None, held: Array, *, most: float = 1.0, cost: Array | None = None
     ) -> NetState | None:
-        from scipy import sparse
-
-        matrix = self.rows.matrix
-        count = matrix.shape[1]
-        costs = np.zeros(count) if cost is None else np.asarray(cost, float)
+        costs = np.zeros(self.band.matrix.shape[1]) if cost is None else np.asarray(cost, float)
         if self._solver == "band":
             with one_thread():
-                found = solve_interior(matrix, held, costs, driven, most, self._keys)
-            if found is None:
-                return None
-            x, k, dual, gap = found.x, found.factor, found.dual, found.gap
-        else:
-            x, k, dual = highs_interior(matrix, held, costs, driven, most)
-            gap = np.nan
-        upper = np.full(count, np.inf)
-        if driven is not None:
-            matrix = sparse.hstack([matrix, sparse.csr_array(-driven[:, None])]).tocsr()
-            x, upper = np.append(x, k), np.append(upper, most)
-        x = mend(matrix, held, np.clip(x, 0.0, upper), upper)
-        residual = float(np.abs(matrix @ x - held).max())
+                found = solve_interior(self.band, held, costs, driven, most)
+            if found is not None and found.gap < CREDIBLE:
+                x = self._settled(found.x, found.factor, found.dual, found.gap, held, driven)
+                if x is not None:
+                    return x
+        x, factor, dual = highs_interior(self.rows.matrix, held, costs, driven, most)
+        return self._settled(x, factor, dual, float("nan"), held, driven)
+
+    def _settled(
+        self,
+        x: Array,
+        factor: float,
+        dual: Array,
+        gap: float,
+        held: Array,
+        driven: Array | None,
+    ) -> NetState | None:
+        """The answer mended; None when it is not in balance all the same."""
+        if len(x) != self.band.matrix.shape[1] or not np.isfinite(x).all():
+            return None
+        wanted = held if driven is None else held + factor * driven
+        with one_thread():
+            x = mend(self.band, wanted, np.maximum(x, 0.0))
+        residual = float(np.abs(self.band.rows(x) - wanted).max())
         if not residual <= BROKEN:
             return None
-        factor = float(x[-1]) if driven is not None else 0.0
-        return NetState(x[:count] * self.mean, factor, dual, residual, gap)
+        return NetState(x * self.mean, factor, dual, residual, gap)
 
 
 def highs_interior(
@@ -155,24 +162,24 @@ def highs_interior(
     solver.passModel(lp)
     solver.run()
     answer = solver.getSolution()
-    x = np.asarray(answer.col_value)
+    x, dual = np.asarray(answer.col_value), np.asarray(answer.row_dual)
     if driven is None:
-        return x, 0.0, np.asarray(answer.row_dual)
-    return x[:-1], float(x[-1]), np.asarray(answer.row_dual)
+        return x, 0.0, dual
+    return x[:-1], float(x[-1]) if len(x) else 0.0, dual
 
 
-def mend(matrix: Any, right: Array, x: Array, upper: Array) -> Array:
+def mend(band: Band, right: Array, x: Array) -> Array:
     """Bring every row into balance by changing each force in proportion to itself."""
-    from scipy.sparse import diags_array, eye_array
-    from scipy.sparse.linalg import splu
+    from scipy.linalg import LinAlgError
 
     for _ in range(MENDINGS):
-        miss = right - matrix @ x
+        miss = right - band.rows(x)
         if np.abs(miss).max() < MENDED:
             break
-        weight = diags_array(np.minimum(x, 1.0) ** 2)
-        normal = (matrix @ weight @ matrix.T).tocsc()
-        scale = float(np.abs(normal.diagonal()).max())
-        solve = splu(normal + 1e-14 * scale * eye_array(normal.shape[0], format="csc"))
-        x = np.clip(x + weight @ (matrix.T @ solve.solve(miss)), 0.0, upper)
+        weight = np.minimum(x, 1.0) ** 2 + 1e-30
+        try:
+            step = weight * (band.across @ band.solve(weight, miss)[band.order])
+        except LinAlgError:
+            break
+        x = np.maximum(x + step, 0.0)
     return x

@@ -1,8 +1,8 @@
 """One thread for the band factor.
 
 The blocks of a band factor are small: several threads gain nothing on a quiet machine and lose
-twentyfold on a busy one, where they wait for each other. The linear-algebra library under scipy can
-be told so while it runs; where it cannot be found nothing is changed.
+twentyfold on a busy one, where they wait for each other. The linear-algebra libraries under numpy
+and scipy can be told so while they run; where they cannot be found nothing is changed.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ import ctypes
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import lru_cache
+from itertools import product
 from pathlib import Path
 from typing import Any
 
@@ -19,36 +20,34 @@ SUFFIXES = ("", "64_", "_64")
 
 
 @lru_cache(maxsize=1)
-def _controls() -> tuple[Any, Any] | None:
-    """The functions that tell and set the number of threads of scipy's linear algebra."""
+def _controls() -> tuple[tuple[Any, Any], ...]:
+    """The functions that tell and set the number of threads, of each library found."""
     import scipy
 
-    folder = Path(scipy.__file__).parent.parent / "scipy.libs"
-    for file in sorted(folder.glob("*openblas*")):
+    home = Path(scipy.__file__).parent.parent
+    found = []
+    for file in sorted([*home.glob("scipy.libs/*openblas*"), *home.glob("numpy.libs/*openblas*")]):
         try:
             library = ctypes.CDLL(str(file))
         except OSError:
             continue
-        for prefix in PREFIXES:
-            for suffix in SUFFIXES:
-                tell = getattr(library, f"{prefix}_get_num_threads{suffix}", None)
-                change = getattr(library, f"{prefix}_set_num_threads{suffix}", None)
-                if tell is not None and change is not None:
-                    return tell, change
-    return None
+        for prefix, suffix in product(PREFIXES, SUFFIXES):
+            tell = getattr(library, f"{prefix}_get_num_threads{suffix}", None)
+            change = getattr(library, f"{prefix}_set_num_threads{suffix}", None)
+            if tell is not None and change is not None:
+                found.append((tell, change))
+                break
+    return tuple(found)
 
 
 @contextmanager
 def one_thread() -> Iterator[None]:
-    """Keep scipy's linear algebra to one thread inside the block."""
-    controls = _controls()
-    if controls is None:
-        yield
-        return
-    tell, change = controls
-    before = int(tell())
-    change(1)
+    """Keep linear algebra to one thread inside the block."""
+    before = [(int(tell()), change) for tell, change in _controls()]
+    for _, change in before:
+        change(1)
     try:
         yield
     finally:
-        change(before)
+        for count, change in before:
+            change(count)

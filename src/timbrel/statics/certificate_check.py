@@ -1,0 +1,170 @@
+"""Re-reads a certificate and looks for faults, without the solver and without the net's own code.
+
+Checked from the numbers alone: that forces are compressive; that each free line is in balance, in
+forces and in moments about its middle; that reactions are what arrives at the supports and only
+there; that loads and reactions balance as a whole, in forces and moments; that the loads at the
+nodes are those on the surface, in sum and first moments. With the vault's offsets at hand: that
+the lines lie in the masonry and every strut too, by dense samples and a bound on what lies
+between them: along a straight line a smooth offset o(x) cannot dip between two samples by more than
+max |second difference| / 8.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+Offsets = Callable[[Array, Array], Array]
+"""Signed offsets (...) of points (..., 3) from the middle surface; guesses (..., 2) in (u, v)."""
+
+RESIDUAL_MOST = 1e-6  # of the total load
+SAMPLES = 65
+OUTSIDE_MOST = 2e-4  # m: joints are made to a millimetre
+FACE_MOST = 5e-4  # m: ends of lines over creases, which bend a little between the faces
+
+
+@dataclass(frozen=True)
+class CertificateReport:
+    """What was found.
+
+    residual: greatest force out of balance over the total load (moments are divided by the span).
+    tension: greatest tension in a strut, N. outside: how far a strut leaves the masonry, m, with
+    the bound between samples in it. sagitta: that bound, m. faults: a word for each kind of fault.
+    """
+
+    residual: float
+    tension: float
+    outside: float | None
+    sagitta: float | None
+    faults: tuple[str, ...]
+
+    @property
+    def sound(self) -> bool:
+        return not self.faults
+
+
+def check_certificate(certificate: object, offset: Offsets | None = None) -> CertificateReport:
+    """Look for every kind of fault; without offsets the masonry is not looked at.
+
+    certificate: anything with the fields of :class:`timbrel.statics.certificate.Certificate`.
+    """
+    c = _Read(certificate)
+    faults = []
+    numbers = (c.middle, c.half, c.force, c.load, c.reaction, c.si, c.sj)
+    if not all(np.isfinite(a).all() for a in numbers):
+        return CertificateReport(np.inf, np.inf, None, None, ("numbers",))
+    tension = float(np.maximum(-c.force, 0.0).max(initial=0.0))
+    if tension > 0:
+        faults.append("tension")
+    if np.abs(np.concatenate([c.si, c.sj])).max(initial=0.0) > 1 + 1e-9:
+        faults.append("ends")
+    free = ~c.held
+    force, moment = c.unbalanced()
+    span = float(np.ptp(c.middle, axis=0).max())
+    balance = max(
+        float(np.abs(force[free]).max(initial=0.0)),
+        float(np.abs(moment[free]).max(initial=0.0)) / span,
+    )
+    held = float(np.abs((force + c.reaction)[c.held]).max(initial=0.0))
+    stray = float(np.abs(c.reaction[free]).max(initial=0.0))
+    scale = max(abs(c.total), 1e-300)
+    if balance > RESIDUAL_MOST * scale:
+        faults.append("balance")
+    if max(held, stray) > RESIDUAL_MOST * scale:
+        faults.append("reactions")
+    whole = c.whole()
+    if float(np.abs(whole).max()) > RESIDUAL_MOST * scale * len(c.force) ** 0.5:
+        faults.append("whole")
+    if c.loads_missed() > RESIDUAL_MOST:
+        faults.append("loads")
+    residual = max(balance, held, stray) / scale
+    if offset is None:
+        return CertificateReport(residual, tension, None, None, tuple(faults))
+    outside, sagitta = c.outside(offset)
+    if outside > OUTSIDE_MOST:
+        faults.append("masonry")
+    if c.lines_outside(offset) > FACE_MOST:
+        faults.append("lines")
+    return CertificateReport(residual, tension, outside, sagitta, tuple(faults))
+
+
+class _Read:
+    """The fields of a certificate and what follows from them."""
+
+    def __init__(self, certificate: object) -> None:
+        def get(name: str) -> Array:
+            return np.asarray(getattr(certificate, name))
+
+        self.middle, self.half, self.uv = get("middle"), get("half"), get("uv")
+        self.held, self.i, self.j = get("held").astype(bool), get("i"), get("j")
+        self.si, self.sj, self.force = get("si"), get("sj"), get("force")
+        self.load, self.reaction, self.first = get("load"), get("reaction"), get("first")
+        self.total = float(get("total"))
+        self.thickness = float(get("thickness"))
+        self.round = int(get("round"))
+        self.start = self.middle[self.i] + self.si[:, None] * self.half[self.i]
+        self.end = self.middle[self.j] + self.sj[:, None] * self.half[self.j]
+
+    def unbalanced(self) -> tuple[Array, Array]:
+        """Forces and moments (n, 3) that struts and loads leave on each line, about its middle."""
+        run = self.end - self.start
+        push = run / np.linalg.norm(run, axis=1)[:, None] * self.force[:, None]
+        force, moment = self.load.astype(float).copy(), np.zeros_like(self.middle)
+        for node, point, sign in ((self.i, self.start, -1.0), (self.j, self.end, 1.0)):
+            for axis in range(3):
+                force[:, axis] += np.bincount(
+                    node, sign * push[:, axis], minlength=len(self.middle)
+                )
+            turned = np.cross(point - self.middle[node], sign * push)
+            for axis in range(3):
+                moment[:, axis] += np.bincount(
+                    node, turned[:, axis], minlength=len(self.middle)
+                )
+        return force, moment
+
+    def whole(self) -> Array:
+        """Loads and reactions together: force (3,), N. Reactions act where struts arrive, so their
+        moment balances when every free line does."""
+        return np.asarray((self.load + self.reaction).sum(axis=0))
+
+    def loads_missed(self) -> float:
+        """How far the loads on the nodes are from those on the surface, over the total."""
+        span = float(np.ptp(self.middle[:, :2], axis=0).max())
+        down = -self.load[:, 2]
+        missed = abs(float(down.sum()) - self.total)
+        moment = np.abs(down @ self.middle[:, :2] - self.first).max() / span
+        return float(max(missed, moment, np.abs(self.load[:, :2]).sum()) / abs(self.total))
+
+    def outside(self, offset: Offsets) -> tuple[float, float]:
+        """How far a strut leaves the masonry between its ends, and the bound between samples, m."""
+        if not len(self.force):
+            return 0.0, 0.0
+        x = np.linspace(0.0, 1.0, SAMPLES)[:, None]
+        points = self.start[:, None] + x * (self.end - self.start)[:, None]
+        guess = self._between(x)
+        found = offset(points, guess)
+        bend = np.abs(np.diff(found, n=2, axis=1))
+        # At a crease the offset has a kink that turns inwards; only smooth bends can dip.
+        between = np.quantile(bend, 0.9, axis=1) / 8
+        over = np.abs(found[:, 1:-1]).max(axis=1) - self.thickness / 2 + between
+        return float(over.max()), float(between.max())
+
+    def lines_outside(self, offset: Offsets) -> float:
+        """How far the ends of a line leave the masonry, m."""
+        ends = np.stack([self.middle - self.half, self.middle + self.half], axis=1)
+        guess = np.repeat(self.uv[:, None], 2, axis=1)
+        return float(np.abs(offset(ends, guess)).max() - self.thickness / 2)
+
+    def _between(self, x: Array) -> Array:
+        start, end = self.uv[self.i].copy(), self.uv[self.j].copy()
+        if self.round:
+            crown = np.flatnonzero(np.linalg.norm(self.half[:, :2], axis=1) < 1e-12)
+            start[:, 1] = np.where(np.isin(self.i, crown), end[:, 1], start[:, 1])
+            end[:, 1] = np.where(np.isin(self.j, crown), start[:, 1], end[:, 1])
+            end[:, 1] -= np.round(end[:, 1] - start[:, 1])
+        return np.asarray(start[:, None] + x * (end - start)[:, None])

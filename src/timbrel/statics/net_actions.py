@@ -1,0 +1,166 @@
+"""What acts on a vault that is proved by a net: its layers, what stands on it, what moves over it.
+
+All loads are plumb. Fill and floor press as columns over the extrados; the pressure of fill against
+the haunches is left out (it helps). Sleeper walls are spread over their spacing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from timbrel.job.model import Job
+from timbrel.statics.floor import GRAVITY, UNIT_WEIGHT
+from timbrel.statics.imposed import imposed_load
+from timbrel.statics.net_loads import NetLoad, Pieces, lump, pieces, point_load
+from timbrel.statics.net_solid import Array, NetGrid
+from timbrel.statics.net_vaults import VaultSolid
+from timbrel.words import Message, TimbrelError, say
+
+WALKED = 4  # steps each way in which the point load is walked
+PATCH = 0.25  # share of the plan's side of the square patch at the middle
+
+
+@dataclass(frozen=True)
+class NetActions:
+    """Loads on a net, unfactored.
+
+    permanent: one a cause. dead: all of them together. patterns: arrangements of the imposed load.
+    points: the point load at each place where it is set down, and where that is (k, 2) in plan.
+    imposed: N/m2 and its source.
+    """
+
+    permanent: tuple[NetLoad, ...]
+    dead: NetLoad
+    patterns: tuple[NetLoad, ...]
+    points: tuple[NetLoad, ...]
+    places: Array
+    imposed: float
+    source: str
+
+
+def net_actions(job: Job, solid: VaultSolid, grid: NetGrid) -> NetActions:
+    """Everything that acts on the nodes of a grid over a vault.
+
+    The point load is the job's line load (N/m) on one metre, walked over the plan.
+    """
+    parts = pieces(solid, grid)
+    beds = len(solid.beds)
+    over = (1.0,) * beds
+    weights, shares = layer_weights(job, solid)
+    title = say("Tiles, joints and beds")
+    permanent = [lump(grid, parts, "layers", title, parts.area * sum(weights), shares)]
+    fill = _fill(job, solid, parts)
+    if fill is not None:
+        permanent.append(lump(grid, parts, "fill", say("Fill over the haunches"), fill, over))
+    if job.loads.finish:
+        finish = parts.level * job.loads.finish
+        permanent.append(lump(grid, parts, "finish", say("Finish"), finish, over))
+    imposed, source = imposed_load(job.loads)
+    patterns = []
+    if imposed > 0:
+        for key, name, which in arrangements(parts):
+            if which.any():
+                load = parts.level * imposed * which
+                patterns.append(lump(grid, parts, key, name, load, over))
+    places = walk(solid)
+    points = tuple(
+        point_load(grid, f"point.{k}", say("A load on one spot"), at, job.loads.line, beds)
+        for k, at in enumerate(places)
+    )
+    dead = together("dead", say("All permanent loads"), tuple(permanent))
+    return NetActions(tuple(permanent), dead, tuple(patterns), points, places, imposed, source)
+
+
+def together(key: str, title: Message, loads: tuple[NetLoad, ...]) -> NetLoad:
+    """Several loads as one."""
+    weight = np.sum([load.weight for load in loads], axis=0)
+    total = sum(load.total for load in loads)
+    first = np.sum([load.first for load in loads], axis=0)
+    above = tuple(
+        sum(load.above[k] * load.total for load in loads) / total
+        for k in range(len(loads[0].above))
+    )
+    return NetLoad(key, title, weight, above, total, first)
+
+
+def layer_weights(job: Job, solid: VaultSolid) -> tuple[list[float], tuple[float, ...]]:
+    """Weight (N/m2) of each bed and layer of tiles, and the share that lies over each bed."""
+    weights: list[float] = []
+    over: list[float] = []
+    for place, layer in zip(solid.vault.layers, job.layers, strict=True):
+        bed = job.binders[layer.bed_binder or layer.binder].density
+        if place.bed:
+            over.append(sum(weights))
+            weights.append(bed * place.bed * GRAVITY)
+        tile, joint = job.tiles[layer.tile], layer.joint.best
+        full = tile.length * tile.width / ((tile.length + joint) * (tile.width + joint))
+        density = full * tile.density + (1 - full) * job.binders[layer.binder].density
+        weights.append(density * place.thickness * GRAVITY)
+    total = sum(weights)
+    return weights, tuple(1 - below / total for below in over)
+
+
+def _fill(job: Job, solid: VaultSolid, parts: Pieces) -> Array | None:
+    """(p,) weight of the fill over the pieces, up to its top; None without fill."""
+    fill = job.loads.fill
+    if fill.kind == "none":
+        return None
+    half = solid.vault.thickness / 2
+    extrados = parts.point[:, 2] + half / np.maximum(parts.normal[:, 2], 0.05)
+    corners = np.asarray(solid.vault.room.corners)
+    chord = float(corners[:, 2].mean())
+    lifts = [chord + lift.top for lift in fill.lifts]
+    if lifts:
+        top = lifts[-1]
+    elif fill.level is not None:
+        top = chord + fill.level
+    elif fill.to_crown_cover:
+        top = float((parts.point[:, 2] + half * parts.normal[:, 2]).max()) + job.levels.crown_cover
+    else:
+        raise TimbrelError(
+            say(
+                "The fill is not brought up to the crown cover and has no level: give "
+                "loads.fill.level, the height of its top over the springing chord."
+            ),
+            key="loads.fill.level",
+        )
+    if fill.kind == "sleeper walls":
+        unit = fill.sleeper_density * GRAVITY * fill.sleeper_thickness / fill.sleeper_spacing
+        return np.asarray(unit * parts.level * np.maximum(top - extrados, 0.0))
+    if not lifts:
+        unit = fill.unit_weight or UNIT_WEIGHT[fill.kind]
+        return np.asarray(unit * parts.level * np.maximum(top - extrados, 0.0))
+    found, below = np.zeros(len(parts.level)), -np.inf
+    for level, lift in zip(lifts, fill.lifts, strict=True):
+        depth = np.maximum(level - np.maximum(extrados, below), 0.0)
+        found += lift.unit_weight * parts.level * depth
+        below = level
+    return found
+
+
+def arrangements(parts: Pieces) -> list[tuple[str, Message, Array]]:
+    """Keys, titles and where (p,) the imposed load stands: everywhere, on halves, a quarter, a
+    patch at the middle. Halves are told by the plan."""
+    plan = parts.point[:, :2]
+    low, high = plan.min(axis=0), plan.max(axis=0)
+    middle = (parts.level @ plan) / parts.level.sum()
+    left, near = plan[:, 0] < middle[0], plan[:, 1] < middle[1]
+    patch = (np.abs(plan - middle) < PATCH / 2 * (high - low)).all(axis=1)
+    return [
+        ("full", say("Imposed, everywhere"), np.ones(len(plan))),
+        ("half.left", say("Imposed, left half"), left.astype(float)),
+        ("half.right", say("Imposed, right half"), (~left).astype(float)),
+        ("half.near", say("Imposed, near half"), near.astype(float)),
+        ("half.far", say("Imposed, far half"), (~near).astype(float)),
+        ("quarter", say("Imposed, one quarter"), (left & near).astype(float)),
+        ("patch", say("Imposed, a patch at the middle"), patch.astype(float)),
+    ]
+
+
+def walk(solid: VaultSolid) -> Array:
+    """(k, 2) places in plan where the point load is set down: even steps over the surface."""
+    inside = (np.arange(WALKED) + 0.5) / WALKED
+    u, v = (g.ravel() for g in np.meshgrid(inside, inside))
+    return np.asarray(solid.lines(u, v)[0][..., :2])

@@ -1,0 +1,272 @@
+"""The families of vaults as solids that a net can be drawn into.
+
+Lines stand on the intrados and run along the normal to the extrados; over a crease, and in the plane
+of an end wall, along the direction that meets both faces there. With n1, n2 the normals of two webs
+it is (n1 + n2)/(1 + n1.n2), and with w the normal of a wall's plane (n - (n.w) w)/(1 - (n.w)^2): a
+length t of either spans both faces. Offsets come from the feet of normals on the family's own
+surface (:mod:`timbrel.shape.patch`), so they are exact to rounding.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from timbrel.shape.patch import Foot, Patch, dot
+from timbrel.statics.net_solid import Array
+
+if TYPE_CHECKING:
+    from timbrel.shape.barrel import Barrel
+    from timbrel.shape.crossed import CrossedVault
+    from timbrel.shape.dome import Dome
+    from timbrel.shape.sail import Sail
+
+OUT = 1e3  # offset, in thicknesses, of what lies in no masonry at all
+EDGE = 1e-9
+NEWTON = 8
+STILL = 1e-6  # a foot this close in parameters is off by its square
+FEET = 60_000  # feet found at a time
+BESIDE = 0.25  # share of the half plan by which a web is looked at beyond its creases
+
+
+@dataclass(frozen=True)
+class VaultSolid:
+    """What the families share: the vault, the share of its thickness that is kept about the middle,
+    and the faces of the beds."""
+
+    vault: Any
+    share: float = 1.0
+
+    @property
+    def thickness(self) -> float:
+        return float(self.vault.thickness * self.share)
+
+    @property
+    def beds(self) -> tuple[float, ...]:
+        """Offsets from the middle of the beds between layers, each at half its own depth."""
+        middle = self.vault.thickness / 2
+        return tuple(float(layer.inner - layer.bed / 2 - middle) for layer in self.vault.layers[1:])
+
+    def thinned(self, share: float) -> VaultSolid:
+        """The same about the same middle surface, with a share of the whole thickness."""
+        return replace(self, share=share)
+
+    def lines(self, u: Array, v: Array) -> tuple[Array, Array]:
+        inner, outer = self.faces(np.asarray(u, float), np.asarray(v, float))
+        return (inner + outer) / 2, (outer - inner) / 2 * self.share
+
+    def faces(self, u: Array, v: Array) -> tuple[Array, Array]:
+        """Where the lines at (u, v) meet the intrados and the extrados, (..., 3) each."""
+        raise NotImplementedError
+
+    def offset(self, points: Array, guess: Array) -> Array:
+        flat, near = points.reshape(-1, 3), guess.reshape(-1, 2)
+        parts = [
+            self.depth(flat[k : k + FEET], near[k : k + FEET]) for k in range(0, len(flat), FEET)
+        ]
+        found = np.concatenate(parts) if parts else np.zeros(0)
+        return np.asarray(found.reshape(points.shape[:-1]) - self.vault.thickness / 2)
+
+    def depth(self, points: Array, guess: Array) -> Array:
+        """Depth (n,) of points (n, 3) over the intrados."""
+        raise NotImplementedError
+
+
+class SpanningSolid(VaultSolid):
+    """A barrel or a flight: u from left to right springing, v from near to far end."""
+
+    vault: Barrel
+
+    def faces(self, u: Array, v: Array) -> tuple[Array, Array]:
+        surface = self.vault.surface
+        inner, outer = surface.point(u, v, 0.0), surface.point(u, v, self.vault.thickness)
+        corners = np.asarray(self.vault.room.corners)
+        for at, (p, q) in ((0.0, (0, 1)), (1.0, (3, 2))):
+            here = np.abs(v - at) < EDGE
+            along = corners[q] - corners[p]
+            wall = np.array([along[1], -along[0], 0.0]) / np.hypot(along[0], along[1])
+            outer = np.where(here[..., None], inner + into_plane(outer - inner, wall), outer)
+        return inner, outer
+
+    def depth(self, points: Array, guess: Array) -> Array:
+        return foot_near(self.vault.surface, points, guess[:, 0], guess[:, 1]).w
+
+
+class SailSolid(VaultSolid):
+    """A sail: u and v are shares of the plan."""
+
+    vault: Sail
+
+    def faces(self, u: Array, v: Array) -> tuple[Array, Array]:
+        inner = self.vault.point(u, v)
+        run = self.vault.normal(u, v) * self.vault.thickness
+        for k, here in enumerate(
+            (np.abs(v) < EDGE, np.abs(u - 1) < EDGE, np.abs(v - 1) < EDGE, np.abs(u) < EDGE)
+        ):
+            _, wall = self.vault.plan.wall(k)
+            run = np.where(here[..., None], into_plane(run, wall), run)
+        return inner, inner + run
+
+    def depth(self, points: Array, guess: Array) -> Array:
+        return foot_near(self.vault.patch, points, guess[:, 0], guess[:, 1]).w - self.vault.shift
+
+
+class DomeSolid(VaultSolid):
+    """A dome: u from the springing (0) to the crown or oculus (1), v round the ring."""
+
+    vault: Dome
+
+    def faces(self, u: Array, v: Array) -> tuple[Array, Array]:
+        inner = self.vault.point(u, v)
+        run = self.vault.normal(u, v) * self.vault.thickness
+        if not self.vault.oculus:
+            crown = np.abs(u - 1) < EDGE
+            up = np.array([0.0, 0.0, 1.0])
+            plumb = self.vault.thickness / np.maximum(run[..., 2:] / self.vault.thickness, 1e-6)
+            run = np.where(crown[..., None], plumb * up, run)
+        return inner, inner + run
+
+    def depth(self, points: Array, guess: Array) -> Array:
+        patch = self.vault.patch
+        foot = patch.foot(points, (guess[:, 0], guess[:, 1]))
+        depth = foot.w - self.vault.shift
+        if not self.vault.oculus:
+            return depth
+        frame = patch.frame(foot.u, foot.v)
+        past = (foot.u >= 1) & (dot(points - frame.point, frame.by_u) > EDGE)
+        return np.where(past, OUT * self.vault.thickness, depth)
+
+
+class CrossedSolid(VaultSolid):
+    """A groin or a cloister: u and v run over the plan so that equal steps are equal arcs, and the
+    creases are u = v and u = 1 - v."""
+
+    vault: CrossedVault
+
+    def faces(self, u: Array, v: Array) -> tuple[Array, Array]:
+        u, v = np.broadcast_arrays(u, v)
+        signed = self._signed(u, v)
+        towards = np.stack([self._towards(k, signed)[0] for k in range(4)], axis=-1)
+        top = towards.max(axis=-1)
+        inner, run = np.zeros((*u.shape, 3)), np.zeros((*u.shape, 3))
+        normals = np.zeros((4, *u.shape, 3))
+        on = np.abs(towards - top[..., None]) < EDGE
+        count = on.sum(axis=-1)
+        for k in range(4):
+            here = on[..., k]
+            if not here.any():
+                continue
+            at = self._place(k, u[here], v[here])
+            inner[here] = self._patch(k).point(*at, self.vault.shift)
+            normals[k][here] = self._patch(k).normal(*at)
+        total = np.where(on[..., None], np.moveaxis(normals, 0, -2), 0.0).sum(axis=-2)
+        # With m equal-standing normals the run is their sum over 1 + the others' projections.
+        first = np.take_along_axis(
+            np.moveaxis(normals, 0, -2), on.argmax(axis=-1)[..., None, None], axis=-2
+        )[..., 0, :]
+        run = total / dot(total, first)[..., None]
+        arch = self.vault.family == "groin"
+        rims = (np.abs(v) < EDGE, np.abs(u - 1) < EDGE, np.abs(v - 1) < EDGE, np.abs(u) < EDGE)
+        for k, rim in enumerate(rims):
+            if arch:
+                _, wall = self.vault.plan.wall(k)
+                here = rim & (count == 1)
+                run = np.where(here[..., None], into_plane(run, wall), run)
+        return inner, inner + run * self.vault.thickness
+
+    def depth(self, points: Array, guess: Array) -> Array:
+        groin = self.vault.family == "groin"
+        best = np.full(len(points), np.inf if groin else -np.inf)
+        signed = self._signed(guess[:, 0], guess[:, 1])
+        every = np.stack([self._towards(k, signed)[0] for k in range(4)])
+        top = every.max(axis=0)
+        for k in range(4):
+            near = np.flatnonzero(every[k] > top - BESIDE)
+            if not len(near):
+                continue
+            at = self._place(k, guess[near, 0], guess[near, 1])
+            foot = foot_near(self._patch(k), points[near], *at)
+            if groin:
+                w = np.where(foot.v <= 1 + EDGE, foot.w, np.inf)
+                best[near] = np.minimum(best[near], w)
+            else:
+                best[near] = np.maximum(best[near], foot.w)
+        return np.asarray(best - self.vault.shift)
+
+    def _patch(self, k: int) -> Patch:
+        return self.vault.webs[k].patch
+
+    def _share(self, s: Array) -> Array:
+        """Share of the half span, from the springing, at shares of the base's whole arc."""
+        base = self.vault.base
+        return np.asarray(base.at(s * base.length)[..., 0] / (base.span / 2))
+
+    def _signed(self, u: Array, v: Array) -> tuple[Array, Array]:
+        """Places between the middle (0) and the sides (-1 left and near, 1 right and far)."""
+
+        def place(t: Array) -> Array:
+            return np.asarray(np.sign(t - 0.5) * (1 - self._share(np.minimum(t, 1 - t))))
+
+        return place(np.asarray(u)), place(np.asarray(v))
+
+    @staticmethod
+    def _towards(k: int, signed: tuple[Array, Array]) -> tuple[Array, Array]:
+        """Places towards side k and along it (from its first corner, -1, to its second, 1)."""
+        x, y = signed
+        return ((-y, x), (x, y), (y, -x), (-x, -y))[k]
+
+    def _place(self, k: int, u: Array, v: Array) -> tuple[Array, Array]:
+        """Parameters of the patch over side k at (u, v)."""
+        towards, along = self._towards(k, self._signed(u, v))
+        across, out = ((u, v), (v, 1 - u), (1 - u, 1 - v), (1 - v, u))[k]
+        if self.vault.family == "groin":
+            return np.asarray(across), 1 - towards
+        return np.clip(2 * out, 0.0, 1.0), (1 - along) / 2
+
+
+def foot_near(patch: Patch, points: Array, u: Array, v: Array) -> Foot:
+    """Feet of normals through points (n, 3) close to (u, v), by Newton's method.
+
+    Quicker than the patch's own search; that one is asked where the surface has a ridge.
+    """
+    if len(patch.pieces) > 1:
+        return patch.foot(points, (u, v))
+    low, high = patch.pieces[0]
+    for _ in range(NEWTON):
+        f = patch.frame(u, v)
+        away = points - f.point
+        a = dot(f.by_u, f.by_u) - dot(away, f.by_uu)
+        b = dot(f.by_u, f.by_v) - dot(away, f.by_uv)
+        c = dot(f.by_v, f.by_v) - dot(away, f.by_vv)
+        p, q = dot(away, f.by_u), dot(away, f.by_v)
+        moved = np.clip(u + (c * p - b * q) / (a * c - b * b), low, high)
+        dv = (q - b * (moved - u)) / c
+        still = max(np.abs(moved - u).max(initial=0), np.abs(dv).max(initial=0)) < STILL
+        u, v = moved, v + dv
+        if still:
+            break
+    f = patch.frame(u, v)
+    return Foot(u, v, dot(points - f.point, f.normal))
+
+
+def into_plane(run: Array, wall: Array) -> Array:
+    """A run (..., 3) square to the faces, turned into the plane square to `wall` so that it still
+    spans both faces."""
+    size = np.maximum(np.linalg.norm(run, axis=-1, keepdims=True), 1e-300)
+    lean = (run @ wall)[..., None] / size
+    return np.asarray((run - lean * size * wall) / np.maximum(1 - lean**2, 1e-6))
+
+
+def solid_of(vault: Any) -> VaultSolid:
+    """The solid of a vault of any family."""
+    kinds: dict[str, type[VaultSolid]] = {
+        "barrel": SpanningSolid,
+        "flight": SpanningSolid,
+        "groin": CrossedSolid,
+        "cloister": CrossedSolid,
+        "sail": SailSolid,
+        "dome": DomeSolid,
+    }
+    return kinds[vault.family](vault)
