@@ -314,8 +314,10 @@ def _verdicts_json(desk: Desk, made: Plan) -> str:
 def _add_rooms() -> None:
     """Commands that live in their own rooms."""
     from timbrel.records.commands import app as record
+    from timbrel.web.commands import add_to
 
     app.add_typer(record, name="record")
+    add_to(app)
 
 
 def main() -> None:

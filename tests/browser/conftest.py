@@ -12,16 +12,24 @@ from pathlib import Path
 
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    Page,
+    Playwright,
+    expect,
+    sync_playwright,
+)
 
 from timbrel.web.jobs import JobStore
 from timbrel.web.server import create_app
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+SOLID = ["--use-angle=swiftshader", "--enable-unsafe-swiftshader"]
+FLAT = ["--disable-gpu", "--disable-3d-apis"]
+"""With WebGL drawn by software, and without WebGL, which is quicker and the fallback besides."""
 ARGS = [
     "--no-sandbox",
-    "--use-angle=swiftshader",
-    "--enable-unsafe-swiftshader",
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
@@ -29,6 +37,9 @@ ARGS = [
 ]
 SMALL = (Path(__file__).parents[1] / "web/small.toml").read_text(encoding="utf-8")
 AXE = (Path(__file__).parent / "vendor/axe.min.js").read_text(encoding="utf-8")
+
+
+expect.set_options(timeout=20000)
 
 
 @dataclass
@@ -67,24 +78,35 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
     thread.join(timeout=10)
 
 
-def launched(extra: list[str]) -> Iterator[Browser]:
+@pytest.fixture(scope="session")
+def play() -> Iterator[Playwright]:
     if CHROMIUM is None:
         pytest.fail("Chromium is missing: install Debian's package chromium")
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=CHROMIUM, args=[*ARGS, *extra])
-        yield browser
-        browser.close()
+    with sync_playwright() as playing:
+        yield playing
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    yield from launched([])
+def browser(play: Playwright) -> Iterator[Browser]:
+    made = play.chromium.launch(executable_path=CHROMIUM, args=[*ARGS, *FLAT])
+    yield made
+    made.close()
+
+
+@pytest.fixture(scope="session")
+def solid_browser(play: Playwright) -> Iterator[Browser]:
+    made = play.chromium.launch(executable_path=CHROMIUM, args=[*ARGS, *SOLID])
+    yield made
+    made.close()
+
+
+DESK = {"width": 1500, "height": 950}
 
 
 @pytest.fixture
 def context(browser: Browser) -> Iterator[BrowserContext]:
-    made = browser.new_context(viewport={"width": 1500, "height": 950}, accept_downloads=True)
-    made.set_default_timeout(15000)
+    made = browser.new_context(viewport=DESK, accept_downloads=True)
+    made.set_default_timeout(30000)
     yield made
     made.close()
 
@@ -96,6 +118,18 @@ def page(context: BrowserContext, site: Site) -> Iterator[Page]:
     watched = watch(made, site.url)
     yield made
     assert watched == []
+
+
+@pytest.fixture
+def solid_page(solid_browser: Browser, site: Site) -> Iterator[Page]:
+    """The same in a Chromium that draws in three dimensions."""
+    made = solid_browser.new_context(viewport=DESK)
+    made.set_default_timeout(30000)
+    drawn = made.new_page()
+    watched = watch(drawn, site.url)
+    yield drawn
+    assert watched == []
+    made.close()
 
 
 def watch(page: Page, home: str) -> list[str]:

@@ -73,6 +73,7 @@ REFUSED = (
 
 def test_what_cannot_stand_is_refused_at_its_box(page: Page, site: Any) -> None:
     page.goto(site.job("Refused"))
+    page.locator("#verdicts .tally", has_text="still being checked").wait_for(state="detached")
     before = page.locator("#verdicts").inner_text()
     for key, value, says in REFUSED:
         fill(page, key, value, 422)
@@ -119,47 +120,47 @@ def test_undo_and_redo_over_the_whole_history(page: Page, site: Any) -> None:
 
 
 def test_the_player_lays_course_by_course_and_stops_to_check(
-    page: Page, site: Any, ready: Ready
+    solid_page: Page, site: Any, ready: Ready
 ) -> None:
-    page.goto(site.job("Player"))
-    ready(page)
-    panel = page.locator("[data-vault]")
+    solid_page.goto(site.job("Player"))
+    ready(solid_page)
+    panel = solid_page.locator("[data-vault]")
     expect(panel).to_have_attribute("data-view", "solid")
-    page.get_by_role("button", name="To the start").click()
-    expect(page.locator("[data-part=said]")).to_contain_text("Step 1 of")
-    page.locator("[data-part=speed]").select_option("16")
-    page.get_by_role("button", name="Lay", exact=True).click()
-    stop = page.locator("[data-part=stop]")
+    solid_page.get_by_role("button", name="To the start").click()
+    expect(solid_page.locator("[data-part=said]")).to_contain_text("Step 1 of")
+    solid_page.locator("[data-part=speed]").select_option("16")
+    solid_page.get_by_role("button", name="Lay", exact=True).click()
+    stop = solid_page.locator("[data-part=stop]")
     expect(stop).to_be_visible()
     first = int(panel.get_attribute("data-step") or "0")
-    page.wait_for_timeout(300)
+    solid_page.wait_for_timeout(300)
     assert int(panel.get_attribute("data-step") or "0") == first, "the player went on over a stop"
     for _ in range(8):
-        page.get_by_role("button", name="One step on").click()
-    expect(page.locator("[data-part=said]")).to_contain_text("layer 1, arch 1")
-    page.get_by_role("button", name="To the end").click()
+        solid_page.get_by_role("button", name="One step on").click()
+    expect(solid_page.locator("[data-part=said]")).to_contain_text("layer 1, arch 1")
+    solid_page.get_by_role("button", name="To the end").click()
 
 
-def test_a_tile_is_picked_by_touch(page: Page, site: Any, ready: Ready) -> None:
-    page.goto(site.job("Picked"))
-    ready(page)
-    box = page.locator("[data-part=canvas]").bounding_box()
+def test_a_tile_is_picked_by_touch(solid_page: Page, site: Any, ready: Ready) -> None:
+    solid_page.goto(site.job("Picked"))
+    ready(solid_page)
+    box = solid_page.locator("[data-part=canvas]").bounding_box()
     assert box
-    page.mouse.click(box["x"] + box["width"] * 0.5, box["y"] + box["height"] * 0.42)
-    expect(page.locator("[data-part=picked]")).to_contain_text(re.compile(r"Tile \d-\d+-\d+"))
+    solid_page.mouse.click(box["x"] + box["width"] * 0.5, box["y"] + box["height"] * 0.42)
+    expect(solid_page.locator("[data-part=picked]")).to_contain_text(re.compile(r"Tile \d-\d+-\d+"))
 
 
-def test_what_is_switched_changes_the_picture(page: Page, site: Any, ready: Ready) -> None:
-    page.goto(site.job("Switched"))
-    ready(page)
-    canvas = page.locator("[data-part=canvas]")
+def test_what_is_switched_changes_the_picture(solid_page: Page, site: Any, ready: Ready) -> None:
+    solid_page.goto(site.job("Switched"))
+    ready(solid_page)
+    canvas = solid_page.locator("[data-part=canvas]")
     seen = {canvas.screenshot()}
     for name in ("Thrust line", "Hinges", "Room and walls", "Layer 3: thin"):
-        page.get_by_label(name).click()
-        page.wait_for_timeout(150)
+        solid_page.get_by_label(name).click()
+        solid_page.wait_for_timeout(150)
         seen.add(canvas.screenshot())
-    page.get_by_label("Cut along the axis").fill("40")
-    page.wait_for_timeout(150)
+    solid_page.get_by_label("Cut along the axis").fill("40")
+    solid_page.wait_for_timeout(150)
     seen.add(canvas.screenshot())
     assert len(seen) >= 5
 
@@ -224,6 +225,7 @@ def test_jobs_are_copied_renamed_put_away_and_brought_back(page: Page, site: Any
     page.goto(site.url)
     opened("Larder, highest")
     page.get_by_role("button", name="Put away").locator("visible=true").click()
+    expect(page.locator(".away")).to_contain_text("Larder, highest")
     expect(page.get_by_role("link", name="Larder, highest")).to_have_count(0)
     page.locator(".away summary").click()
     page.get_by_role("button", name="Bring back: Larder, highest").click()

@@ -158,6 +158,7 @@ def _first(own: str) -> dict[str, Any]:
 def _as_table(plain: dict[str, Any]) -> Any:
     table = tomlkit.table()
     table.update(plain)
+    table.add(tomlkit.nl())
     return table
 
 

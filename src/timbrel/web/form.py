@@ -21,7 +21,7 @@ from timbrel.job.fields import Path, Place, field_place, key_of
 from timbrel.job.model import Job
 from timbrel.words import LengthUnit, Message, feet_and_inches, say
 
-NAMED_IN = {"tile": "tiles", "binder": "binders", "bed_binder": "binders"}
+NAMED_IN = {"tile": "tiles", "binder": "binders", "bed_binder": "binders", "sleeper_tile": "tiles"}
 """Fields that choose among the names of another table."""
 
 

@@ -12,22 +12,29 @@ from starlette.exceptions import HTTPException
 from starlette.middleware.gzip import GZipMiddleware
 
 from timbrel import __version__
-from timbrel.web import routes_compare, routes_files, routes_job, routes_list
+from timbrel.web import routes_compare, routes_files, routes_job, routes_list, routes_record
 from timbrel.web.desk import Desk
 from timbrel.web.guard import Door, Guard
 from timbrel.web.jobs import JobStore, NoSuchJobError, StaleEditError
 from timbrel.web.pages import HERE, page
 from timbrel.words import TimbrelError, say
 
-ROUTERS = (routes_list.router, routes_compare.router, routes_job.router, routes_files.router)
+ROUTERS = (
+    routes_list.router,
+    routes_compare.router,
+    routes_job.router,
+    routes_files.router,
+    routes_record.router,
+)
 
 
 def create_app(jobs: Path, door: Door | None = None) -> FastAPI:
     """The page over a folder of jobs, behind a door (loopback names only unless told)."""
     app = FastAPI(title="timbrel", version=__version__, docs_url=None, redoc_url=None)
     app.state.desk = Desk(JobStore(jobs))
+    app.state.door = door or Door()
     app.add_middleware(GZipMiddleware, minimum_size=2048, compresslevel=4)
-    app.add_middleware(Guard, door=door or Door())
+    app.add_middleware(Guard, door=app.state.door)
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     for router in ROUTERS:
         app.include_router(router)

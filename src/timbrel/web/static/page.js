@@ -21,14 +21,14 @@ function open(tab, focus = false) {
     document.getElementById(other.getAttribute("aria-controls")).hidden = !on;
   }
   if (focus) tab.focus();
-  // What the reader opened stays open when the verdicts are renewed.
-const kept = new Set();
-document.addEventListener("toggle", (event) => {
-  const { id, open: isOpen, isConnected } = event.target;
-  if (id?.startsWith("c-") && isConnected) kept[isOpen ? "add" : "delete"](id);
-}, true);
+  // What the reader opened or shut stays so when the verdicts or the form are renewed.
+const kept = new Map();
+document.addEventListener("click", (event) => {
+  const details = event.target.closest("summary")?.parentElement;
+  if (details?.id) kept.set(details.id, !details.open);
+});
 document.body.addEventListener("htmx:afterSettle", () => {
-  for (const id of kept) document.getElementById(id)?.setAttribute("open", "");
+  for (const [id, isOpen] of kept) document.getElementById(id)?.toggleAttribute("open", isOpen);
 });
 
 renew();
