@@ -78,6 +78,13 @@ def without_layers() -> str:
         ('tile = "thin"', 'tile = "thn"', "layers.2.tile", '"thn"', '"thin" was meant'),
         ('tile = "thin"', 'tile = "blue"', "layers.2.tile", '"blue"', "half-brick, thin"),
         ('binder = "mortar"', 'binder = "glue"', "layers.2.binder", '"glue"', "quick, mortar"),
+        (
+            "[loads.fill]",
+            '[loads.fill]\nsleeper_tile = "x"',
+            "sleeper_tile",
+            '"x"',
+            "half-brick, thin",
+        ),
         # binders
         ("minutes = [4, 2, 1]", "minutes = [4, 2]", "binders.quick.set", "3 degrees_c", "as many"),
         ("[10, 20, 30]", "[10, 30, 20]", "binders.quick.set.degrees_c", "[10, 30", "rise"),

@@ -44,6 +44,9 @@ def _names(job: Job) -> Iterator[Fault]:
                         most=NAME_LONGEST,
                     ),
                 )
+    sleeper = job.loads.fill.sleeper_tile
+    if sleeper is not None and sleeper not in job.tiles:
+        yield _unnamed("loads.fill.sleeper_tile", sleeper, tuple(job.tiles))
     for number, layer in enumerate(job.layers, 1):
         named = (
             ("tile", layer.tile, job.tiles),
