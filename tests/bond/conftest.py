@@ -40,6 +40,7 @@ def make_job(
     corners: Any = OUT_OF_SQUARE,
     rise: float = 900,
     directrix: str = "segment",
+    curve: dict[str, Any] | None = None,
     **tiles: Any,
 ) -> Job:
     """A job with tiles "thin" and "thick" of one face, or as given."""
@@ -50,7 +51,7 @@ def make_job(
             "format": 1,
             "job": {"title": "Bond of an invented store room"},
             "room": sides(corners),
-            "curve": {"directrix": directrix, "rise": rise},
+            "curve": {"directrix": directrix, "rise": rise, **(curve or {})},
             "tiles": known,
             "binders": {"quick": {"kind": "natural quick cement"}},
             "layers": layers or [layer(), layer("thick")],

@@ -53,6 +53,8 @@ def slow_lap(lower: list[Line], upper: list[Line]) -> float:
     for a, b in lower:
         d = b - a
         for p, q in upper:
+            if np.abs(a - p).max() > 0.8:
+                continue
             e = q - p
             if abs(d @ e) < np.cos(np.radians(20)) * np.linalg.norm(d) * np.linalg.norm(e):
                 continue
@@ -66,9 +68,9 @@ def slow_lap(lower: list[Line], upper: list[Line]) -> float:
 
 @pytest.mark.parametrize("directions", [("along axis", "along axis"), ("along arc", "along arc")])
 def test_the_lap_is_that_of_the_drawn_tiles(directions: tuple[str, str], workshop: Any) -> None:
-    corners = ((0, 0, 2), (2.2, 0, 2), (2.2, 1.9, 2), (0, 1.9, 2))
+    corners = ((0, 0, 2), (1.4, 0, 2), (1.4, 1.5, 2), (0, 1.5, 2))
     layers = [workshop.layer("thin", directions[0]), workshop.layer("thick", directions[1])]
-    _, vault, bond = workshop.bond(layers, corners, 420)
+    _, vault, bond = workshop.bond(layers, corners, 300)
     face = vault.develop(vault.layers[1].inner)
     drawn = []
     for layer in bond.layers:

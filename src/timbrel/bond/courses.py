@@ -201,6 +201,20 @@ class Pieces:
     last: Flags
     joint: Floats
 
+    def without(self, gone: Flags) -> Pieces:
+        """The pieces but for some."""
+        keep = ~gone
+        return Pieces(
+            self.course[keep],
+            self.number[keep],
+            self.begin[keep],
+            self.end[keep],
+            self.kind[keep],
+            self.trim[keep],
+            self.last[keep],
+            self.joint[keep],
+        )
+
 
 def fill(courses: Courses, rows: Rows, trims: Flags, stock: Stock) -> Pieces:
     """The pieces of every row, a joint from the wall.

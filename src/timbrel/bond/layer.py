@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -18,7 +18,7 @@ from timbrel.bond.courses import (
 )
 from timbrel.bond.gauging import CourseGauge
 from timbrel.bond.layout import Flags, Floats, Gauge, Ints, LayerBond, Rod
-from timbrel.bond.shapes import Shapes, between_ends, shape_pieces
+from timbrel.bond.shapes import CRUMB, Shapes, between_ends, shape_pieces, sound_outline
 from timbrel.bond.spread import Spread, spread_sail
 from timbrel.bond.stock import Stock
 from timbrel.bond.walls import WalledRows, joint_extremes, run_through
@@ -229,11 +229,16 @@ def drawn(laid: Laid) -> LayerBond:
     bed, courses, pieces = laid.bed, laid.courses, laid.pieces
     joint = float(np.nanmean(laid.walled.rows.joint))
     room = laid.room or (
-        bed.development.outline
+        sound_outline(bed.development)
         if np.any(bed.creases)
         else between_ends(bed.near, bed.far, bed.stock.across)
     )
     shapes = shape_pieces(courses, pieces, room, leads(laid))
+    crumbs = shapes.area < CRUMB
+    if crumbs.any():
+        laid = replace(laid, pieces=pieces.without(crumbs))
+        pieces = laid.pieces
+        shapes = shape_pieces(courses, pieces, room, leads(laid))
     lines, widths, follows = joint_lines(laid)
     u, v = bed.development.lift(np.concatenate([shapes.points, lines.reshape(-1, 2)]))
     m = len(shapes.points)

@@ -12,6 +12,8 @@ from timbrel.bond.layout import Floats, Ints
 
 MERGE = 1e-5
 """Corners closer than this are one (m)."""
+CRUMB = 5e-4
+"""A piece with less area than this is left to the mortar (m2)."""
 FINE = 1e-4
 """How true a curved cut is followed (m)."""
 
@@ -78,11 +80,12 @@ def trim_to(rings: dict[int, Floats], room: Any, which: Ints, shift: Floats) -> 
     """Cut some of the rings to the room moved in by their shift (n, 2), in place."""
     from shapely import Polygon, area, get_coordinates, get_parts, intersection
 
+    which = which[[len(rings[i]) > 2 for i in which.tolist()]]
     pieces = [Polygon(rings[i] - shift[i]) for i in which.tolist()]
     for i, shape in zip(which.tolist(), intersection(pieces, room), strict=True):
         parts = [part for part in get_parts(shape) if part.geom_type == "Polygon"]
-        if parts:
-            rings[i] = tidy(get_coordinates(max(parts, key=area))) + shift[i]
+        ring = tidy(get_coordinates(max(parts, key=area))) if parts else np.zeros((0, 2))
+        rings[i] = ring + shift[i]
 
 
 def tidy(ring: Floats) -> Floats:
@@ -90,7 +93,19 @@ def tidy(ring: Floats) -> Floats:
     ring = ring[:-1]
     apart = np.hypot(*(ring - np.roll(ring, 1, axis=0)).T)
     ring = ring[apart > MERGE]
+    if len(ring) < 3:
+        return ring[:0]
     return ring if ring_area(ring) > 0 else ring[::-1]
+
+
+def sound_outline(development: Any) -> Any:
+    """The outline of a web as a valid polygon: where it runs out to a point its ends may cross."""
+    from shapely import area, get_parts, make_valid
+
+    outline = development.outline
+    if outline.is_valid:
+        return outline
+    return max(get_parts(make_valid(outline)), key=area)
 
 
 def between_ends(near: EndLine, far: EndLine, margin: float) -> Any:
