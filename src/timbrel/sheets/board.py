@@ -30,6 +30,8 @@ SCALES = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
 """ISO 5455, and 1:25, which builders use (common practice, no source)."""
 MILLIMETRES = 4
 """DXF's number for millimetres ($INSUNITS)."""
+FORECAST_MM = 6.0
+"""A scale is tried when it is forecast to fit within so much."""
 TEXT_MM = 2.5
 """Least height of a capital on paper (ISO 3098-1, from memory)."""
 
@@ -91,10 +93,18 @@ def fitted(
 
     draw: answers the pictures at a scale; size: the bare thing drawn (m), from which to begin.
     """
+    bare = np.array(size) * 1e3
+    lettering = np.zeros(2)
     for scale in scales_from(*size, room_mm):
+        # Lettering takes the same paper at every scale: what the last trial took is a forecast.
+        if (bare / scale + lettering > np.array(room_mm) + FORECAST_MM).any():
+            continue
         pictures = draw(scale)
-        if all(p.width_mm <= room_mm[0] and p.height_mm <= room_mm[1] for p in pictures):
+        high = max(p.height_mm for p in pictures)
+        taken = np.array([max(p.width_mm for p in pictures), high])
+        if (taken <= room_mm).all():
             return pictures
+        lettering = taken - bare / scale
     raise AssertionError("the scales have no end")
 
 

@@ -10,8 +10,9 @@ from timbrel.bond.layout import LayerBond, Piece
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.board import Board, Picture, bare_length, fitted, signed_level
+from timbrel.sheets.cut import cut_shell
 from timbrel.sheets.order_pages import step_line
-from timbrel.sheets.sections import direction_name, draw_shell, shell_profile
+from timbrel.sheets.sections import direction_name, draw_shell
 from timbrel.site.batches import Batch
 from timbrel.words import Message, Voice, say
 
@@ -183,14 +184,13 @@ def _wedge_line(plan: Plan) -> Message:
 
 def card_section(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Picture:
     """The near section, bare: span, rise, springing levels."""
-    line = shell_profile(plan, 0.0, plan.vault.thickness)
-    size = (float(np.ptp(line[:, 0])), float(np.ptp(line[:, 1])))
+    cut = cut_shell(plan, 0.0)
+    size = (float(np.ptp(cut.outer[:, 0])), float(np.ptp(cut.outer[:, 1])))
 
     def draw(scale: int) -> tuple[Picture, ...]:
         board = Board("card-section", say("Section at the near end, AB"), voice, scale)
-        draw_shell(board, plan, 0.0)
-        inner = shell_profile(plan, 0.0, 0.0)
-        left, right = inner[0], inner[-1]
+        draw_shell(board, plan, cut)
+        left, right, inner = cut.left, cut.right, cut.inner
         board.lines([(left, right)], "CHORD")
         board.measure(left, right, away_mm=-9.0)
         chord = (right - left) / np.hypot(*(right - left))

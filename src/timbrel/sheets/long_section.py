@@ -7,11 +7,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from timbrel.sheets.board import Board, Picture, fitted
-from timbrel.sheets.sections import shell_profile
+from timbrel.sheets.cut import Cut, cut_shell
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
     from timbrel.plan import Plan
+
+
+STATIONS = (0.0, 0.25, 0.5, 0.75, 1.0)
+"""Where the crown is levelled; rulings are straight, so that the crown bends little between."""
 
 
 def long_section(
@@ -21,8 +25,10 @@ def long_section(
     levels = [float(line.level) for line in plan.levels.lines]
     size = (plan.vault.axis_length, max(levels) - min(levels))
 
+    cuts = [cut_shell(plan, v) for v in STATIONS]
+
     def draw(scale: int) -> tuple[Picture, ...]:
-        return (_long_section(plan, voice, scale, names_beside),)
+        return (_long_section(plan, cuts, voice, scale, names_beside),)
 
     return fitted(draw, size, room_mm)[0]
 
@@ -33,13 +39,14 @@ def level_notes(plan: Plan) -> tuple[Message, ...]:
     return tuple(say("{number}: {title}", number=n, title=line.title) for n, line in lines)
 
 
-def _long_section(plan: Plan, voice: Voice, scale: int, names_beside: bool) -> Picture:
+def _long_section(
+    plan: Plan, cuts: list[Cut], voice: Voice, scale: int, names_beside: bool
+) -> Picture:
     board = Board("section-long", say("Long section along the crown"), voice, scale)
     vault, levels = plan.vault, plan.job.levels
-    v = np.linspace(0.0, 1.0, 25)
-    inner = np.array([_crown(plan, float(t), 0.0) for t in v])
-    outer = np.array([_crown(plan, float(t), vault.thickness) for t in v])
-    x = v * vault.axis_length
+    inner = np.array([cut.inner[:, 1].max() for cut in cuts])
+    outer = np.array([cut.outer[:, 1].max() for cut in cuts])
+    x = np.array(STATIONS) * vault.axis_length
     low, high = np.column_stack([x, inner]), np.column_stack([x, outer])
     board.hatch([np.concatenate([low, high[::-1]])], "HALF HATCH", gap_mm=1.0)
     for rise in (levels.crown_cover, levels.crown_cover + levels.finish):
@@ -48,7 +55,7 @@ def _long_section(plan: Plan, voice: Voice, scale: int, names_beside: bool) -> P
     board.line(low, "INTRADOS")
     board.line(high, "EXTRADOS")
     for side, name in ((0, say("left springing")), (-1, say("right springing"))):
-        ends = [shell_profile(plan, float(t), 0.0)[side, 1] for t in (0.0, 1.0)]
+        ends = [cuts[0].inner[side, 1], cuts[-1].inner[side, 1]]
         board.lines([((0.0, ends[0]), (vault.axis_length, ends[1]))], "CHORD")
         board.text(
             (vault.axis_length * (0.32 if side == 0 else 0.68), ends[0] + board.paper(2.2)),
@@ -60,10 +67,6 @@ def _long_section(plan: Plan, voice: Voice, scale: int, names_beside: bool) -> P
     _level_marks(board, plan, names_beside)
     board.measure((0.0, floor), (vault.axis_length, floor), away_mm=-8.0, angle=0.0)
     return board.finish(margin_mm=2.0)
-
-
-def _crown(plan: Plan, v: float, offset: float) -> float:
-    return float(shell_profile(plan, v, offset)[:, 1].max())
 
 
 def _end_walls(board: Board, plan: Plan, floor: float, top: float) -> None:

@@ -26,33 +26,33 @@ def tile_solid(corners: Floats, thickness: float) -> tuple[Floats, Ints]:
     The tile is flat, as tiles are: it lies in the mean plane of its corners (Newell's normal).
     Answers vertices (2k, 3) and triangles that close it, seen from outside anticlockwise.
     """
-    following = np.roll(corners, -1, axis=0)
-    normal = np.cross(corners, following).sum(axis=0)
-    normal = normal / np.linalg.norm(normal)
-    middle = corners.mean(axis=0)
-    flat = corners - ((corners - middle) @ normal)[:, None] * normal
-    half = normal * (thickness / 2)
-    k = len(corners)
-    top = _triangles(flat, normal)
+    points, faces = tile_solids(corners[None], thickness)
+    return points[0], faces[0]
+
+
+def tile_solids(corners: Floats, thickness: float) -> tuple[Floats, Ints]:
+    """Tiles with as many corners each, (n, k, 3): vertices (n, 2k, 3), triangles (n, f, 3)."""
+    n, k, _ = corners.shape
+    normal = np.cross(corners, np.roll(corners, -1, axis=1)).sum(axis=1)
+    normal = normal / np.linalg.norm(normal, axis=1)[:, None]
+    middle = corners.mean(axis=1)
+    off = np.einsum("nkj,nj->nk", corners - middle[:, None], normal)
+    flat = corners - off[..., None] * normal[:, None]
+    half = normal[:, None] * (thickness / 2)
     side = np.arange(k)
     nxt = np.roll(side, -1)
     walls = np.concatenate(
         [np.column_stack([side, nxt, nxt + k]), np.column_stack([side, nxt + k, side + k])]
     )
+    edges = np.roll(flat, -1, axis=1) - flat
+    turns = np.einsum("nkj,nj->nk", np.cross(edges, np.roll(edges, -1, axis=1)), normal)
+    fan = np.arange(1, k - 1)
+    lids = np.broadcast_to(np.column_stack([0 * fan, fan, fan + 1]), (n, k - 2, 3)).copy()
+    for i in np.flatnonzero((turns < -1e-12).any(axis=1)):
+        lids[i] = _triangles_of_hollow(flat[i], normal[i])
     # Vertices 0..k-1 lie below (against the normal), k..2k-1 above.
-    faces = np.concatenate([top[:, ::-1], top + k, walls])
-    return np.concatenate([flat - half, flat + half]), faces
-
-
-def _triangles(flat: Floats, normal: Floats) -> Ints:
-    """Triangles of a plane polygon that goes anticlockwise about its normal."""
-    k = len(flat)
-    edges = np.roll(flat, -1, axis=0) - flat
-    turns = np.cross(edges, np.roll(edges, -1, axis=0)) @ normal
-    if (turns >= -1e-12).all():
-        fan = np.arange(1, k - 1)
-        return np.column_stack([np.zeros(k - 2, dtype=np.int64), fan, fan + 1])
-    return _triangles_of_hollow(flat, normal)
+    faces = np.concatenate([lids[:, :, ::-1], lids + k, np.broadcast_to(walls, (n, 2 * k, 3))], 1)
+    return np.concatenate([flat - half, flat + half], axis=1), faces
 
 
 def _triangles_of_hollow(flat: Floats, normal: Floats) -> Ints:
@@ -80,12 +80,16 @@ def layer_mesh(layer: LayerBond, thickness: float, tiles: Ints) -> tuple[Floats,
     faces: list[Ints] = []
     owner: list[Ints] = []
     first = 0
-    for i in tiles:
-        vertices, triangles = tile_solid(layer.solid_corners(int(i)), thickness)
-        points.append(vertices)
-        faces.append(triangles + first)
-        owner.append(np.full(len(triangles), i))
-        first += len(vertices)
+    sizes = np.diff(layer.start)[tiles]
+    for k in np.unique(sizes):
+        same = tiles[sizes == k]
+        corners = layer.corners[layer.start[same][:, None] + np.arange(k)]
+        vertices, triangles = tile_solids(corners, thickness)
+        shift = first + 2 * k * np.arange(len(same))
+        points.append(vertices.reshape(-1, 3))
+        faces.append((triangles + shift[:, None, None]).reshape(-1, 3))
+        owner.append(np.repeat(same, triangles.shape[1]))
+        first += 2 * k * len(same)
     return np.concatenate(points), np.concatenate(faces), np.concatenate(owner)
 
 

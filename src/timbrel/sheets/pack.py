@@ -65,9 +65,9 @@ def pack_files(plan: Plan) -> Iterator[tuple[Message, float, str, bytes]]:
     from timbrel.sheets.workbook import to_csv, to_xlsx
 
     voice = voice_of(plan)
-    text = json.dumps(plan_json(plan), ensure_ascii=False, allow_nan=False, indent=1)
+    text = json.dumps(plan_json(plan), ensure_ascii=False, allow_nan=False)
     yield say("Figures"), 0.0, "plan.json", (text + "\n").encode()
-    schema = json.dumps(json_schema(), indent=1)
+    schema = json.dumps(json_schema(), ensure_ascii=False)
     yield say("Figures"), 0.08, "plan.schema.json", (schema + "\n").encode()
     tables = all_tables(plan, voice)
     yield say("Tables"), 0.1, "tables.xlsx", to_xlsx(tables, voice)

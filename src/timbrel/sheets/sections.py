@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.sheets.board import TEXT_MM, Board, Picture, bare_length, fitted, moved, signed_level
+from timbrel.sheets.cut import POINTS, Cut, cut_shell
 from timbrel.sheets.font import width_of
 from timbrel.words import Message, Voice, say
 
@@ -18,12 +19,6 @@ if TYPE_CHECKING:
 Floats = NDArray[np.float64]
 WALL_SHOWN = 0.6
 """Height of wall shown under the springing and over the crown, m, where the wall is higher."""
-POINTS = 161
-
-
-def shell_profile(plan: Plan, v: float, offset: float) -> Floats:
-    """Line of the shell at an offset from the intrados: x from the left springing, z a level."""
-    return np.asarray(plan.vault.section(v, offset, n=POINTS))
 
 
 def section_name(v: float) -> Message:
@@ -35,15 +30,9 @@ def section_name(v: float) -> Message:
     return say("Section at {share:percent} from the near end", share=v)
 
 
-def springings(plan: Plan, v: float) -> tuple[Floats, Floats]:
-    """The two springing points of the intrados in the section plane."""
-    line = shell_profile(plan, v, 0.0)
-    return line[0], line[-1]
-
-
-def section_extent(plan: Plan, v: float) -> tuple[float, float]:
+def section_extent(plan: Plan, cut: Cut) -> tuple[float, float]:
     """Width and height that the section with its walls takes, m."""
-    line = shell_profile(plan, v, plan.vault.thickness)
+    line = cut.outer
     walls = plan.job.walls
     left, right = wall_depth(walls.left.thickness), wall_depth(walls.right.thickness)
     wide = float(np.ptp(line[:, 0])) + left + right
@@ -55,28 +44,24 @@ def wall_depth(thickness: float | None) -> float:
     return 0.3 if thickness is None else thickness
 
 
-def draw_shell(board: Board, plan: Plan, v: float) -> None:
+def draw_shell(board: Board, plan: Plan, cut: Cut) -> None:
     """The layers cut through: faces of tiles and the beds between them, and the springing cut."""
     layers = plan.vault.layers
     for layer in layers:
-        for offset, name in ((layer.inner, "TILE"), (layer.outer, "TILE")):
-            board.line(shell_profile(plan, v, offset), name)
-    inner = shell_profile(plan, v, 0.0)
-    outer = shell_profile(plan, v, plan.vault.thickness)
-    board.line(inner, "INTRADOS")
-    board.line(outer, "EXTRADOS")
-    board.lines([(inner[0], outer[0]), (inner[-1], outer[-1])], "EDGE")
+        for offset in (layer.inner, layer.outer):
+            board.line(cut.lines[offset], "TILE")
+    board.line(cut.inner, "INTRADOS")
+    board.line(cut.outer, "EXTRADOS")
+    board.lines([(cut.inner[0], cut.outer[0]), (cut.inner[-1], cut.outer[-1])], "EDGE")
     for lower, upper in pairwise(layers):
-        bed = np.concatenate(
-            [shell_profile(plan, v, lower.outer), shell_profile(plan, v, upper.inner)[::-1]]
-        )
+        bed = np.concatenate([cut.lines[lower.outer], cut.lines[upper.inner][::-1]])
         board.tint(bed, "BED")
 
 
-def draw_walls(board: Board, plan: Plan, v: float) -> None:
+def draw_walls(board: Board, plan: Plan, cut: Cut) -> None:
     """The walls that take the thrust, down to their base or a break."""
-    left, right = springings(plan, v)
-    crown = float(shell_profile(plan, v, plan.vault.thickness)[:, 1].max())
+    left, right = cut.left, cut.right
+    crown = float(cut.outer[:, 1].max())
     walls = plan.job.walls
     for at, wall, out in ((left, walls.left, -1.0), (right, walls.right, 1.0)):
         stated = wall.thickness is not None
@@ -119,34 +104,35 @@ def cross_sections(
 
     layers_beside: what the shell is made of stands beside each section.
     """
-    sizes = np.array([section_extent(plan, v) for v in (0.0, 1.0)])
+    cuts = [cut_shell(plan, v) for v in (0.0, 1.0)]
+    sizes = np.array([section_extent(plan, cut) for cut in cuts])
 
     def draw(scale: int) -> tuple[Picture, ...]:
         return tuple(
-            cross_section(plan, voice, v, scale, layers_beside=layers_beside) for v in (0.0, 1.0)
+            cross_section(plan, voice, cut, scale, layers_beside=layers_beside) for cut in cuts
         )
 
     return fitted(draw, (float(sizes[:, 0].max()), float(sizes[:, 1].max())), room_mm)
 
 
 def cross_section(
-    plan: Plan, voice: Voice, v: float, scale: int, *, layers_beside: bool = True
+    plan: Plan, voice: Voice, cut: Cut, scale: int, *, layers_beside: bool = True
 ) -> Picture:
     """The vault cut square to its springing at one end, with all the measures a mason checks."""
-    name = "section-near" if v == 0.0 else "section-far" if v == 1.0 else "section"
-    board = Board(name, section_name(v), voice, scale)
-    draw_walls(board, plan, v)
-    draw_shell(board, plan, v)
-    _fill(board, plan, v)
-    _dimensions(board, plan, v)
+    name = {0.0: "section-near", 1.0: "section-far"}.get(cut.v, "section")
+    board = Board(name, section_name(cut.v), voice, scale)
+    draw_walls(board, plan, cut)
+    draw_shell(board, plan, cut)
+    _fill(board, plan, cut)
+    _dimensions(board, plan, cut)
     if layers_beside:
-        _layer_notes(board, plan, v)
+        _layer_notes(board, plan, cut)
     return board.finish(margin_mm=2.0)
 
 
-def _fill(board: Board, plan: Plan, v: float) -> None:
+def _fill(board: Board, plan: Plan, cut: Cut) -> None:
     """Top of the fill and of the finish, where the job has any."""
-    outer = shell_profile(plan, v, plan.vault.thickness)
+    outer = cut.outer
     crown = float(outer[:, 1].max())
     fill = plan.site.fill
     top = crown + plan.job.levels.crown_cover if fill is None else fill.top
@@ -164,10 +150,9 @@ def _fill(board: Board, plan: Plan, v: float) -> None:
         board.lines([((outer[0, 0], floor), (outer[-1, 0], floor))], "EXTRADOS")
 
 
-def _dimensions(board: Board, plan: Plan, v: float) -> None:
+def _dimensions(board: Board, plan: Plan, cut: Cut) -> None:
     """Span, rise, levels and radii; in one line under the span where the arch is small on paper."""
-    left, right = springings(plan, v)
-    inner = shell_profile(plan, v, 0.0)
+    left, right, inner = cut.left, cut.right, cut.inner
     board.lines([(left, right)], "CHORD")
     chord = right - left
     board.measure(left, right, away_mm=-14.0)
@@ -184,7 +169,7 @@ def _dimensions(board: Board, plan: Plan, v: float) -> None:
         board.measure(foot, inner[top], away_mm=0.0, label=rise)
         spot = moved(foot + (inner[top] - foot) * 0.45, board.paper(2.5), 0)
         board.text(spot, say("crown {level}", level=crown), anchor="left")
-        _radii(board, plan, v, left, along, square)
+        _radii(board, plan, cut.v, left, along, square)
     else:
         board.text(
             moved((left + right) / 2, 0.0, -board.paper(20.0)),
@@ -248,9 +233,9 @@ def layer_lines(plan: Plan, voice: Voice) -> list[Message]:
     return lines
 
 
-def _layer_notes(board: Board, plan: Plan, v: float) -> None:
+def _layer_notes(board: Board, plan: Plan, cut: Cut) -> None:
     """What the shell is made of, from the top down, on one leader beside the right wall."""
-    outer = shell_profile(plan, v, plan.vault.thickness)
+    outer = cut.outer
     at = outer[int(POINTS * 0.86)]
     lines = layer_lines(plan, board.voice)
     step = board.paper(4.2)
