@@ -104,16 +104,14 @@ class Web:
         return self.end(u, d) - self.start(u, d)
 
     def _crossing(self, low: float, high: float, offset: float) -> float:
-        """Root of the width between two shares, by secants inside the bracket."""
-        for _ in range(4):
-            u = np.linspace(low, high, 9)
-            width = self._width(u, offset)
-            changes = np.flatnonzero(np.diff(np.sign(width)))
-            if not changes.size:
-                break
-            i = int(changes[0])
-            low, high = float(u[i]), float(u[i + 1])
-        return (low + high) / 2
+        """Root of the width between two shares, on a straight line across the last eighth."""
+        u = np.linspace(low, high, 9)
+        width = self._width(u, offset)
+        changes = np.flatnonzero(np.diff(np.sign(width)))
+        if not changes.size:
+            return (low + high) / 2
+        i = int(changes[0])
+        return float(u[i] - width[i] * (u[i + 1] - u[i]) / (width[i + 1] - width[i]))
 
     def outline(self, offset: float = 0.0, n: int = 65) -> Array:
         """The rim (m, 3) of the web at `offset`, going round."""
