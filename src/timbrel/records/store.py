@@ -151,6 +151,11 @@ class Record:
         found = self._read(select(entries).where(entries.c.seq == seq))
         return found[0] if found else None
 
+    def taken_before(self, uid: str) -> Taken | None:
+        """What an entry of this uid was answered, None when it has not come yet."""
+        found = self._read(select(entries).where(entries.c.uid == uid))
+        return Taken(found[0], True, ()) if found else None
+
     def picture(self, digest: str) -> tuple[str, bytes] | None:
         """Media type and bytes of a picture, or None."""
         with self.reading() as connection:

@@ -157,6 +157,7 @@ async function enter(form) {
       item.photo = await smaller(file.files[0]);
     }
     await put(item);
+    await count();
     form.reset();
     for (const box of form.querySelectorAll("[data-start]")) box.value = box.dataset.start;
     await send();
