@@ -60,7 +60,7 @@ class Grid:
     apart: Floats
     origin: int
     step: float
-    spans: list[Span]
+    strides: Strides
 
 
 def grid_of(girth: float, windows: list[Window], others: Floats) -> Grid | None:
@@ -76,21 +76,22 @@ def grid_of(girth: float, windows: list[Window], others: Floats) -> Grid | None:
         return None
     apart = distances(girth, count, others)
     origin = int(np.argmax(apart))
-    return Grid(np.append(np.roll(apart, -origin), apart[origin]), origin, step, spans)
+    turned = np.append(np.roll(apart, -origin), apart[origin])
+    return Grid(turned, origin, step, strides_of(spans, step))
 
 
 def greatest_lap(girth: float, windows: list[Window], others: Floats, enough: float) -> float:
     """The greatest least distance, up to `enough`, that a closed row of pieces keeps from others;
     negative when none closes."""
     grid = grid_of(girth, windows, others)
-    return min(_greatest_lap(grid.apart, grid.spans), enough) if grid else -1.0
+    return min(_greatest_lap(grid.apart, grid.strides), enough) if grid else -1.0
 
 
 def place_round(girth: float, windows: list[Window], others: Floats, lap: float) -> Round | None:
     """Perpends of a ring of a given girth that keep `lap` from `others` (m round the ring), of
     the least price; None when no number of pieces closes the ring so."""
     grid = grid_of(girth, windows, others)
-    found = _cheapest(grid.apart, grid.spans, lap, grid.step) if grid else None
+    found = _cheapest(grid.apart, grid.strides, lap) if grid else None
     if grid is None or found is None:
         return None
     places, kinds = found
@@ -98,59 +99,67 @@ def place_round(girth: float, windows: list[Window], others: Floats, lap: float)
     return Round(np.asarray((places + grid.origin) * grid.step), kinds, reached)
 
 
-def _blocks(count: int, spans: list[Span]) -> list[tuple[int, int]]:
-    """Runs of places that depend only on the places before the run."""
-    size = min(low for _, low, _, _ in spans)
-    return [(k, min(k + size, count + 1)) for k in range(1, count + 1, size)]
+@dataclass(frozen=True)
+class Strides:
+    """Every stride that a piece may make, longest first. low, high: in places. price: (high - low
+    + 1,), infinite where no piece makes it. kind: of the cheapest window that does."""
+
+    low: int
+    high: int
+    price: Floats
+    kind: Ints
 
 
-def _greatest_lap(apart: Floats, spans: list[Span]) -> float:
+def strides_of(spans: list[Span], step: float) -> Strides:
+    """All windows in one."""
+    low, high = min(s[1] for s in spans), max(s[2] for s in spans)
+    stride = np.arange(high, low - 1, -1)
+    prices = np.stack(
+        [
+            np.where(
+                (stride >= a) & (stride <= b), w.price + np.abs(stride * step - w.best), np.inf
+            )
+            for _, a, b, w in spans
+        ]
+    )
+    cheapest = prices.argmin(axis=0)
+    names = np.array([k for k, _, _, _ in spans])
+    return Strides(low, high, prices.min(axis=0), names[cheapest])
+
+
+def _greatest_lap(apart: Floats, strides: Strides) -> float:
     """The greatest least distance that any closed row of pieces keeps; negative when none closes."""
-    count = len(apart) - 1
-    pad = max(high for _, _, high, _ in spans)
+    count, pad = len(apart) - 1, strides.high
     best = np.full(pad + count + 1, -1.0)
     best[pad] = apart[0]
-    for start, stop in _blocks(count, spans):
-        reach = np.full(stop - start, -1.0)
-        for _, low, high, _ in spans:
-            before = best[pad + start - high : pad + stop - low]
-            np.maximum(reach, sliding_window_view(before, high - low + 1).max(axis=1), out=reach)
+    # Views of memory that the loop fills: a run of places depends only on those before it.
+    before = sliding_window_view(best, len(strides.price))
+    barred = np.where(np.isfinite(strides.price), 0.0, -np.inf)
+    for start in range(1, count + 1, strides.low):
+        stop = min(start + strides.low, count + 1)
+        reach = (before[start:stop] + barred).max(axis=1)
         best[pad + start : pad + stop] = np.minimum(reach, apart[start:stop])
     return float(best[-1])
 
 
-def _cheapest(
-    apart: Floats, spans: list[Span], lap: float, step: float
-) -> tuple[Ints, Ints] | None:
+def _cheapest(apart: Floats, strides: Strides, lap: float) -> tuple[Ints, Ints] | None:
     """The closed row of least price whose perpends all keep `lap`: places and kinds."""
-    count = len(apart) - 1
-    pad = max(high for _, _, high, _ in spans)
+    count, pad = len(apart) - 1, strides.high
     cost = np.full(pad + count + 1, np.inf)
     cost[pad] = 0.0
-    stride = np.zeros(count + 1, dtype=np.int64)
-    kind = np.zeros(count + 1, dtype=np.int64)
-    # Reversed: the sliding window runs from the longest stride to the shortest.
-    prices = [
-        w.price + np.abs(np.arange(high, low - 1, -1) * step - w.best) for _, low, high, w in spans
-    ]
-    for start, stop in _blocks(count, spans):
-        rows = np.arange(stop - start)
-        least = np.full(stop - start, np.inf)
-        for (k, low, high, _), price in zip(spans, prices, strict=True):
-            before = cost[pad + start - high : pad + stop - low]
-            offers = sliding_window_view(before, high - low + 1) + price
-            at = offers.argmin(axis=1)
-            offer = offers[rows, at]
-            better = offer < least
-            least = np.where(better, offer, least)
-            stride[start:stop] = np.where(better, high - at, stride[start:stop])
-            kind[start:stop] = np.where(better, k, kind[start:stop])
-        cost[pad + start : pad + stop] = np.where(apart[start:stop] >= lap - 1e-9, least, np.inf)
+    chosen = np.zeros(count + 1, dtype=np.int64)
+    before = sliding_window_view(cost, len(strides.price))
+    barred = np.where(apart >= lap - 1e-9, 0.0, np.inf)
+    for start in range(1, count + 1, strides.low):
+        stop = min(start + strides.low, count + 1)
+        offers = before[start:stop] + strides.price
+        chosen[start:stop] = offers.argmin(axis=1)
+        cost[pad + start : pad + stop] = offers.min(axis=1) + barred[start:stop]
     if not np.isfinite(cost[-1]):
         return None
     places, kinds, at = [], [], count
     while at > 0:
-        kinds.append(kind[at])
-        at -= int(stride[at])
+        kinds.append(strides.kind[chosen[at]])
+        at -= strides.high - int(chosen[at])
         places.append(at)
     return np.array(places[::-1]), np.array(kinds[::-1])

@@ -12,7 +12,7 @@ from itertools import product
 
 import numpy as np
 
-from timbrel.bond.girth import Round, Window, greatest_lap, place_round
+from timbrel.bond.girth import STEP, Round, Window, greatest_lap, place_round
 from timbrel.bond.laps import wanted_lap
 from timbrel.bond.layout import Floats, Ints, Piece
 from timbrel.bond.meridian import Meridian
@@ -126,7 +126,9 @@ def place_ring(
     girth = TURN * (below + above) / 2
     tapered = tapered_windows(below, above, stock)
     lap = min(wanted, greatest_lap(girth, tapered, others, wanted))
-    placed = place_round(girth, straight_windows(below, above, stock), others, lap)
+    straight = straight_windows(below, above, stock)
+    fits = any(window.most - window.least > STEP for window in straight[:2])
+    placed = place_round(girth, straight, others, lap) if fits else None
     if placed:
         return placed, False
     placed = place_round(girth, tapered, others, lap)
