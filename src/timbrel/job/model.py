@@ -495,6 +495,9 @@ class Crew(Table):
         15 * 60.0, ge=0, le=8 * 3600, description="A move of the centring"
     )
     apprentice_share: Share = Field(0.4, description="An apprentice's rate, share of a mason's")
+    double_curved_share: Share = Field(
+        0.55, description="Rate on sails and domes, share of that on a barrel"
+    )
     setting_out_hours: float = Field(4.0, ge=0, le=200, description="Setting out, crew hours")
     centring_hours: float = Field(8.0, ge=0, le=400, description="Making the centring, crew hours")
     fill_m3_hour: float = Field(0.5, gt=0, le=20, description="Fill placed, m3 an hour and person")
