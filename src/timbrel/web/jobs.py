@@ -23,6 +23,8 @@ from timbrel.words import Message, TimbrelError, say
 JOB_FILE = "job.toml"
 PUT_AWAY = ".put-away"
 LARGEST_JOB = 512 * 1024
+LONGEST_NAME = 120
+"""Longer names are no folder of ours, and a file system may refuse to look."""
 
 
 @dataclass(frozen=True)
@@ -107,7 +109,9 @@ class JobStore:
     def folder(self, name: str, away: bool = False) -> Path:
         """The folder of a job that exists; anything else is refused."""
         base = self.root / PUT_AWAY if away else self.root
-        plain = bool(name) and name == Path(name).name and not name.startswith(".")
+        plain = (
+            0 < len(name) <= LONGEST_NAME and name == Path(name).name and not name.startswith(".")
+        )
         path = base / name if plain and "\\" not in name and "\0" not in name else None
         if path is None or not (path / JOB_FILE).is_file():
             raise NoSuchJobError(name)

@@ -1,0 +1,172 @@
+"""The record's routes against a client that means no good: nothing breaks, nothing is entered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from fastapi.testclient import TestClient
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from timbrel.records.links import make_link, revoke_link
+from timbrel.records.store import Record
+from timbrel.web.guard import Door
+from timbrel.web.server import create_app
+
+SMALL = (Path(__file__).parent / "small.toml").read_text(encoding="utf-8")
+NOW = "2026-05-04T10:00:00+02:00"
+
+
+class Client:
+    """The desk, or a phone that came over the network with the shared token."""
+
+    def __init__(self, root: Path, token: str = "") -> None:
+        door = Door(frozenset(), token) if token else Door(frozenset({"testserver"}))
+        app = create_app(root, door)
+        self.http = TestClient(app, raise_server_exceptions=False)
+        store = app.state.desk.store
+        self.name = store.listed()[0].name if store.listed() else store.new("Site", SMALL).name
+        self.folder = store.folder(self.name)
+        self.base = f"/jobs/{self.name}/record"
+        if token:
+            self.http.get(f"/?token={token}")
+
+    def record(self) -> Record:
+        return Record.open(self.folder)
+
+    def send(self, *entries: dict[str, Any], **more: Any) -> Any:
+        return self.http.post(f"{self.base}/entries", json=list(entries), **more)
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Iterator[Client]:
+    client = Client(tmp_path)
+    client.http.post(f"{client.base}/begin", data={"master": "Ana Ferrer"})
+    yield client
+    assert client.record().verify() == []
+
+
+def note(text: str = "fine", **more: Any) -> dict[str, Any]:
+    return {"uid": uuid4().hex, "kind": "note", "at": NOW, "body": {"text": text}} | more
+
+
+def test_entries_are_answered_each_by_itself(desk: Client) -> None:
+    good, bad = note(), note(kind="gossip")
+    answers = desk.send(good, bad, note("later")).json()
+    assert [a["seq"] for a in answers] == [2, None, 3]
+    assert "gossip" in answers[1]["refused"]
+    assert desk.send(good).json()[0]["repeated"]
+    assert desk.record().head()[0] == 3
+
+
+def test_a_second_release_of_a_hold_point_is_told(desk: Client) -> None:
+    body = {"what": "first arch", "result": "released", "name": "Ana"}
+    first = note(kind="signature", body=body)
+    assert desk.send(first).json()[0]["told"] == ""
+    assert "entry 2" in desk.send(note(kind="signature", body=body)).json()[0]["told"]
+    assert desk.send(first).json()[0]["repeated"], "sent again, though the chain has moved on"
+    assert desk.record().head()[0] == 3
+
+
+@settings(
+    max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None
+)
+@given(
+    st.recursive(
+        st.none() | st.booleans() | st.floats() | st.integers() | st.text(max_size=20),
+        lambda inner: (
+            st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3)
+        ),
+        max_leaves=8,
+    )
+)
+def test_nonsense_enters_nothing(desk: Client, nonsense: Any) -> None:
+    import json
+
+    before = desk.record().head()
+    for body in (nonsense, [nonsense], [note(body=nonsense)], [note(uid=nonsense)]):
+        text = json.dumps(body)
+        answer = desk.http.post(
+            f"{desk.base}/entries", content=text, headers={"content-type": "application/json"}
+        )
+        assert answer.status_code < 500
+    good = isinstance(nonsense, str) and len(nonsense) >= 8
+    assert desk.record().head() == before or good
+
+
+def test_a_huge_photograph_is_refused(desk: Client) -> None:
+    answer = desk.http.post(
+        f"{desk.base}/photos", content=b"\xff\xd8\xff" + b"0" * (17 * 1024 * 1024)
+    )
+    assert answer.status_code == 413
+    assert desk.http.post(f"{desk.base}/photos", content=b"<html>").status_code == 422
+    assert desk.http.post(f"{desk.base}/photos", content=b"").status_code == 422
+
+
+@pytest.mark.parametrize(
+    "name", ["..", "../..", "%2e%2e", "..%2f..%2fetc", "a/../../b", "\x00", "x" * 400, "C:\\"]
+)
+def test_path_tricks_lead_nowhere(desk: Client, name: str) -> None:
+    for rest in ("", "/record.json", "/entries", "/photos/../../../etc/passwd"):
+        path = f"/jobs/{name}/record{rest}"
+        try:
+            answer = desk.http.get(path)
+        except Exception as error:  # the client itself will not send some of them
+            assert "Invalid" in type(error).__name__
+            continue
+        assert answer.status_code in (404, 405, 422)
+        assert "root:" not in answer.text
+
+
+def test_a_phone_without_a_link_only_reads(tmp_path: Path, desk: Client) -> None:
+    phone = Client(tmp_path, token="shared-token-of-this-test")
+    assert phone.http.get(phone.base).status_code == 200
+    answer = phone.send(note()).json()[0]
+    assert answer["seq"] is None and "without a link" in answer["refused"]
+    assert (
+        phone.http.post(f"{phone.base}/people", data={"who": "E", "role": "master"}).status_code
+        == 422
+    )
+    assert phone.http.post(f"{phone.base}/photos", content=b"\xff\xd8\xff00").status_code == 422
+    assert phone.http.post(f"{phone.base}/begin", data={"master": "Eve"}).status_code == 422
+    assert desk.record().head()[0] == 1
+
+
+def test_links_that_are_wrong_revoked_or_of_another_role(tmp_path: Path, desk: Client) -> None:
+    record = desk.record()
+    body = {"name": "Pau", "role": "apprentice"}
+    seq = record.add(uid=uuid4().hex, kind="person", author=1, body=body).entry.seq
+    secret, token = make_link(record, author=1, person=seq, days=1)
+    phone = Client(tmp_path, token="shared-token-of-this-test")
+    phone.http.get(f"{phone.base}?link={secret}")
+    assert phone.send(note()).json()[0]["seq"]
+    signed = phone.send(
+        note(kind="signature", body={"what": "h", "result": "released", "name": "P"})
+    )
+    assert "needs" in signed.json()[0]["refused"]
+    assert phone.http.post(f"{phone.base}/links/{token.seq}/revoke").status_code == 422
+    revoke_link(record, author=1, token=token.seq)
+    count = desk.record().head()[0]
+    assert "revoked" in phone.send(note()).text
+    for k in range(12):
+        assert phone.http.get(f"{phone.base}?link=guess{k}").status_code == 422
+    assert "Too many" in phone.http.get(f"{phone.base}?link={secret}").text
+    assert desk.record().head()[0] == count
+
+
+def test_words_of_an_entry_are_never_run(desk: Client) -> None:
+    desk.send(note("<script>alert(1)</script>"))
+    text = desk.http.get(desk.base).text
+    assert "<script>alert" not in text and "&lt;script&gt;alert" in text
+
+
+def test_what_the_record_gives_away(desk: Client) -> None:
+    desk.send(note("for the owner"))
+    assert desk.http.get(f"{desk.base}/record.json").json()["format"] == "timbrel-record"
+    assert "for the owner" in desk.http.get(f"{desk.base}/record.csv").text
+    assert desk.http.get(f"{desk.base}/close.pdf").content.startswith(b"%PDF")
+    assert "As built" in desk.http.get(f"{desk.base}/built").text
