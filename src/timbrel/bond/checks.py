@@ -15,7 +15,9 @@ FACET_SEEN = 0.002
 FACET_PLASTERED = 0.005
 """Greatest sagitta of a flat tile in seen and in plastered work (m). Common practice, no source."""
 HAIR = 2e-4
-"""What rounding may cost (m)."""
+"""How true a curved cut is followed, twice (m)."""
+ROUNDING = 1e-6
+"""What arithmetic may cost (m)."""
 LONGEST_OVER = 0.040
 """Layers that cross: longest run of joint over joint (m), the least lap turned round. Derived."""
 
@@ -106,7 +108,7 @@ def joint_checks(layer: LayerBond, stock: Stock) -> tuple[Check, Check]:
             f"bond.joint_least.{layer.layer}",
             say("Narrowest joint of layer {layer}", layer=layer.layer),
             layer.joint_least,
-            stock.joint.least - HAIR,
+            stock.joint.least - ROUNDING,
             kind="length",
             reason=say("Joints are gauged so that courses and rows close."),
             source=source,
@@ -115,7 +117,7 @@ def joint_checks(layer: LayerBond, stock: Stock) -> tuple[Check, Check]:
             f"bond.joint_most.{layer.layer}",
             say("Widest joint of layer {layer}", layer=layer.layer),
             layer.joint_most,
-            stock.joint.most + HAIR,
+            stock.joint.most + ROUNDING,
             kind="length",
             at_least=False,
             reason=say("Joints are gauged so that courses and rows close."),
