@@ -14,6 +14,7 @@ SOURCE = ROOT / "src" / "timbrel"
 
 # Left to right: a room may import itself and what stands before it, never what stands after.
 ORDER = [
+    "locale",
     "words",
     "verdict",
     "job",
