@@ -14,7 +14,6 @@ SOURCE = ROOT / "src" / "timbrel"
 
 # Left to right: a room may import itself and what stands before it, never what stands after.
 ORDER = [
-    "locale",
     "words",
     "verdict",
     "job",
@@ -30,6 +29,7 @@ ORDER = [
     "records",
     "web",
     "cli",
+    "locale",
 ]
 
 
