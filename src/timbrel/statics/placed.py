@@ -85,7 +85,10 @@ def placed_on_strip(
     away = np.abs(from_left @ plane.square[:2])
     shell = vault.thickness
     width = np.array([size + 2 * (SPREAD_FILL * floor.depth_at(s) + shell) for s in x])
-    taken = np.where(away <= width / 2, weight / width, 0.0)
+    # A spot at the edge of the strip's reach counts by the part of it that lies inside.
+    reach = np.full(len(x), abs(np.ptp(from_left @ plane.square[:2])) / len(x))
+    inside = np.clip((width / 2 - away) / np.maximum(reach, 1e-9) + 0.5, 0.0, 1.0)
+    taken = weight / width * inside
     if not taken.any():
         return None
     title = say("{name}", name=load.name)

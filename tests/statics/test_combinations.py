@@ -1,0 +1,96 @@
+"""Combinations of EN 1990 on a strip, and the envelope over them."""
+
+import numpy as np
+import pytest
+
+from timbrel.statics.actions import actions
+from timbrel.statics.combinations import combinations, variable_loads
+from timbrel.statics.envelope import Interaction, envelope
+from timbrel.statics.thrust_program import ThrustProgram
+
+
+@pytest.fixture
+def snowy(trial_job, trial_vault):
+    job = trial_job(
+        loads={"snow": 1.0, "horizontal": 0.05, "fill": {"kind": "light", "saturated": 12}}
+    )
+    return job, actions(job, trial_vault(job), 0.5)
+
+
+def test_factors_of_every_situation(snowy):
+    job, acts = snowy
+    every = {c.key: c for c in combinations(acts, job.loads)}
+    patterns = [p.load.key for p in acts.patterns]
+    others = [o.load.key for o in acts.others]
+    half, full = patterns.index("half.left"), patterns.index("full")
+    snow = len(patterns) + others.index("snow")
+    leading = every["STR.sup.half.left"]
+    assert leading.dead == 1.35
+    assert leading.factors[half] == 1.5
+    assert leading.factors[snow] == pytest.approx(1.5 * 0.5)
+    assert leading.factors.sum() == pytest.approx(2.25)
+    snowed = every["STR.inf.snow+full"]
+    assert snowed.dead == 1.0
+    assert snowed.factors[snow] == 1.5
+    assert snowed.factors[full] == pytest.approx(1.5 * 0.7)
+    assert every["EQU.inf.dead"].dead == 0.9
+    assert every["characteristic.full"].factors[full] == 1.0
+    wet = every["accidental.water+full"]
+    assert wet.factors[len(patterns) + others.index("water")] == 1.0
+    assert wet.factors[full] == 0.5
+    assert every["accidental.level.right+full"].factors[full] == 0.3
+    assert len(every) >= 40
+    assert len(every) == len(combinations(acts, job.loads))
+
+
+def test_national_choices_override(trial_job, trial_vault):
+    job = trial_job(loads={"snow": 1.0, "national": {"psi0_snow": 0.7, "equ_favourable": 0.95}})
+    acts = actions(job, trial_vault(job), 0.5)
+    every = {c.key: c for c in combinations(acts, job.loads)}
+    assert every["EQU.inf.dead"].dead == 0.95
+    assert every["STR.sup.full"].factors[-1] == pytest.approx(1.5 * 0.7)
+
+
+def test_envelope_answers_as_each_alone(snowy):
+    job, acts = snowy
+    found = envelope(acts, job.loads)
+    assert len(found.rows) >= 40
+    for row in found.rows[::17]:
+        c = row.combination
+        program = ThrustProgram(acts.strip, acts.dead, variable_loads(acts))
+        least = program.least_thrust(c.dead, c.factors)
+        assert row.least == pytest.approx(least.line.thrust, rel=1e-6)
+        assert row.greatest >= row.least
+
+
+def test_what_governs_needs_most_thickness(snowy):
+    job, acts = snowy
+    found = envelope(acts, job.loads)
+    governing = found.governing
+    thin = acts.strip.thinned(governing.share * 1.001)
+    too_thin = acts.strip.thinned(governing.share * 0.99)
+    variable = variable_loads(acts)
+    for row in found.rows:
+        c = row.combination
+        if c.situation in ("STR", "accidental"):
+            line = ThrustProgram(thin, acts.dead, variable).least_thrust(c.dead, c.factors)
+            assert line is not None, c.key
+    c = next(r.combination for r in found.rows if r.combination.key == governing.key)
+    assert ThrustProgram(too_thin, acts.dead, variable).least_thrust(c.dead, c.factors) is None
+
+
+def test_fallen_combinations_are_named(trial_job, trial_vault):
+    job = trial_job(layers=[{"tile": "thin", "binder": "quick"}], loads={"imposed": 5})
+    found = envelope(actions(job, trial_vault(job), 0.5), job.loads)
+    assert found.fallen
+    assert found.governing.share > 1
+    assert found.governing.key in {r.combination.key for r in found.fallen}
+
+
+def test_interaction_limit():
+    picture = Interaction(np.array([40e3]), np.array([1e3]), np.array([0.1]), 2e6)
+    # 40e3 x 0.05 - 40e3^2/(2 x 2e6) = 2000 - 400
+    assert picture.limit(np.array([40e3]), 0.1) == pytest.approx([1600.0])
+    assert picture.use == pytest.approx(1000 / 1600)
+    free = Interaction(np.array([40e3]), np.array([1e3]), np.array([0.1]), None)
+    assert free.use == pytest.approx(0.5)
