@@ -99,8 +99,10 @@ def test_the_phase_found_is_the_best_of_all_starts(workshop: Any) -> None:
     reached = bond.laps[0].reached
     assert reached is not None and reached >= bond.laps[0].wanted
 
+    from timbrel.bond.bedding import beddings
     from timbrel.bond.laps import measure_lap
-    from timbrel.bond.layer import beddings, drawn
+    from timbrel.bond.layer import drawn
+    from timbrel.bond.starts import Starts
     from timbrel.bond.stock import stock_of
 
     beds = [
@@ -117,7 +119,7 @@ def test_the_phase_found_is_the_best_of_all_starts(workshop: Any) -> None:
             found = best(*args, **more)
             head = np.full_like(found.head, np.nan)
             head[:, 0] = np.where(np.arange(len(head)) % 2, start - 0.145, start)
-            return phase.Starts(head, found.outer, found.wish, found.lap, found.cuts)
+            return Starts(head, found.outer, found.wish, found.lap, found.cuts)
 
         with pytest.MonkeyPatch.context() as patch:
             patch.setattr(phase, "best_starts", fixed)

@@ -11,9 +11,9 @@ from typing import Any
 
 import numpy as np
 
+from timbrel.bond.bedding import Bedding, Laid
 from timbrel.bond.courses import Courses, fill_trimmed
 from timbrel.bond.gauging import CourseGauge, Rows
-from timbrel.bond.layer import Bedding, Laid
 from timbrel.bond.layout import Flags, Floats
 from timbrel.bond.shapes import shape_pieces
 from timbrel.bond.stock import Stock

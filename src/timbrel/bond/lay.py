@@ -6,12 +6,14 @@ from typing import Any
 
 import numpy as np
 
+from timbrel.bond.bedding import Bedding, Laid, beddings
 from timbrel.bond.checks import bond_checks
 from timbrel.bond.cuts import cut_list
 from timbrel.bond.diagonal import lay_diagonal
-from timbrel.bond.dome import LaidRings, dome_lap, draw_rings, lay_dome_layer
+from timbrel.bond.dome import LaidRings, draw_rings, lay_dome_layer
+from timbrel.bond.dome_lap import dome_lap
 from timbrel.bond.laps import measure_lap
-from timbrel.bond.layer import Bedding, Laid, beddings, drawn
+from timbrel.bond.layer import drawn
 from timbrel.bond.layout import Bond, LayerBond
 from timbrel.bond.merge import merged
 from timbrel.bond.phase import lay_first, lay_over

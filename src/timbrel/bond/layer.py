@@ -2,111 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import replace
 
 import numpy as np
 
-from timbrel.bond.courses import (
-    Courses,
-    Development,
-    EndLine,
-    Pieces,
-    end_lines,
-    fill,
-    ruled_courses,
-)
-from timbrel.bond.gauging import CourseGauge
-from timbrel.bond.layout import Flags, Floats, Gauge, Ints, LayerBond, Rod
+from timbrel.bond.bedding import Bedding, Laid, bed_joints, web_letters
+from timbrel.bond.layout import Flags, Floats, Ints, LayerBond
+from timbrel.bond.rods import diagonal_rods, rods
 from timbrel.bond.shapes import CRUMB, Shapes, between_ends, shape_pieces, sound_outline
-from timbrel.bond.spread import Spread, spread_sail
-from timbrel.bond.stock import Stock
-from timbrel.bond.walls import WalledRows, joint_extremes, run_through
-from timbrel.words import say
-
-
-@dataclass(frozen=True)
-class Bedding:
-    """Where one layer lies. number: from 1. development: at its inner face. middle: offset of its
-    middle surface from the intrados. near, far: its walls. web: which of the vault's webs, and
-    surface: that web. creases: (2,) does the near, the far end meet another web."""
-
-    number: int
-    stock: Stock
-    direction: str
-    development: Development | Spread
-    middle: float
-    near: EndLine
-    far: EndLine
-    web: int
-    surface: Any
-    creases: Flags
-
-
-def stretch(bed: Bedding) -> tuple[float, float]:
-    """Least and greatest true width of the courses over the flat one; 1 where the web unrolls."""
-    return bed.development.stretch if isinstance(bed.development, Spread) else (1.0, 1.0)
-
-
-CREASES = {"groin": (False, True), "cloister": (True, True)}
-"""Families whose webs meet in creases: at which ends of their courses."""
-LETTERS = ("AB", "BC", "CD", "DA")
-"""Webs of a vault on four sides, by their side, in the names of tiles."""
-
-
-def beddings(number: int, stock: Stock, direction: str, vault: Any) -> list[Bedding]:
-    """Where layer `number` of a vault lies: one bedding a web."""
-    place = vault.layers[number - 1]
-    creases = np.array(CREASES.get(vault.family, (False, False)))
-    found = []
-    for web, surface in enumerate(getattr(vault, "webs", None) or (vault,)):
-        development = (
-            spread_sail(vault, place.inner)
-            if vault.family == "sail"
-            else surface.develop(place.inner)
-        )
-        near, far = end_lines(development)
-        found.append(
-            Bedding(
-                number,
-                stock,
-                direction,
-                development,
-                place.middle,
-                near,
-                far,
-                web,
-                surface,
-                creases,
-            )
-        )
-    return found
-
-
-@dataclass(frozen=True)
-class Laid:
-    """A layer whose courses and rows are chosen, before its tiles are drawn.
-
-    room: what its cut pieces are cut to (shapely polygon, flat); None: the walls less a joint.
-    """
-
-    bed: Bedding
-    gauge: CourseGauge
-    courses: Courses
-    walled: WalledRows
-    pieces: Pieces
-    room: Any = None
-
-
-def lay(bed: Bedding, gauge: CourseGauge, courses: Courses, walled: WalledRows) -> Laid:
-    """Place the pieces of the rows on the courses."""
-    return Laid(bed, gauge, courses, walled, fill(courses, walled.rows, walled.trims, bed.stock))
-
-
-def courses_of(bed: Bedding, gauge: CourseGauge) -> Courses:
-    """The strips of a gauge on the bed's development."""
-    courses = ruled_courses(bed.development, bed.near, bed.far, gauge)
-    return run_through(courses, bed.stock, bed.creases, bed.web)
+from timbrel.bond.walls import joint_extremes
 
 
 def arches(laid: Laid) -> Ints:
@@ -156,72 +60,6 @@ def joint_lines(laid: Laid) -> tuple[Floats, Floats, Ints]:
     beds = np.stack(ends, axis=1)
     widths = np.concatenate([pieces.joint[ahead], 2 * half])
     return np.concatenate([perpends, beds]), widths, np.concatenate([ahead, above])
-
-
-def rods(laid: Laid) -> Gauge:
-    """The rods: courses along each end wall, and the two kinds of row along the axis."""
-    found = []
-    for far, line in ((False, laid.bed.near), (True, laid.bed.far)):
-        edges = laid.gauge.edges(far)
-        marks = line.rod(np.append(edges[:, 0], edges[-1, 1]))
-        title = say("Courses along the far end") if far else say("Courses along the near end")
-        joint = laid.gauge.joint_far if far else laid.gauge.joint_near
-        found.append(
-            Rod(
-                "far" if far else "near",
-                title,
-                laid.bed.stock.across,
-                joint,
-                marks,
-                float(line.along[-1]),
-            )
-        )
-    laid_courses = int(laid.pieces.course.min()), int(laid.pieces.course.max())
-    for course, key in zip(laid_courses, ("left", "right"), strict=True):
-        mine = laid.pieces.course == course
-        start = laid.courses.near[course, 1]
-        marks = np.append(laid.pieces.begin[mine], laid.pieces.end[mine][-1]) - start
-        title = (
-            say("First course, along the left springing")
-            if key == "left"
-            else say("Last course, along the right springing")
-        )
-        joint = float(laid.walled.rows.joint[course])
-        length = float(laid.courses.length[course])
-        found.append(Rod(key, title, laid.bed.stock.along, joint, marks, length))
-    return Gauge(tuple(found))
-
-
-def diagonal_rods(laid: Laid) -> Gauge:
-    """The rods of a diagonal layer: where the joints between courses meet each side."""
-    courses = laid.courses
-    t = courses.along[0]
-    square = np.array([-t[1], t[0]])
-    middle = courses.origin @ square
-    joints = (middle[1:] + middle[:-1]) / 2
-    near, far = laid.bed.near, laid.bed.far
-    sides = {
-        "near": (say("Joints between courses along the near end"), near.points),
-        "far": (say("Joints between courses along the far end"), far.points),
-        "left": (say("Joints between courses along the left springing"), ends(near, far, 0)),
-        "right": (say("Joints between courses along the right springing"), ends(near, far, -1)),
-    }
-    found = []
-    for key, (title, points) in sides.items():
-        reach = points @ square
-        along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
-        length = float(along[-1])
-        if reach[0] > reach[-1]:
-            reach, along = reach[::-1], along[::-1]
-        marks = np.sort(np.interp(joints, reach, along, left=np.nan, right=np.nan))
-        marks = marks[np.isfinite(marks)]
-        found.append(Rod(key, title, laid.bed.stock.across, laid.gauge.joint_near, marks, length))
-    return Gauge(tuple(found))
-
-
-def ends(near: EndLine, far: EndLine, which: int) -> Floats:
-    """A springing as a line of two points, from the near end."""
-    return np.stack([near.points[which], far.points[which]])
 
 
 def drawn(laid: Laid) -> LayerBond:
@@ -278,21 +116,6 @@ def drawn(laid: Laid) -> LayerBond:
         joint_web=np.full(len(follows), bed.web),
         joint_tile=follows,
     )
-
-
-def bed_joints(laid: Laid) -> tuple[float, ...]:
-    """Bed joints at the two ends, as they widen and close where the web is curved both ways."""
-    width = laid.bed.stock.across
-    return tuple(
-        share * (width + joint) - width
-        for share in stretch(laid.bed)
-        for joint in (laid.gauge.joint_near, laid.gauge.joint_far)
-    )
-
-
-def web_letters(bed: Bedding) -> str:
-    """What names the web in a tile's name; nothing where the vault is one web."""
-    return LETTERS[bed.web] if np.any(bed.creases) else ""
 
 
 def solid(laid: Laid, open_rows: Flags) -> float:

@@ -1,0 +1,122 @@
+"""Where a layer lies on each web of a vault, and its courses and rows once they are chosen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from timbrel.bond.courses import (
+    Courses,
+    Development,
+    EndLine,
+    Pieces,
+    end_lines,
+    fill,
+    ruled_courses,
+)
+from timbrel.bond.gauging import CourseGauge
+from timbrel.bond.layout import Flags
+from timbrel.bond.spread import Spread, spread_sail
+from timbrel.bond.stock import Stock
+from timbrel.bond.walls import WalledRows, run_through
+
+
+@dataclass(frozen=True)
+class Bedding:
+    """Where one layer lies. number: from 1. development: at its inner face. middle: offset of its
+    middle surface from the intrados. near, far: its walls. web: which of the vault's webs, and
+    surface: that web. creases: (2,) does the near, the far end meet another web."""
+
+    number: int
+    stock: Stock
+    direction: str
+    development: Development | Spread
+    middle: float
+    near: EndLine
+    far: EndLine
+    web: int
+    surface: Any
+    creases: Flags
+
+
+def stretch(bed: Bedding) -> tuple[float, float]:
+    """Least and greatest true width of the courses over the flat one; 1 where the web unrolls."""
+    return bed.development.stretch if isinstance(bed.development, Spread) else (1.0, 1.0)
+
+
+CREASES = {"groin": (False, True), "cloister": (True, True)}
+"""Families whose webs meet in creases: at which ends of their courses."""
+LETTERS = ("AB", "BC", "CD", "DA")
+"""Webs of a vault on four sides, by their side, in the names of tiles."""
+
+
+def beddings(number: int, stock: Stock, direction: str, vault: Any) -> list[Bedding]:
+    """Where layer `number` of a vault lies: one bedding a web."""
+    place = vault.layers[number - 1]
+    creases = np.array(CREASES.get(vault.family, (False, False)))
+    found = []
+    for web, surface in enumerate(getattr(vault, "webs", None) or (vault,)):
+        development = (
+            spread_sail(vault, place.inner)
+            if vault.family == "sail"
+            else surface.develop(place.inner)
+        )
+        near, far = end_lines(development)
+        found.append(
+            Bedding(
+                number,
+                stock,
+                direction,
+                development,
+                place.middle,
+                near,
+                far,
+                web,
+                surface,
+                creases,
+            )
+        )
+    return found
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A layer whose courses and rows are chosen, before its tiles are drawn.
+
+    room: what its cut pieces are cut to (shapely polygon, flat); None: the walls less a joint.
+    """
+
+    bed: Bedding
+    gauge: CourseGauge
+    courses: Courses
+    walled: WalledRows
+    pieces: Pieces
+    room: Any = None
+
+
+def lay(bed: Bedding, gauge: CourseGauge, courses: Courses, walled: WalledRows) -> Laid:
+    """Place the pieces of the rows on the courses."""
+    return Laid(bed, gauge, courses, walled, fill(courses, walled.rows, walled.trims, bed.stock))
+
+
+def courses_of(bed: Bedding, gauge: CourseGauge) -> Courses:
+    """The strips of a gauge on the bed's development."""
+    courses = ruled_courses(bed.development, bed.near, bed.far, gauge)
+    return run_through(courses, bed.stock, bed.creases, bed.web)
+
+
+def bed_joints(laid: Laid) -> tuple[float, ...]:
+    """Bed joints at the two ends, as they widen and close where the web is curved both ways."""
+    width = laid.bed.stock.across
+    return tuple(
+        share * (width + joint) - width
+        for share in stretch(laid.bed)
+        for joint in (laid.gauge.joint_near, laid.gauge.joint_far)
+    )
+
+
+def web_letters(bed: Bedding) -> str:
+    """What names the web in a tile's name; nothing where the vault is one web."""
+    return LETTERS[bed.web] if np.any(bed.creases) else ""
