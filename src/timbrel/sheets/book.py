@@ -17,6 +17,8 @@ from timbrel.sheets.paper import PAPERS, typeset
 from timbrel.sheets.sections import layer_lines
 from timbrel.sheets.setting_tables import setting_tables
 from timbrel.sheets.sheet import drawing_sheets, title_head, words_sheet
+from timbrel.sheets.stage_tables import method_blocks, stage_blocks
+from timbrel.sheets.stages import worst_lines
 from timbrel.sheets.summary import key_figures, summary
 from timbrel.words import Message, Voice, say
 
@@ -54,13 +56,29 @@ def pack_sheets(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Itera
     )  # fmt: skip
     yield words_sheet(
         voice,
-        say("Centring in figures, order of work"),
+        say("Centring and programme in figures"),
         say("Method"),
         [
             *centring_blocks(plan, voice),
             *programme_blocks(plan, voice),
+            blocks.picture(voice, pictures["programme"]),
             blocks.caution(voice, plan.site.cautions),
         ],
+        columns=columns,
+    )
+    if plan.building is not None:
+        yield words_sheet(
+            voice,
+            say("Stages of building in figures"),
+            say("Tables"),
+            stage_blocks(plan, voice),
+            columns=columns,
+        )
+    yield words_sheet(
+        voice,
+        say("Method statement"),
+        say("Method"),
+        method_blocks(plan, voice),
         columns=columns,
     )
     yield words_sheet(
@@ -114,6 +132,9 @@ def _drawn(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Iterator[S
     )
     yield from sheets(say("Lines on the end walls"), ["wall-line-near", "wall-line-far"])
     yield from sheets(say("Centring"), ["rib-near", "wedges", "rib-far"], *centring_lines(plan))
+    stages = [name for name in pictures if name.startswith("stage-")]
+    if stages:
+        yield from sheets(say("Stages of building"), stages, *worst_lines())
     yield from sheets(
         say("Thrust lines"),
         ["thrust-dead", "thrust-full", "thrust-half", "thrust-line", "thrust-unrolled"],

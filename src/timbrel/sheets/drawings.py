@@ -11,6 +11,7 @@ from timbrel.sheets.long_section import long_section
 from timbrel.sheets.sections import cross_sections
 from timbrel.sheets.setting_sheet import wall_line_pictures
 from timbrel.sheets.sheet import GAP_MM, room_for
+from timbrel.sheets.stages import programme_picture, stage_pictures
 from timbrel.sheets.thrust import (
     load_picture,
     thrust_pictures,
@@ -56,6 +57,8 @@ def drawings(plan: Plan, voice: Voice) -> dict[str, Picture]:
         *wall_line_pictures(plan, voice, room_for(size, rows=2)),
         *rib_pictures(plan, voice, _rib_room(size)),
         wedge_picture(plan, voice, (WEDGES_MM, 88.0)),
+        programme_picture(plan, voice, room_for(size, columns=columns)),
+        *stage_pictures(plan, voice, strip),
         *thrust_pictures(plan, voice, strip),
         unrolled_picture(plan, voice, (room_for(size)[0], quarter[1])),
         load_picture(plan, voice, (whole[0] * (1.0 if narrow else LOADS_SHARE), quarter[1])),

@@ -182,7 +182,7 @@ def _sum_of(figure: Figure, name: str) -> float:
 
 
 def programme_blocks(plan: Plan, voice: Voice) -> list[Block]:
-    """The order of work with its stops, and the hours."""
+    """The hours and days of each operation."""
     programme = plan.site.programme
     rows = [
         (
@@ -195,8 +195,6 @@ def programme_blocks(plan: Plan, voice: Voice) -> list[Block]:
         for op in programme.operations
     ]
     return [
-        blocks.heading(voice, say("Order of work")),
-        blocks.steps(voice, [step_line(step, voice) for step in plan.site.order]),
         blocks.heading(voice, say("Programme")),
         blocks.table(
             voice,
