@@ -60,22 +60,23 @@ class OrdinateArch:
         at, angle, curvature = self.base.jet(u * self._arc)
         slope = self._arc * np.stack([np.cos(angle), np.sin(angle)], axis=-1)
         bend = (-(self._arc**2) * curvature)[..., None] * outward(angle)
-        left = self._stretched(self.left, at, slope, bend, 1.0)
-        if self.right is None:
-            return left
-        mirrored = np.stack([self.base.span - at[..., 0], at[..., 1]], axis=-1)
-        right = self._stretched(self.right, mirrored, slope, bend, -1.0)
+        origin, level, plumb = self._stretch(u)
+
+        def carried(plane: Array) -> Array:
+            return np.asarray(plane[..., :1] * level + plane[..., 1:] * plumb)
+
+        return origin + carried(at), carried(slope), carried(bend)
+
+    def _stretch(self, u: Array) -> tuple[Array, Array, Array]:
+        """Where x and y of the base are carried to, at each share: origin + x level + y plumb."""
+        left, right = self.left, self.right
+        half = self.base.span / 2
+        a = left.foot, left.run / half, left.rise / self.base.rise * UP
+        if right is None:
+            return a
+        # The right half counts from its own foot, back along its own run.
+        run = right.run / half
+        b = right.foot + self.base.span * run, -run, right.rise / self.base.rise * UP
         first = (u <= 0.5)[..., None]
-        a, b, c = (np.where(first, p, q) for p, q in zip(left, right, strict=True))
-        return a, b, c
-
-    def _stretched(
-        self, half: Half, at: Array, slope: Array, bend: Array, way: float
-    ) -> tuple[Array, Array, Array]:
-        level = half.run / (self.base.span / 2)
-        plumb = half.rise / self.base.rise * UP
-
-        def carried(plane: Array, sign: float) -> Array:
-            return sign * plane[..., :1] * level + plane[..., 1:] * plumb
-
-        return half.foot + carried(at, 1.0), carried(slope, way), carried(bend, way)
+        origin, level, plumb = (np.where(first, p, q) for p, q in zip(a, b, strict=True))
+        return origin, level, plumb

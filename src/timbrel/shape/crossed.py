@@ -27,7 +27,7 @@ from timbrel.shape.patch import Patch, gauss_points
 from timbrel.shape.plan import CORNERS, SIDE_NAMES, SIDES, QuadPlan
 from timbrel.shape.planecurve import Array
 from timbrel.shape.ruled import Ruled
-from timbrel.shape.web import Edge, Web, crease_cut
+from timbrel.shape.web import Edge, Web, crease_cut, level_cut
 
 if TYPE_CHECKING:
     from timbrel.shape.room import Room
@@ -111,8 +111,7 @@ class CrossedVault:
                 u <= 0.5, np.minimum(u, 0.5 - NEAR_CROWN), np.maximum(u, 0.5 + NEAR_CROWN)
             )
             at = at[side]
-            first = (share[side], 1 - at, share[side])
-            v[side] = crease_cut(self._patches[k], self._patches[beside % 4], at, offset, first)
+            v[side] = self._crease(k, beside % 4, at, offset, (share[side], 1 - at, share[side]))
         return v
 
     def _hip_cut(self, k: int, way: int, u: Array, offset: float) -> Array:
@@ -121,8 +120,18 @@ class CrossedVault:
         if offset == 0.0 and self.level:
             return np.asarray(v)
         at = np.minimum(u, 1 - NEAR_CROWN)
-        beside = self._patches[(k + way) % 4]
-        return crease_cut(self._patches[k], beside, at, offset, (v, at, 1 - v))
+        return self._crease(k, (k + way) % 4, at, offset, (v, at, 1 - v))
+
+    def _crease(
+        self, k: int, beside: int, u: Array, offset: float, first: tuple[Array, Array, Array]
+    ) -> Array:
+        """`v` at which web k ends at its neighbour; first: guess of v and of the neighbour's
+        (u, v)."""
+        web, other = self._patches[k], self._patches[beside]
+        # Rulings lie level over a groin and, from level corners, over a cloister.
+        if not self.base.kinks and (self.family == "groin" or self.level):
+            return level_cut(web, other, u, offset, first[1])
+        return crease_cut(web, other, u, offset, first)
 
     @property
     def level(self) -> bool:

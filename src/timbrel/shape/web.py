@@ -153,3 +153,27 @@ def crease_cut(
         if np.max(np.abs(step), initial=0.0) < 1e-9:
             break
     return np.asarray(v)
+
+
+def level_cut(web: Patch, beside: Patch, u: Array, offset: float, u_beside: Array) -> Array:
+    """The same where the rulings of both lie level: they meet where they stand at one level.
+
+    The neighbour's ruling is found in `u` alone; the two then cross in plan. u_beside: a guess.
+    """
+    here = web.frame(u, 0.0)
+    start = here.point + offset * here.normal
+    for _ in range(12):
+        f, by_u, _ = beside.tangents(u_beside, np.zeros_like(u_beside), offset)
+        other = f.point + offset * f.normal
+        step = np.clip((start[:, 2] - other[:, 2]) / by_u[:, 2], -0.3, 0.3)
+        moved = np.clip(u_beside + step, -0.2, 1.2)
+        still = np.max(np.abs(moved - u_beside), initial=0.0) < 1e-10
+        u_beside = moved
+        if still:
+            break
+    f = beside.frame(u_beside, 0.0)
+    apart = f.point + offset * f.normal - start
+    a, b = here.by_v, f.by_v
+    return np.asarray(
+        (apart[:, 0] * b[:, 1] - apart[:, 1] * b[:, 0]) / (a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])
+    )
