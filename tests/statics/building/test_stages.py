@@ -156,3 +156,12 @@ def test_what_is_covered_is_what_was_laid(way: Way, share: float, lead: float, n
     if way is not Way.SIDE:
         lead = min(lead, 1 - share)
     assert covered(fronts(way, share, lead), n).mean() == pytest.approx(share, abs=1e-9)
+
+
+def test_governing_states_carry_a_factor_bounded_from_both_sides(building: Building) -> None:
+    assert building.worst
+    for answer in building.worst:
+        assert answer.factor is not None
+        assert (answer.factor.static >= 1) is (answer.line is not None)
+        if answer.factor.gap is not None:
+            assert answer.factor.gap < 0.01

@@ -18,7 +18,8 @@ class StateRow:
     """One state. line: is there a thrust line in what has set. tension (Pa) asked of the bond;
     case: which elastic arch asks it. strength (Pa) there by then; ratio: tension over strength.
     wait: age that the youngest joint needs (s). buckling: factor. null where not judged; a wait
-    that never ends and a ratio over nothing are null too, and the verdict says so."""
+    that never ends and a ratio over nothing are null too, and the verdict says so. factor_static,
+    factor_kinematic: thickness over least thickness, both bounds, for states that govern."""
 
     key: str
     title: Message
@@ -33,6 +34,8 @@ class StateRow:
     ratio: float | None
     wait: float | None
     buckling: float | None
+    factor_static: float | None
+    factor_kinematic: float | None
     verdict: Verdict
     reason: Message
 
@@ -81,7 +84,7 @@ def building_figures(building: Building) -> BuildingFigures:
     return BuildingFigures(
         arches=building.arching.count,
         tiles_an_arch=building.arching.tiles,
-        states=tuple(_row(a) for a in building.states),
+        states=tuple(_row(a) for a in _with_factors(building)),
         worst=tuple(a.state.key for a in building.worst),
         hold_tension=building.holding.asked.tension,
         hold_seconds=_finite(building.holding.seconds),
@@ -112,6 +115,12 @@ def building_figures(building: Building) -> BuildingFigures:
     )
 
 
+def _with_factors(building: Building) -> list[StateAnswer]:
+    """All states, those that govern with their factors."""
+    governing = {a.state.key: a for a in building.worst}
+    return [governing.get(a.state.key, a) for a in building.states]
+
+
 def _row(answer: StateAnswer) -> StateRow:
     state = answer.state
     return StateRow(
@@ -128,6 +137,8 @@ def _row(answer: StateAnswer) -> StateRow:
         _finite(answer.ratio),
         _finite(answer.wait),
         _finite(answer.buckling),
+        answer.factor.static if answer.factor else None,
+        answer.factor.kinematic if answer.factor else None,
         answer.verdict,
         answer.reason,
     )

@@ -2,39 +2,38 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
-from timbrel.job.set_times import set_start, times_in_use
 from timbrel.shape.vault import Barrel
-from timbrel.statics.actions import top_of_fill
 from timbrel.statics.building.building_checks import building_checks
 from timbrel.statics.building.holding import Holding, hold_by_hand
-from timbrel.statics.building.lifts import Lifts, check_lifts, unit_weight_of_fill
-from timbrel.statics.building.orders import Order, Pace, compare_orders
+from timbrel.statics.building.lifts import Lifts
+from timbrel.statics.building.orders import Order, compare_orders
 from timbrel.statics.building.section import (
     ShellSection,
-    shell_section,
 )
 from timbrel.statics.building.sequence import (
     WAYS,
     Arching,
     Way,
-    arch_states,
-    closing_joints,
-    layer_states,
-    resting_states,
 )
 from timbrel.statics.building.settling import Settling, crown_after
-from timbrel.statics.building.state import Arches, State, StateAnswer, answer_state
-from timbrel.statics.maturity import BondStrength, fit_strength
-from timbrel.verdict import Check, Verdict
+from timbrel.statics.building.state import (
+    Arches,
+    State,
+    StateAnswer,
+    answer_state,
+    with_factor,
+)
+from timbrel.statics.building.work import Work
+from timbrel.statics.maturity import BondStrength
+from timbrel.verdict import Check
 from timbrel.words import Message, Progress, say, silent
 
 Array = NDArray[np.float64]
@@ -71,164 +70,36 @@ class Building:
 def check_building(job: Job, vault: Barrel, bond: Bond, progress: Progress = silent) -> Building:
     """Follow the work from the first arch to the filled vault.
 
-    Raises TimbrelError when the
-    binder's bond tests cannot be used.
+    Raises TimbrelError when the binder's bond tests cannot be used.
     """
-    strength = strength_of(job)
-    arching = _arching(job, vault, bond)
-    arches = Arches(job.building.modulus, job.building.spread, job.building.buckling_least)
-    course = 1 / max(bond.layers[0].courses, 1)
-    young = closing_joints(PIECES, course)
-    old = np.zeros_like(young)
-
-    answers: list[StateAnswer] = []
-
-    def follow(section: ShellSection, states: Sequence[State]) -> list[StateAnswer]:
-        found = [_judged(answer_state(section, s, arches), job, strength) for s in states]
-        answers.extend(found)
-        return found
-
-    arch_answers: list[StateAnswer] = []
-    for arch in range(arching.count):
-        progress(say("arches of the first layer"), 0.4 * arch / arching.count)
-        section = shell_section(job, vault, arching.station(arch), PIECES)
-        arch_answers += follow(section, list(arch_states(section, job, arching, arch, young)))
-    arch_tension = max(a.tension for a in arch_answers if not a.state.key.endswith(".side"))
-    worst_v = max(arch_answers, key=lambda a: (a.tension, -a.buckling)).state.v
-    section = shell_section(job, vault, worst_v, PIECES)
-
-    rest: list[StateAnswer] = []
-    for done in range(1, len(job.layers) + 1):
-        progress(say("loads that rest on the work"), 0.4 + 0.1 * done / len(job.layers))
-        soft = young if done == 1 else old
-        states = list(resting_states(section, job, worst_v, done, soft, arching.length))
-        rest += follow(section, states)
-
-    steps = job.building.steps
-    demand: dict[tuple[Way, bool], Array] = {
-        (way, fresh): np.zeros(steps) for way in Way for fresh in (False, True)
-    }
-    for layer in range(2, len(job.layers) + 1):
-        tile = job.tiles[job.layers[layer - 1].tile]
-        lead = tile.width / float(np.hypot(*np.diff(section.outer, axis=0).T).sum())
-        sets = _sets_behind(job, layer, bond.layers[layer - 1].count / Pace.of(job, 1).later)
-        for way, fresh in demand if layer == 2 else [(way, False) for way in Way]:
-            progress(say("later layers"), 0.5 + 0.4 * (layer - 1) / len(job.layers))
-            marks, age = (young, 0.0) if fresh else (old, job.site.wait_later_layer)
-            passed = layer_states(section, steps, layer, way, worst_v, lead, age, marks, sets)
-            found = follow(section, list(passed))
-            if layer == 2:
-                for answer in found:
-                    k = round(answer.state.progress * steps) - 1
-                    demand[way, fresh][k] = max(demand[way, fresh][k], answer.tension)
-
+    work = Work(job, vault, bond, progress)
+    arches = work.arches()
+    arch_tension = max(a.tension for a in arches if not a.state.key.endswith(".side"))
+    rest = work.resting()
+    demand = work.later_layers()
     orders: tuple[Order, ...] = ()
     if len(job.layers) > 1:
         second = float(bond.layers[1].count)
-        orders = compare_orders(job, arching, second, arch_tension, demand, strength)
-    top = top_of_fill(job, vault)
-    lifts = None
-    if top is not None:
-        progress(say("fill in lifts"), 0.95)
-        lifts = check_lifts(job, section, worst_v, unit_weight_of_fill(job), top)
-    settling = _settling(answers, section)
-    holding = hold_by_hand(job, section, bond, strength)
-    walk = _walk_after(job, rest, strength)
-    checks = building_checks(job, arch_answers, answers, orders, holding, lifts, strength)
+        orders = compare_orders(job, work.arching, second, arch_tension, demand, work.strength)
+    lifts = work.lifts()
+    holding = hold_by_hand(job, work.worst_section, bond, work.strength)
+    governing = _worst_of_each(work.answers, orders)
+    checks = building_checks(job, arches, work.answers, orders, holding, lifts, work.strength)
     progress(say("stages of building"), 1.0)
     return Building(
-        arching,
-        tuple(answers),
-        _worst_of_each(answers, orders),
+        work.arching,
+        tuple(work.answers),
+        tuple(with_factor(work.section_at(a.state.v), a) for a in governing),
         holding,
-        orders[0].wait_move if orders else _age(job, strength, arch_tension),
+        orders[0].wait_move if orders else _age(job, work.strength, arch_tension),
         orders[0].wait_next if orders else None,
-        walk,
+        _walk_after(job, rest, work.strength),
         orders,
         _way_note(demand, len(job.layers)),
         lifts,
-        settling,
-        strength,
+        _settling(work.worst_section),
+        work.strength,
         checks,
-    )
-
-
-def strength_of(job: Job) -> BondStrength | None:
-    """Bond of the first layer's binder by its own tests, None when there are none."""
-    layer = job.layers[0]
-    binder = job.binders[layer.binder]
-    tests = binder.bond
-    if tests is None:
-        return None
-    times = times_in_use(binder)
-    # Outside the data of the set the tests alone speak: strength grows from the first moment.
-    start = (set_start(times, tests.at_c) or 0.0) if times else 0.0
-    return fit_strength(
-        tests.ages_h,
-        tests.strengths,
-        tests.at_c,
-        tests.activation_kj_mol * 1e3,
-        start,
-        tests.origin,
-        f"binders.{layer.binder}.bond",
-    )
-
-
-def _sets_behind(job: Job, layer: int, laying: float) -> bool:
-    """Does the bed set before the next step is laid? Only a binder with set times is sure to."""
-    stated = job.layers[layer - 1]
-    times = times_in_use(job.binders[stated.bed_binder or stated.binder])
-    start = set_start(times, job.site.temperature_c) if times else None
-    return start is not None and start <= laying / job.building.steps
-
-
-def _arching(job: Job, vault: Barrel, bond: Bond) -> Arching:
-    first = bond.layers[0]
-    count = int(first.arch.max()) + 1
-    tile = job.tiles[job.layers[0].tile]
-    along = tile.width if job.layers[0].direction == "along arc" else tile.length
-    return Arching(count, first.count / count, along + first.perpend_joint, 1 / first.courses)
-
-
-def _judged(answer: StateAnswer, job: Job, strength: BondStrength | None) -> StateAnswer:
-    """Compare what a state asks with the bond that is there by then."""
-    limit = job.building.ratio_most
-    if answer.line is not None:
-        if answer.buckling < job.building.buckling_least:
-            return replace(
-                answer,
-                verdict=Verdict.FAILS,
-                reason=say("it may buckle: factor {factor:ratio}", factor=answer.buckling),
-            )
-        return replace(answer, ratio=0.0, wait=0.0, verdict=Verdict.HOLDS, reason=answer.case)
-    if strength is None:
-        return replace(
-            answer,
-            reason=say(
-                "asks {tension:stress} of the bond ({case}); the binder has no bond tests",
-                tension=answer.tension,
-                case=answer.case,
-            ),
-        )
-    wait = strength.age_for(answer.tension / limit, job.site.temperature_c)
-    age = answer.state.age if answer.state.age is not None else wait
-    there = strength.at_age(age, job.site.temperature_c) if math.isfinite(age) else 0.0
-    there = there if math.isfinite(wait) else strength.strengths[-1]
-    ratio = answer.tension / there if there > 0 else math.inf
-    holds = ratio <= limit * (1 + 1e-6) and answer.buckling >= job.building.buckling_least
-    reason = say(
-        "asks {tension:stress} of {there:stress} bond ({case})",
-        tension=answer.tension,
-        there=there,
-        case=answer.case,
-    )
-    return replace(
-        answer,
-        strength=there,
-        ratio=ratio,
-        wait=wait,
-        verdict=Verdict.HOLDS if holds else Verdict.FAILS,
-        reason=reason,
     )
 
 
@@ -284,7 +155,7 @@ def _way_note(demand: dict[tuple[Way, bool], Array], layers: int) -> Message:
     )
 
 
-def _settling(answers: Sequence[StateAnswer], section: ShellSection) -> tuple[Settling, ...]:
+def _settling(section: ShellSection) -> tuple[Settling, ...]:
     """Crown drop of the finished shell under its own weight, hinged where least thrust touches."""
     whole = np.ones_like(section.weight)
     state = State(

@@ -8,7 +8,7 @@ stiffness, the youngest joints as hinges, and springings that have spread.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +16,10 @@ from numpy.typing import NDArray
 from timbrel.statics.building.buckling import critical_thrust
 from timbrel.statics.building.section import ShellSection
 from timbrel.statics.elastic import ElasticArch, elastic_answer, tension_needed
+from timbrel.statics.kinematic import bound_thickness
 from timbrel.statics.strip import Strip, StripLoad, ThrustLine
+from timbrel.statics.strip_answer import Bounded
+from timbrel.statics.thickness import least_thickness
 from timbrel.statics.thrust_program import ThrustProgram
 from timbrel.verdict import Verdict
 from timbrel.words import Message, say
@@ -78,6 +81,8 @@ class StateAnswer:
     buckling: factor against buckling of the acting shell. strength: bond of the youngest joint by
     the programme (Pa), None without tests. ratio: tension over strength. wait: age that the
     youngest joint needs before this state (s), None without tests, infinite when it never has it.
+    factor: thickness over the least with a thrust line, static and kinematic (under 1: there is no
+    line); only for states that govern.
     """
 
     state: State
@@ -92,6 +97,7 @@ class StateAnswer:
     strength: float | None = None
     ratio: float | None = None
     wait: float | None = None
+    factor: Bounded | None = None
     verdict: Verdict = Verdict.NOT_JUDGED
     reason: Message = field(default_factory=lambda: say("not looked at yet"))
 
@@ -150,6 +156,17 @@ def answer_state(section: ShellSection, state: State, arches: Arches) -> StateAn
         thrust,
         buckling / thrust if thrust > 0 else float("inf"),
     )
+
+
+def with_factor(section: ShellSection, answer: StateAnswer) -> StateAnswer:
+    """The same answer with its geometric factor, bounded from both sides."""
+    wrench = state_load(section, answer.state).wrench
+    least = least_thickness(answer.strip, wrench)
+    if least is None:
+        return answer
+    mechanism = bound_thickness(answer.strip, wrench, least.line, least.share)
+    bound = 1 / mechanism.bound if mechanism else None
+    return replace(answer, factor=Bounded(least.factor, bound, least.line, mechanism))
 
 
 def _worst_arch(
