@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,6 +17,7 @@ from timbrel.statics.spread import Moved, after_movement, greatest_spread
 from timbrel.statics.support_checks import SupportAnswer, support_answer
 from timbrel.statics.support_notes import load_path_notes
 from timbrel.statics.supports import wall_profile
+from timbrel.statics.thrust_program import ThrustProgram
 from timbrel.statics.tie_checks import tie_checks
 from timbrel.statics.ties import TieAnswer, refuse_unmade, tie_answer
 from timbrel.statics.walls import Side, WallFrame, missing_data, wall_frame
@@ -159,13 +160,15 @@ def _tie(job: Job, station: Station, pushes: Pushes) -> TieAnswer | None:
 
 
 def _movement(job: Job, station: Station) -> tuple[Moved | None, float | None]:
-    least = station.answer.least_thrust
-    if least is None:
+    """The vault after the stated movement, and the greatest spread. Hinges do not crush."""
+    acts, loads = station.actions, job.loads
+    strip = replace(acts.strip, crushing=None)
+    nothing = np.zeros((0, strip.voussoirs, 3))
+    least = ThrustProgram(strip, acts.dead, nothing).least_thrust()
+    if least is None or not station.answer.stands:
         return None, None
-    acts = station.actions
-    loads = job.loads
-    moved = after_movement(acts.strip, acts.permanent, least.line, loads.spread, -loads.settlement)
-    return moved, greatest_spread(acts.strip, acts.permanent, least.line, FARTHEST)
+    moved = after_movement(strip, acts.permanent, least.line, loads.spread, -loads.settlement)
+    return moved, greatest_spread(strip, acts.permanent, least.line, FARTHEST)
 
 
 def _combinations(every: Envelope) -> Check:

@@ -103,7 +103,7 @@ def prove(job: Job, vault: Barrel, progress: Progress = silent) -> Statics:
         if v not in solved:
             solved[v] = _station(job, vault, v, top)
         stations.append(replace(solved[v], name=name, title=_title(name)))
-    checks = list(strip_checks(job, stations[-1].answer, [s.answer for s in stations]))
+    checks = list(strip_checks(job, stations[-1], [s.answer for s in stations]))
     for side in SIDES:
         states = tuple(w for s in stations for w in s.walls if w.side == side)
         checks += wall_checks(getattr(job.walls, side), side, states, job.loads.factors)

@@ -7,7 +7,7 @@ again. The spread is changed on the moved vault.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -148,16 +148,15 @@ def _under(acts: StripActions, combination: Combination) -> Asked:
 def _spread(job: Job, vault: Barrel, v: float) -> Swing:
     """Least thrust of the moved vault under its dead load."""
     acts = actions_under(job, vault, v, fill_levels(job, vault))
-    program = ThrustProgram(acts.strip, acts.dead, np.zeros((0, acts.strip.voussoirs, 3)))
+    strip = replace(acts.strip, crushing=None)
+    program = ThrustProgram(strip, acts.dead, np.zeros((0, strip.voussoirs, 3)))
     found = program.least_thrust()
     thrusts: list[float | None] = []
     for factor in (1 - SWING, 1.0, 1 + SWING):
         apart = job.loads.spread * factor
         moved = None
         if found is not None:
-            moved = after_movement(
-                acts.strip, acts.permanent, found.line, apart, -job.loads.settlement
-            )
+            moved = after_movement(strip, acts.permanent, found.line, apart, -job.loads.settlement)
         thrusts.append(None if moved is None else moved.least)
     return Swing(
         "spread",

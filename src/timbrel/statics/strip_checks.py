@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from timbrel.job.model import Job, Loads
+from timbrel.statics.crushing import needed_strength
 from timbrel.statics.patterns import KINDS, PatternKind
 from timbrel.statics.placed import placed_loads
 from timbrel.statics.strip_answer import STANDS, Bounded, StripAnswer
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, say
 
+if TYPE_CHECKING:
+    from timbrel.statics.proof import Station
+
 SAFE = "safe theorem, Heyman 1966"
 GAP_MOST = 0.01
 
 
-def strip_checks(job: Job, worst: StripAnswer, every: Sequence[StripAnswer]) -> tuple[Check, ...]:
+def strip_checks(job: Job, worst: Station, every: Sequence[StripAnswer]) -> tuple[Check, ...]:
     """Does it stand; how much it carries; how much thickness it could lose; how sure we are."""
     checks = [_stands(min(every, key=lambda a: a.share_of_dead)), _geometric(job, every)]
     checks += [_pattern(job, every, kind) for kind in _asked(job.loads)]
@@ -146,26 +151,42 @@ def _gap(every: Sequence[StripAnswer]) -> Check:
     )
 
 
-def _crushing(job: Job, worst: StripAnswer) -> Check:
-    """Stress of a block around the line of least thrust, against the strength."""
-    title = say("Share of the crushing strength used under dead load, least thrust")
+def _crushing(job: Job, worst: Station) -> Check:
+    """Strength needed under the design loads, dead load unfavourable, over the strength there is."""
+    title = say("Share of the crushing strength that the design loads need")
     strength = job.masonry.crushing
     if strength is None:
         value, reason = None, say("The job states no masonry.crushing.")
-    elif worst.least_thrust is None:
+    elif not worst.answer.stands:
         value, reason = None, say("There is no thrust line.")
     else:
-        line = worst.least_thrust.line
-        block = 2 * np.minimum(line.position, line.thickness - line.position)
-        value = float(np.max(line.normal / (strength * np.maximum(block, 1e-9))))
-        reason = say("All answers keep the stress block within the strength.")
+        needed, load = _needed(job, worst)
+        value = needed / strength
+        reason = say("Governed by: {load}.", load=load)
     return judge(
         "statics.crushing",
         title,
         value,
-        1.0 + 1e-6,
+        1.0,
         kind="percent",
         reason=reason,
-        source="stress block, EN 1996-1-1:2005 6.1.1",
+        source="stress block, EN 1996-1-1:2005 6.1.1; EN 1990 expression 6.10",
         at_least=False,
     )
+
+
+def _needed(job: Job, worst: Station) -> tuple[float, Message]:
+    """Strength needed under the dead load with the full load, and with the worst of each kind."""
+    factors, acts, answer = job.loads.factors, worst.actions, worst.answer
+    strip, dead = acts.strip, factors.permanent * acts.dead
+    loads = {p.load.key: p.load for p in acts.patterns}
+    needed, governs = needed_strength(strip, dead), say("Dead load alone")
+    for kind in KINDS:
+        pattern = answer.worst(kind)
+        if pattern is None:
+            continue
+        with_load = dead + factors.variable * loads[pattern.pattern].wrench
+        more = needed_strength(strip, with_load, over=needed)
+        if more > needed:
+            needed, governs = more, pattern.title
+    return needed, governs

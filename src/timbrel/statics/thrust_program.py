@@ -62,6 +62,8 @@ class ThrustProgram:
         self._optimal = highspy.HighsModelStatus.kOptimal
         self._pass(inside)
         self._limits = self._friction_rows()
+        self._normal = self.rows.along(strip.across)
+        self._moments = inside
         self._added: set[int] = set()
         self._chords: set[tuple[int, bool, int]] = set()
 
@@ -192,16 +194,16 @@ class ThrustProgram:
         """Chords of the stress block's parabola, N^2 = 2 f (moment about the face), broken by x."""
         assert self.strip.crushing is not None
         strength = self.strip.crushing * self.rows.length / self.rows.force
-        normal_rows = self.rows.along(self.strip.across)
-        normal = normal_rows @ x
+        normal = self._normal @ x
         full = strength * self.strip.thickness / self.rows.length
         step = np.log(np.maximum(full, 1e-300) / np.maximum(normal, 1e-300)) / np.log(CHORD_RATIO)
         step = np.clip(np.floor(step), 0, CHORD_COUNT).astype(int)
         upper = full * CHORD_RATIO ** -step.astype(float)
         lower = np.where(step == CHORD_COUNT, 0.0, upper / CHORD_RATIO)
         found: list[tuple[Array, float]] = []
-        for outer, sign, ends in ((False, 1, self.strip.inner), (True, -1, self.strip.outer)):
-            moment_rows = sign * self.rows.about(ends)
+        half = len(self._moments) // 2
+        for outer in (False, True):
+            moment_rows = self._moments[half:] if outer else self._moments[:half]
             needed = ((lower + upper) * normal - lower * upper) / (2 * strength)
             for i in np.flatnonzero(moment_rows @ x < needed - BROKEN):
                 name = (int(i), outer, int(step[i]))
@@ -209,7 +211,7 @@ class ThrustProgram:
                     continue
                 self._chords.add(name)
                 slope = (lower[i] + upper[i]) / (2 * strength)
-                row = moment_rows[i] - slope * normal_rows[i]
+                row = moment_rows[i] - slope * self._normal[i]
                 found.append((row, float(-lower[i] * upper[i] / (2 * strength))))
         return found
 
