@@ -130,17 +130,18 @@ def test_the_phase_found_is_the_best_of_all_starts(workshop: Any) -> None:
 
 def test_lines_beside_each_other() -> None:
     """By hand: 30 mm apart over half a length; touching ends only; crossing."""
-    low = np.array([[[0, 0], [0.3, 0]]] * 4, float)
+    low = np.array([[[0, 0], [0.3, 0]]] * 5, float)
     high = np.array(
         [
             [[0.15, 0.03], [0.45, 0.03]],
             [[0.295, 0.001], [0.6, 0.001]],
             [[0, -0.001], [0.3, 0.002]],
             [[0.1, -0.1], [0.1, 0.1]],
+            [[0, 0.05], [0.3, 0.02]],
         ]
     )
     distance, _, _ = beside(low, high)
-    assert distance.tolist() == pytest.approx([0.03, np.inf, 0.0, np.inf])
+    assert distance.tolist() == pytest.approx([0.03, np.inf, 0.0, np.inf, 0.02])
 
 
 def test_joint_over_joint_against_areas() -> None:

@@ -10,7 +10,7 @@ from timbrel.bond.bedding import Bedding, Laid, bed_joints, web_letters
 from timbrel.bond.layout import Flags, Floats, Ints, LayerBond
 from timbrel.bond.rods import diagonal_rods, rods
 from timbrel.bond.shapes import CRUMB, Shapes, between_ends, shape_pieces, sound_outline
-from timbrel.bond.walls import joint_extremes
+from timbrel.bond.walls import joint_extremes, runs_through
 
 
 def arches(laid: Laid) -> Ints:
@@ -130,7 +130,7 @@ def leads(laid: Laid) -> Floats:
     if laid.room is not None:
         return np.zeros((len(joint), 2))
     bed = laid.bed
-    through = (laid.pieces.course + bed.web) % 2 == 0
+    through = runs_through(laid.pieces.course, bed.web)
     gain = bed.stock.joint.best * through[:, None] * bed.creases
     return np.asarray(np.maximum(joint[:, None] - gain, 0.0))
 

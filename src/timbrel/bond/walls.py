@@ -9,7 +9,7 @@ import numpy as np
 
 from timbrel.bond.courses import Courses
 from timbrel.bond.gauging import Rows
-from timbrel.bond.layout import Flags, Floats
+from timbrel.bond.layout import Flags, Floats, Ints
 from timbrel.bond.stock import Stock
 
 
@@ -21,13 +21,20 @@ class WalledRows:
     trims: Flags
 
 
+def runs_through(course: Ints, web: int) -> Flags:
+    """Which courses (from 0) of a web run through to its creases: every other one, and the other
+    ones in the next web."""
+    through: Flags = (course + web) % 2 == 0
+    return through
+
+
 def run_through(courses: Courses, stock: Stock, ends: Flags, web: int) -> Courses:
     """The courses of a web whose ends meet another web in a crease.
 
     Course by course one web runs through to the crease and the other stops a joint short, so that
     the edge is bonded. ends: (2,) does the near, the far end meet a crease.
     """
-    through = (np.arange(courses.count) + web) % 2 == 0
+    through = runs_through(np.arange(courses.count), web)
     gain = stock.joint.best * through[:, None]
     near = courses.near - gain if ends[0] else courses.near
     far = courses.far + gain if ends[1] else courses.far
