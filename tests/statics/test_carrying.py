@@ -5,6 +5,7 @@ import pytest
 
 from timbrel.statics.alternatives import alternatives, walls_stand
 from timbrel.statics.carrying import carry
+from timbrel.statics.carrying_figures import load_path_figures
 from timbrel.statics.notes import Notebook, substituted, worked
 from timbrel.statics.proof import prove
 from timbrel.statics.sensitivity import sensitivity
@@ -194,3 +195,16 @@ def test_a_certain_vault_is_always_the_same(trial_job, trial_vault):
     found = uncertain(job, vault, statics, samples=20, workers=1)
     assert np.ptp(found.reserve) < 1e-6
     assert found.reserve[0] == pytest.approx(statics.worst.answer.geometric.factor, rel=0.02)
+
+
+def test_figures_of_the_load_path_are_plain(trial_job, trial_vault):
+    _, _, _, found = carried(
+        trial_job, trial_vault, walls={"left": STRONG, "right": STRONG}, loads=LINELESS
+    )
+    figures = load_path_figures(found)
+    assert len(figures.combinations) == len(found.envelope.rows)
+    assert figures.governing == found.envelope.governing.key
+    assert figures.share == found.envelope.governing.share
+    assert figures.interaction.use == pytest.approx(figures.share, rel=1e-5)
+    assert figures.notes == found.notes
+    assert [s.side for s in figures.supports] == ["left", "right"]

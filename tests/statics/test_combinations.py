@@ -90,7 +90,7 @@ def test_fallen_combinations_are_named(trial_job, trial_vault):
 def test_interaction_limit():
     picture = Interaction(np.array([40e3]), np.array([1e3]), np.array([0.1]), 2e6)
     # 40e3 x 0.05 - 40e3^2/(2 x 2e6) = 2000 - 400
-    assert picture.limit(np.array([40e3]), 0.1) == pytest.approx([1600.0])
+    assert picture.limits == pytest.approx([1600.0])
     assert picture.use == pytest.approx(1000 / 1600)
     free = Interaction(np.array([40e3]), np.array([1e3]), np.array([0.1]), None)
     assert free.use == pytest.approx(0.5)

@@ -59,19 +59,16 @@ class Interaction:
     thickness: Array
     crushing: float | None
 
-    def limit(self, normal: Array, thickness: float) -> Array:
-        """Greatest moment at a normal force: N t/2, less N^2/(2 f) where crushing is limited."""
-        normal = np.asarray(normal, float)
-        edge = normal * thickness / 2
-        return edge if self.crushing is None else edge - normal**2 / (2 * self.crushing)
+    @property
+    def limits(self) -> Array:
+        """(n + 1,) greatest moment at each joint: N t/2, less N^2/(2 f) where crushing is limited."""
+        edge = self.normal * self.thickness / 2
+        return edge if self.crushing is None else edge - self.normal**2 / (2 * self.crushing)
 
     @property
     def use(self) -> float:
         """Greatest share of the limit that is used."""
-        limits = np.array(
-            [self.limit(n, t) for n, t in zip(self.normal, self.thickness, strict=True)]
-        )
-        return float(np.max(np.abs(self.moment) / np.maximum(limits, 1e-12)))
+        return float(np.max(np.abs(self.moment) / np.maximum(self.limits, 1e-12)))
 
 
 @dataclass(frozen=True)
