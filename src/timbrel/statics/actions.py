@@ -15,8 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from timbrel.job.model import Job
-from timbrel.statics.floor import GRAVITY as GRAVITY
-from timbrel.statics.floor import FillLevels, Floor
+from timbrel.statics.floor import GRAVITY, FillLevels, Floor
 from timbrel.statics.imposed import imposed_load
 from timbrel.statics.others import Other, other_actions
 from timbrel.statics.patterns import Pattern, imposed_patterns

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from timbrel.job.model import Job
 from timbrel.shape.vault import Barrel
-from timbrel.statics.actions import GRAVITY
+from timbrel.statics.floor import GRAVITY
 from timbrel.statics.strip import Strip
 
 Array = NDArray[np.float64]

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.job.model import Building, Job
-from timbrel.statics.actions import GRAVITY
+from timbrel.statics.floor import GRAVITY
 from timbrel.statics.building.section import ShellSection
 from timbrel.statics.building.state import Resting, State
 from timbrel.words import Message, say
