@@ -231,10 +231,10 @@ def _beside(loaded: Loaded) -> Path:
 
 def _planned(loaded: Loaded, told: Progress, until: float) -> Plan:
     """The plan with every stage of its building, told as the first share of the work."""
-    from timbrel.plan import follow_building, make_plan, part
+    from timbrel.plan import follow_all, make_plan, part
 
     made = make_plan(loaded, part(told, 0.0, until / 2))
-    return follow_building(made, part(told, until / 2, until))
+    return follow_all(made, part(told, until / 2, until))
 
 
 def _part(told: Progress, start: float) -> Progress:

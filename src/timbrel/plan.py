@@ -18,6 +18,7 @@ from timbrel.site.plan import SitePlan, plan_site
 from timbrel.site.real_tiles import as_delivered
 from timbrel.statics.building.figures import building_figures
 from timbrel.statics.building.stages import Building, check_building
+from timbrel.statics.carrying import Carrying, carry
 from timbrel.statics.proof import Statics, prove
 from timbrel.takeoff import Takeoff, take_off
 from timbrel.verdict import Check, Verdict, overall
@@ -31,6 +32,7 @@ class Plan:
     job: as it is planned, with the tiles that came where a delivery was measured.
 
     building: the stages of the work; None until :func:`follow_building` has gone through them.
+    carrying: the load path into walls, ties and ground; None until :func:`follow_loads`.
     """
 
     job: Job
@@ -44,6 +46,7 @@ class Plan:
     takeoff: Takeoff
     checks: tuple[Check, ...]
     building: Building | None = None
+    carrying: Carrying | None = None
 
     @property
     def verdict(self) -> Verdict:
@@ -88,6 +91,22 @@ def follow_building(plan: Plan, progress: Progress = silent) -> Plan:
     return replace(plan, building=building, checks=(*plan.checks, *building.checks))
 
 
+def follow_loads(plan: Plan, progress: Progress = silent) -> Plan:
+    """The same plan with every combination of loads followed to the ground; more checks.
+
+    Apart from `make_plan` for the same reason. Raises TimbrelError when the data of a wall or a
+    tie contradict each other.
+    """
+    carrying = carry(plan.job, plan.vault, plan.statics, progress)
+    return replace(plan, carrying=carrying, checks=(*plan.checks, *carrying.checks))
+
+
+def follow_all(plan: Plan, progress: Progress = silent) -> Plan:
+    """The plan followed to the ground and through its building: what the whole pack shows."""
+    carried = follow_loads(plan, part(progress, 0.0, 0.3))
+    return follow_building(carried, part(progress, 0.3, 1.0))
+
+
 def plan_json(plan: Plan) -> dict[str, Any]:
     """The plan as plain values for plan.json: every figure of the sheets, every default used."""
     title = plan.job.job
@@ -109,6 +128,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
             site=plan.site,
             takeoff=plan.takeoff,
             building=building_figures(plan.building) if plan.building else None,
+            carrying=plan.carrying,
         )
     )
 

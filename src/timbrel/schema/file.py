@@ -21,6 +21,7 @@ from timbrel.shape.levels import LevelBudget
 from timbrel.shape.room import Room
 from timbrel.site.plan import SitePlan
 from timbrel.statics.building.figures import BuildingFigures
+from timbrel.statics.carrying import Carrying
 from timbrel.statics.proof import Statics
 from timbrel.takeoff import Takeoff
 from timbrel.verdict import Check, Verdict
@@ -35,6 +36,7 @@ LEFT_OUT = frozenset(
         "ThrustLine.thickness",
         "ThrustCase.line",
         "StripActions.strip",
+        "EnvelopeRow.lines",
         # Working data of the lap search.
         "LayerBond.joints",
         "LayerBond.joint_web",
@@ -96,6 +98,7 @@ class PlanFile:
     site: SitePlan
     takeoff: Takeoff
     building: BuildingFigures | None
+    carrying: Carrying | None
 
 
 def _curve(curve: Directrix) -> CurveFigures:

@@ -6,10 +6,12 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from timbrel.sheets import blocks
+from timbrel.sheets.batch_pages import batch_card_blocks
 from timbrel.sheets.board import bare_length
 from timbrel.sheets.bond_sheets import bond_notes
 from timbrel.sheets.card import card_section, site_card
 from timbrel.sheets.drawings import MEASURES_MM
+from timbrel.sheets.loads import load_path_blocks
 from timbrel.sheets.long_section import level_notes
 from timbrel.sheets.notes import calculation_notes
 from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blocks
@@ -61,6 +63,7 @@ def pack_sheets(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Itera
         [
             *centring_blocks(plan, voice),
             *programme_blocks(plan, voice),
+            *batch_card_blocks(plan, voice),
             blocks.picture(voice, pictures["programme"]),
             blocks.caution(voice, plan.site.cautions),
         ],
@@ -95,6 +98,14 @@ def pack_sheets(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Itera
         columns=1,
         one_page=True,
     )
+    if plan.carrying is not None:
+        yield words_sheet(
+            voice,
+            say("Load path"),
+            say("Calculation"),
+            load_path_blocks(plan, voice, pictures.get("interaction")),
+            columns=columns,
+        )
     yield words_sheet(
         voice, say("Calculation notes"), say("Calculation"), calculation_notes(plan, voice),
         columns=columns,

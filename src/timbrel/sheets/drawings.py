@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from timbrel.sheets.bond_sheets import bond_sheets, corner_detail
 from timbrel.sheets.centring_sheet import rib_pictures, wedge_picture
 from timbrel.sheets.general import general_plan
+from timbrel.sheets.loads import interaction_picture
 from timbrel.sheets.long_section import long_section
 from timbrel.sheets.sections import cross_sections
 from timbrel.sheets.setting_sheet import wall_line_pictures
@@ -43,6 +44,7 @@ def drawings(plan: Plan, voice: Voice) -> dict[str, Picture]:
     quarter = room_for(size, columns=columns, rows=2)
     strip = room_for(size, rows=4) if narrow else room_for(size, columns=2, rows=3)
     whole = room_for(size)
+    column_room = room_for(size, columns=columns)
     if narrow:
         wall_room = room_for(size, columns=2, rows=2)
     else:
@@ -57,9 +59,10 @@ def drawings(plan: Plan, voice: Voice) -> dict[str, Picture]:
         *wall_line_pictures(plan, voice, room_for(size, rows=2)),
         *rib_pictures(plan, voice, _rib_room(size)),
         wedge_picture(plan, voice, (WEDGES_MM, 88.0)),
-        programme_picture(plan, voice, room_for(size, columns=columns)),
+        programme_picture(plan, voice, column_room),
         *stage_pictures(plan, voice, strip),
         *thrust_pictures(plan, voice, strip),
+        *(found for found in (interaction_picture(plan, voice, column_room),) if found),
         unrolled_picture(plan, voice, (room_for(size)[0], quarter[1])),
         load_picture(plan, voice, (whole[0] * (1.0 if narrow else LOADS_SHARE), quarter[1])),
         *(wall for side in ("left", "right")

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
-from timbrel.statics.actions import GRAVITY
+from timbrel.statics.floor import GRAVITY
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:

@@ -48,13 +48,13 @@ def sitesheet(
     ] = None,
 ) -> None:
     """Write the site sheet: one HTML file for the crew's phones, that needs no network."""
-    from timbrel.plan import follow_building, make_plan
+    from timbrel.plan import follow_all, make_plan
     from timbrel.web.files import write_beside
     from timbrel.web.sitesheet import site_sheet_of
 
     desk = context.obj
     loaded = desk.read(job)
-    plan = follow_building(make_plan(loaded))
+    plan = follow_all(make_plan(loaded))
     title = plan.job.job
     language = desk.language if desk.language in LANGUAGES else title.language
     text = site_sheet_of(plan, Voice(language, title.length_unit))

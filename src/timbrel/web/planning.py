@@ -48,9 +48,9 @@ class Planned:
         """The plan with the stages of its building. Raises TimbrelError when they cannot be."""
 
         def follow() -> Plan | TimbrelError:
-            from timbrel.plan import follow_building
+            from timbrel.plan import follow_all
 
-            return _or_refusal(lambda: follow_building(self.plan))
+            return _or_refusal(lambda: follow_all(self.plan))
 
         found: Plan | TimbrelError = self.once(WHOLE, follow)
         if isinstance(found, TimbrelError):

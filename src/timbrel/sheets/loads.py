@@ -1,0 +1,148 @@
+"""The load path on paper: numbered notes, every combination, thrust against eccentricity."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from timbrel.sheets import blocks
+from timbrel.sheets.blocks import FILL, Block
+from timbrel.sheets.board import Board, Picture
+from timbrel.words import Message, Voice, say
+
+if TYPE_CHECKING:
+    from timbrel.plan import Plan
+    from timbrel.statics.carrying import Carrying
+    from timbrel.statics.notes import Note
+
+Floats = NDArray[np.float64]
+
+
+def load_path_blocks(plan: Plan, voice: Voice, picture: Picture | None) -> list[Block]:
+    """Notes in order, the envelope, the interaction; nothing where it was not followed."""
+    carrying = plan.carrying
+    if carrying is None:
+        return []
+    found = [
+        blocks.heading(voice, say("Load path, step by step")),
+        blocks.table(
+            voice,
+            [say("No."), say("What"), say("Worked"), say("Source")],
+            [_note_row(note, voice) for note in carrying.notes],
+            align="rlll",
+            widths=[-1, 48, FILL, 36],
+        ),
+    ]
+    if picture is not None:
+        found += [
+            blocks.heading(voice, say("Thrust against eccentricity at every joint")),
+            blocks.picture(voice, picture),
+        ]
+    found += [
+        blocks.heading(voice, say("Every combination of loads")),
+        _combinations(carrying, voice),
+        blocks.heading(voice, say("Movement and level push")),
+        blocks.table(
+            voice, [say("What"), say("Value")], _movement(carrying, voice), align="lr",
+            widths=[FILL, 40],
+        ),
+    ]  # fmt: skip
+    return found
+
+
+def _note_row(note: Note, voice: Voice) -> tuple[Message | str, ...]:
+    unit = f" {note.unit}" if note.unit else ""
+    result = voice.number(note.result, 3 if abs(note.result) < 100 else 1)
+    worked = f"{note.symbol} = {note.formula} = {note.substituted} = {result}{unit}"
+    return f"{note.number}", note.title, worked, note.source
+
+
+def _combinations(carrying: Carrying, voice: Voice) -> Block:
+    rows = []
+    for row in carrying.envelope.rows:
+        thrusts = (
+            ("–", "–")
+            if row.least is None or row.greatest is None
+            else (
+                voice.quantity(row.least, "line_load"),
+                voice.quantity(row.greatest, "line_load"),
+            )
+        )
+        rows.append((row.combination.key, *thrusts))
+    return blocks.table(
+        voice,
+        [say("Combination"), say("Least thrust"), say("Greatest thrust")],
+        rows,
+        align="lrr",
+        dense=True,
+    )
+
+
+def _movement(carrying: Carrying, voice: Voice) -> list[tuple[Message | str, str]]:
+    rows: list[tuple[Message | str, str]] = []
+    if carrying.spread_most is not None:
+        rows.append(
+            (
+                say("Spread of the springings that leaves a thrust line"),
+                voice.length(carrying.spread_most),
+            )
+        )
+    level = carrying.level
+    for bounded, title in (
+        (level.left, say("Level push to the left that is borne, share of the weight")),
+        (level.right, say("Level push to the right that is borne, share of the weight")),
+    ):
+        if bounded is not None:
+            rows.append((title, voice.quantity(bounded.static, "percent")))
+    if level.along is not None:
+        rows.append(
+            (
+                say("Level push along the axis that is borne, share of the weight"),
+                voice.quantity(level.along, "percent"),
+            )
+        )
+    return rows
+
+
+def interaction_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Picture | None:
+    """Every joint of the governing combination: normal force to the right, moment upward.
+
+    The region between the two curves is safe: the resultant inside the thickness, and the stress
+    block within the crushing strength where that is stated.
+    """
+    if plan.carrying is None or plan.carrying.envelope.interaction is None:
+        return None
+    data = plan.carrying.envelope.interaction
+    board = Board("interaction", say("Thrust against eccentricity"), voice, 1)
+    thin = float(data.thickness.min())
+    top = float(data.normal.max()) * 1.15
+    normal = np.linspace(0.0, top, 61)
+    limit = replace(data, normal=normal, thickness=np.full_like(normal, thin)).limits
+    high = float(max(limit.max(), np.abs(data.moment).max())) * 1.1
+    wide, tall = (room_mm[0] - 50.0) * 1e-3, min(room_mm[1] - 24.0, 90.0) * 1e-3
+
+    def at(n: Floats | float, m: Floats | float) -> Floats:
+        return np.stack(
+            np.broadcast_arrays(np.asarray(n) / top * wide, np.asarray(m) / high * tall / 2), -1
+        )
+
+    board.line(at(normal, limit), "EXTRADOS")
+    board.line(at(normal, -limit), "EXTRADOS")
+    ring = np.concatenate([at(normal, limit), at(normal, -limit)[::-1]])
+    board.hatch([ring], "HALF HATCH", gap_mm=2.5)
+    board.arrow(at(top * 1.06, 0.0), at(0.0, 0.0), "DIMENSION")
+    board.arrow(at(0.0, high * 1.05), at(0.0, -high * 1.05), "DIMENSION")
+    for n, m in zip(data.normal, data.moment, strict=True):
+        board.dot(at(float(n), float(m)), "THRUST GREATEST", 1.1, filled=True)
+    for share in (0.25, 0.5, 0.75, 1.0):
+        spot = at(top * share, 0.0)
+        board.lines([(spot, spot - [0.0, 1.2e-3])], "DIMENSION")
+        board.text(spot - [0.0, 3.5e-3], voice.quantity(top * share, "line_load"))
+    board.text(
+        at(top * 0.55, high * 1.0),
+        say("hatched: safe; dots: the joints; share used {share:percent}", share=data.use),
+    )
+    return board.finish(margin_mm=1.0)
