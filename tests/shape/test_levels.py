@@ -136,3 +136,49 @@ def test_a_crown_between_tilted_springings_stands_where_the_circle_is_highest() 
     # The centre lies R - rise below the middle of the chord, square to it.
     centre = 2.05 - (radius - 0.6) * 4.0 / span
     assert crowns_of(vault).high == pytest.approx(centre + radius, abs=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("curve", "crown", "top"),
+    [
+        # Square room of 4 m at level 2; shells of 60 mm stand plumb on their crown.
+        ({"family": "groin"}, 2.6, 2.66),
+        ({"family": "cloister"}, 2.6, 2.66),
+        # The arch of 600 on 4 m has R = 3.6333; the sphere's crown stands over that arch by its
+        # own rise from the wall, 2 m off the middle: sqrt(R^2 + 2^2) - R.
+        ({"family": "sail"}, 2.6 + (3.6333333**2 + 4) ** 0.5 - 3.6333333, None),
+        ({"family": "dome"}, 2.6, 2.66),
+        ({"family": "dome", "oculus": 1000}, 2 + (3.6333333**2 - 0.25) ** 0.5 - 3.0333333, None),
+    ],
+)
+def test_the_crown_of_every_family(curve: dict[str, Any], crown: float, top: float | None) -> None:
+    """Geometry of the circle; by hand."""
+    square = {"AB": 4000, "BC": 4000, "CD": 4000, "DA": 4000, "AC": 5656.85, "BD": 5656.85}
+    stated = job(curve=curve)
+    stated = stated.model_copy(
+        update={"room": type(stated.room).model_validate({**square, "levels": LEVELS})}
+    )
+    vault = shape_vault(stated, solve_room(stated.room))
+    crowns = crowns_of(vault)
+    assert crowns.springing == pytest.approx(2.0, abs=1e-6)
+    assert crowns.low == pytest.approx(crown, abs=1e-5)
+    assert crowns.tops[-1] == pytest.approx(top or crowns.tops[-1], abs=1e-5)
+    assert crowns.tops[-1] > crowns.tops[0] > crowns.low
+    made = level_budget(stated, vault)
+    assert made.least_rise is not None
+    risen = stated.model_copy(
+        update={"curve": stated.curve.model_copy(update={"rise": made.least_rise})}
+    )
+    low = crowns_of(shape_vault(risen, vault.room)).low
+    assert low == pytest.approx(max(2.2, low if made.least_rise <= 0.1 else 0.0), abs=2e-4)
+
+
+def test_a_flight_has_no_rise_to_choose() -> None:
+    stated = job(
+        curve={"family": "flight", "directrix": "parabola", "rise": 400},
+        springings={"A": 2000, "B": 4000, "C": 4000, "D": 2000},
+    )
+    made = budget(stated)
+    assert made.least_rise is None and made.greatest_rise is None
+    assert made.level("springing") == pytest.approx(2.0)
+    assert made.level("crown") == pytest.approx(4.0, abs=1e-3)

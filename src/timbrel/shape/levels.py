@@ -14,8 +14,12 @@ import numpy as np
 
 from timbrel.job.model import Job
 from timbrel.shape.barrel import Barrel
+from timbrel.shape.crossed import CrossedVault
 from timbrel.shape.curves import rise_range
+from timbrel.shape.dome import Dome
+from timbrel.shape.flight import Flight
 from timbrel.shape.planecurve import Array
+from timbrel.shape.surface import Surface
 from timbrel.shape.vault import shape_vault
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, TimbrelError, say
@@ -26,6 +30,10 @@ of the ruled surface climbs evenly from end to end."""
 
 ENOUGH = 1e-5
 """A rise is found to this, m."""
+SOUGHT = 33
+"""Points each way among which the crown of a sail is sought, three times ever closer."""
+HALVINGS = 12
+"""The greatest rise that a family accepts is found to this part of the curve's own range."""
 
 
 @dataclass(frozen=True)
@@ -72,7 +80,7 @@ class Crowns:
     tops: tuple[float, ...]
 
 
-def level_budget(job: Job, vault: Barrel) -> LevelBudget:
+def level_budget(job: Job, vault: Surface) -> LevelBudget:
     """Levels of the vault against the heights that the job asks for."""
     crowns = crowns_of(vault)
     lines = _lines(job, crowns)
@@ -96,25 +104,57 @@ def level_budget(job: Job, vault: Barrel) -> LevelBudget:
     )
 
 
-def crowns_of(vault: Barrel) -> Crowns:
-    """Springing and crown levels of a barrel."""
-    ends = vault.surface.point(np.array([0.0, 1.0, 0.0, 1.0]), np.array([0.0, 0.0, 1.0, 1.0]))
+def crowns_of(vault: Surface) -> Crowns:
+    """Springing and crown levels of a vault of any family."""
     return Crowns(
-        springing=float(np.min(ends[:, 2])),
+        springing=_lowest_springing(vault),
         low=lowest_crown(vault),
         high=highest_crown(vault, 0.0),
         tops=tuple(highest_crown(vault, place.outer) for place in vault.layers),
     )
 
 
-def lowest_crown(vault: Barrel) -> float:
-    """Lowest crown of the intrados along the axis, above the datum."""
-    return float(np.min(_crowns(vault, STATIONS, 0.0)))
+def _lowest_springing(vault: Surface) -> float:
+    """Lowest point of the intrados on its seats: springing lines, or the feet of wall arches."""
+    if isinstance(vault, Barrel):
+        ends = vault.surface.point(np.array([0.0, 1.0, 0.0, 1.0]), np.array([0.0, 0.0, 1.0, 1.0]))
+        return float(np.min(ends[:, 2]))
+    seats = [e.points for e in vault.edges if e.kind in ("springing", "wall arch")]
+    return float(np.min(np.concatenate(seats)[:, 2]))
 
 
-def highest_crown(vault: Barrel, offset: float) -> float:
-    """Highest crown along the axis of the surface at an offset, above the datum."""
-    return float(np.max(_crowns(vault, STATIONS[::2], offset)))
+def lowest_crown(vault: Surface) -> float:
+    """Lowest crown of the intrados, above the datum: along the axis of a barrel, else its top."""
+    if isinstance(vault, Barrel):
+        return float(np.min(_crowns(vault, STATIONS, 0.0)))
+    return _top(vault, 0.0)
+
+
+def highest_crown(vault: Surface, offset: float) -> float:
+    """Highest level of the surface at an offset, above the datum."""
+    if isinstance(vault, Barrel):
+        return float(np.max(_crowns(vault, STATIONS[::2], offset)))
+    return _top(vault, offset)
+
+
+def _top(vault: Surface, offset: float) -> float:
+    """Top of a vault over a whole plan: its middle, the rim of an oculus, or where a sail is
+    highest."""
+    if isinstance(vault, Dome):
+        if vault.oculus:
+            return float(vault.rings(1.0, offset).level)
+        return float(vault.height(vault.centre[0], vault.centre[1], offset)[0])
+    if isinstance(vault, CrossedVault):
+        return float(vault.height(vault.plan.middle[0], vault.plan.middle[1], offset)[0])
+    low, high, top = np.zeros(2), np.ones(2), -np.inf
+    for _ in range(3):
+        u, v = (np.linspace(a, b, SOUGHT) for a, b in zip(low, high, strict=True))
+        z = vault.webs[0].point(u[:, None], v[None, :], offset)[..., 2]
+        best = np.unravel_index(int(np.argmax(z)), z.shape)
+        at = np.array([u[best[0]], v[best[1]]])
+        step = (high - low) / (SOUGHT - 1)
+        low, high, top = np.maximum(at - step, 0.0), np.minimum(at + step, 1.0), float(z[best])
+    return top
 
 
 def _crowns(vault: Barrel, stations: tuple[float, ...], offset: float) -> Array:
@@ -131,16 +171,16 @@ def _crowns(vault: Barrel, stations: tuple[float, ...], offset: float) -> Array:
     return np.asarray(np.max(z, axis=0))
 
 
-def rises_that_fit(job: Job, vault: Barrel) -> tuple[float, float] | None:
+def rises_that_fit(job: Job, vault: Surface) -> tuple[float, float] | None:
     """Least and greatest rise that keep the headroom and the top; least over greatest: none does.
 
     The crown rises very nearly by as much as the rise, so a secant on the vault itself is exact
-    after a few steps. None when the curve leaves no rise to choose (a semicircle).
+    after a few steps. None when the curve leaves no rise to choose (a semicircle), or when the rise
+    does not move the top (a flight ends at its upper landing).
     """
-    if job.curve.rise is None:
+    if job.curve.rise is None or isinstance(vault, Flight):
         return None
-    A, B = np.asarray(vault.room.corners, float)[:2]
-    least, most = rise_range(job.curve.directrix, float(np.linalg.norm(B - A)))
+    least, most = _range(job, vault)
     levels = job.levels
     crown = levels.floor_below + levels.headroom_crown
     lowest = max(least, _rise_where(job, vault, lowest_crown, crown, (least, most)))
@@ -151,10 +191,36 @@ def rises_that_fit(job: Job, vault: Barrel) -> tuple[float, float] | None:
     return lowest, min(most, _rise_where(job, vault, extrados, top, (least, most)))
 
 
+def _range(job: Job, vault: Surface) -> tuple[float, float]:
+    """Least and greatest rise of the curve that this family accepts over this plan."""
+    assert job.curve.rise is not None
+    if isinstance(vault, Dome):
+        span = vault.base.span
+    else:
+        A, B = np.asarray(vault.room.corners, float)[:2]
+        span = float(np.linalg.norm(B - A))
+    least, most = rise_range(job.curve.directrix, span)
+    if isinstance(vault, Barrel) or _accepted(job, vault, most):
+        return least, most
+    low, high = job.curve.rise, most
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        low, high = (middle, high) if _accepted(job, vault, middle) else (low, middle)
+    return least, low
+
+
+def _accepted(job: Job, vault: Surface, rise: float) -> bool:
+    try:
+        _with_rise(job, vault, rise)
+    except TimbrelError:
+        return False
+    return True
+
+
 def _rise_where(
     job: Job,
-    vault: Barrel,
-    crown: Callable[[Barrel], float],
+    vault: Surface,
+    crown: Callable[[Surface], float],
     wanted: float,
     allowed: tuple[float, float],
 ) -> float:
@@ -175,9 +241,9 @@ def _rise_where(
     return rise + (wanted - level) / slope
 
 
-def _with_rise(job: Job, vault: Barrel, rise: float) -> Barrel:
+def _with_rise(job: Job, vault: Surface, rise: float) -> Surface:
     curve = job.curve.model_copy(update={"rise": rise})
-    risen: Barrel = shape_vault(job.model_copy(update={"curve": curve}), vault.room)
+    risen: Surface = shape_vault(job.model_copy(update={"curve": curve}), vault.room)
     return risen
 
 
