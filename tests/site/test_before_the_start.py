@@ -121,7 +121,7 @@ def test_an_arch_that_takes_more_than_a_day_fails() -> None:
 def test_a_practice_arch_closes_with_whole_tiles(curve: dict[str, object]) -> None:
     job = job_of(curve=curve)
     vault = vault_of(job)
-    arch = practice_arch(job, vault, lay_bond(job, vault).layers[0])
+    arch = practice_arch(job, vault.near, lay_bond(job, vault).layers[0])
     assert arch.kind == vault.near.kind
     assert arch.rise / arch.span == pytest.approx(vault.near.rise / vault.near.span)
     assert 0.85 < arch.span < 1.15

@@ -9,7 +9,8 @@ import pytest
 from scipy.integrate import dblquad, quad
 from tests.site.given_jobs import job_of, out_of_square, segment_radius, vault_of
 
-from timbrel.site.fill import fill_checks, plan_fill, shell_bed
+from timbrel.site.bed import shell_bed
+from timbrel.site.fill import fill_checks, plan_fill
 from timbrel.verdict import Verdict
 from timbrel.words import TimbrelError
 

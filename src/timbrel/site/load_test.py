@@ -10,9 +10,13 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from timbrel.job.model import Job
-from timbrel.shape.vault import Barrel
-from timbrel.statics.actions import GRAVITY
+from timbrel.shape.barrel import Barrel
+from timbrel.shape.dome import Dome
+from timbrel.shape.surface import Surface
+from timbrel.statics.floor import GRAVITY
 from timbrel.statics.imposed import imposed_load
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, say
@@ -61,16 +65,19 @@ class LoadTestPlan:
     cautions: tuple[Message, ...]
 
 
-def plan_area(vault: Barrel) -> float:
-    """Plan area inside the walls, m2 (shoelace over the corners of the intrados springings)."""
-    corners = [vault.point(u, v) for u, v in ((0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0))]
-    doubled = 0.0
-    for p, q in zip(corners, [*corners[1:], corners[0]], strict=True):
-        doubled += float(p[0] * q[1] - q[0] * p[1])
-    return abs(doubled) / 2
+def plan_area(vault: Surface) -> float:
+    """Plan area under the vault inside the walls, m2."""
+    if isinstance(vault, Dome):
+        rim, oculus = vault.rings([0.0, 1.0]).radius
+        return float(np.pi * (rim**2 - oculus**2))
+    x, y = np.asarray(vault.room.corners)[:, :2].T
+    if isinstance(vault, Barrel):  # inside the intrados, where the measured line is another one
+        u, v = np.array([0.0, 1.0, 1.0, 0.0]), np.array([0.0, 0.0, 1.0, 1.0])
+        x, y = vault.point(u, v)[:, :2].T
+    return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
 
 
-def plan_load_test(job: Job, vault: Barrel) -> LoadTestPlan | None:
+def plan_load_test(job: Job, vault: Surface) -> LoadTestPlan | None:
     """The test of a vault; None when it carries no imposed load."""
     imposed, _ = imposed_load(job.loads)
     if imposed <= 0:

@@ -24,144 +24,112 @@ class Step:
     wait: float
 
 
+Row = tuple[str, Message, bool, float]
+
+
 def order_of_work(
-    job: Job, centring: Centring, batches: tuple[Batch | NoBatch, ...], last_lift: bool
+    job: Job, batches: tuple[Batch | NoBatch, ...], centring: Centring | None, last_lift: bool
 ) -> tuple[Step, ...]:
-    """Steps from the first measure to the first load. last_lift: is there fill to place."""
-    site = job.site
-    steps: list[tuple[str, Message, bool, float]] = [
-        (
-            "survey",
-            say("Tape sides, diagonals and levels against the setting-out sheet."),
-            True,
-            0.0,
-        ),
-        (
-            "props",
-            say(
-                "Prop or tie the walls that take thrust until the vault is loaded as planned; keep "
-                "people out from under the work."
-            ),
-            True,
-            0.0,
-        ),
-        (
-            "springings",
-            say(
-                "Cut the springings into sound wall, square to the curve; never set a tile on "
-                "plaster. Clean and wet them."
-            ),
-            True,
-            0.0,
-        ),
-        (
-            "ribs",
-            say(
-                "Draw the line on the end wall, make the ribs, set them on folding wedges with "
-                "{camber:length} of camber and check both against the template.",
-                camber=centring.camber,
-            ),
-            True,
-            0.0,
-        ),
-        (
-            "pat",
-            say(
-                "Prove the set of the binder with a pat at today's temperature, then lay a trial "
-                "of three tiles and pull at them."
-            ),
-            True,
-            0.0,
-        ),
-    ]
-    first = next((b for b in batches if b.layer == 1), None)
-    if isinstance(first, Batch):
-        steps.append(
-            (
-                "lay.1",
-                say(
-                    "Layer 1: from both springings to the crown, one arch at a time, "
-                    "{tiles:count} tiles a batch; close each arch before leaving it.",
-                    tiles=first.tiles,
-                ),
-                False,
-                0.0,
-            )
+    """Steps from the first measure to the first load.
+
+    centring: of a barrel; None where guides stand instead. last_lift: is there fill to place.
+    """
+    rows = [*_before(centring), *_first_layer(job, batches, centring), *_above(job, last_lift)]
+    return tuple(Step(n, *row) for n, row in enumerate(rows, 1))
+
+
+def _before(centring: Centring | None) -> list[Row]:
+    survey = say("Tape sides, diagonals and levels against the setting-out sheet.")
+    props = say(
+        "Prop or tie the walls that take thrust until the vault is loaded as planned; keep people "
+        "out from under the work."
+    )
+    springings = say(
+        "Cut the springings into sound wall, square to the curve; never set a tile on plaster. "
+        "Clean and wet them."
+    )
+    if centring is None:
+        ribs = say(
+            "Draw the lines on the walls, stand the guides on folding wedges, stretch strings "
+            "between them and check all against the templates."
         )
     else:
-        steps.append(
-            (
-                "lay.1",
-                say(
-                    "Layer 1: from both springings to the crown, one arch at a time; close each "
-                    "arch before leaving it."
-                ),
-                False,
-                0.0,
-            )
+        ribs = say(
+            "Draw the line on the end wall, make the ribs, set them on folding wedges with "
+            "{camber:length} of camber and check both against the template.",
+            camber=centring.camber,
         )
-    steps.append(
-        (
-            "move",
-            say(
-                "After each arch ease the centring evenly by {drop:length}, look at the joints "
-                "from below, move on {step:length}: {moves:count} moves.",
-                drop=centring.wedges.drop,
-                step=centring.step,
-                moves=centring.moves,
-            ),
-            False,
-            0.0,
-        )
+    pat = say(
+        "Prove the set of the binder with a pat at today's temperature, then lay a trial of three "
+        "tiles and pull at them."
     )
-    steps.append(
-        (
-            "closed",
-            say("Layer 1 closed: read the crown, sound every tile, look for cracks."),
-            True,
-            site.wait_later_layer,
+    return [
+        ("survey", survey, True, 0.0),
+        ("props", props, True, 0.0),
+        ("springings", springings, True, 0.0),
+        ("ribs", ribs, True, 0.0),
+        ("pat", pat, True, 0.0),
+    ]
+
+
+def _first_layer(
+    job: Job, batches: tuple[Batch | NoBatch, ...], centring: Centring | None
+) -> list[Row]:
+    first = next((b for b in batches if b.layer == 1), None)
+    if job.curve.family == "dome":
+        lay = say(
+            "Layer 1: ring upon ring from the springing; close each ring before leaving it, and "
+            "begin the next only when it holds."
         )
-    )
+    elif isinstance(first, Batch):
+        lay = say(
+            "Layer 1: from both springings to the crown, one arch at a time, {tiles:count} tiles "
+            "a batch; close each arch before leaving it.",
+            tiles=first.tiles,
+        )
+    else:
+        lay = say(
+            "Layer 1: from both springings to the crown, one arch at a time; close each arch "
+            "before leaving it."
+        )
+    rows: list[Row] = [("lay.1", lay, False, 0.0)]
+    if centring is not None:
+        move = say(
+            "After each arch ease the centring evenly by {drop:length}, look at the joints from "
+            "below, move on {step:length}: {moves:count} moves.",
+            drop=centring.wedges.drop,
+            step=centring.step,
+            moves=centring.moves,
+        )
+        rows.append(("move", move, False, 0.0))
+    closed = say("Layer 1 closed: read the crown, sound every tile, look for cracks.")
+    return [*rows, ("closed", closed, True, job.site.wait_later_layer)]
+
+
+def _above(job: Job, last_lift: bool) -> list[Row]:
+    site = job.site
+    rows: list[Row] = []
     for layer in range(2, len(job.layers) + 1):
         last = layer == len(job.layers)
-        steps.append(
-            (
-                f"lay.{layer}",
-                say(
-                    "Layer {layer}: wet the layer below, full bed, joints broken both ways, "
-                    "brought up evenly from both springings and closed near the middle.",
-                    layer=layer,
-                ),
-                last,
-                site.wait_fill if last else site.wait_later_layer,
-            )
+        lay = say(
+            "Layer {layer}: wet the layer below, full bed, joints broken both ways, brought up "
+            "evenly from both springings and closed near the middle.",
+            layer=layer,
         )
+        wait = site.wait_fill if last else site.wait_later_layer
+        rows.append((f"lay.{layer}", lay, last, wait))
     if last_lift:
-        steps.append(
-            (
-                "fill",
-                say(
-                    "Haunches in lifts of {lift:length}, the two sides never more than one lift "
-                    "apart.",
-                    lift=job.building.lift,
-                ),
-                False,
-                0.0,
-            )
+        fill = say(
+            "Haunches in lifts of {lift:length}, the two sides never more than one lift apart.",
+            lift=job.building.lift,
         )
-    steps.append(
-        (
-            "load",
-            say(
-                "No load before {days:count} days from the last tile; then the engineer looks, and "
-                "the props go.",
-                days=site.wait_load / 86400,
-            ),
-            True,
-            0.0,
-        )
+        rows.append(("fill", fill, False, 0.0))
+    load = say(
+        "No load before {days:count} days from the last tile; then the engineer looks, and the "
+        "props go.",
+        days=site.wait_load / 86400,
     )
-    return tuple(Step(n, *step) for n, step in enumerate(steps, 1))
+    return [*rows, ("load", load, True, 0.0)]
 
 
 def cautions() -> tuple[Message, ...]:

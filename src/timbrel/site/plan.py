@@ -7,11 +7,15 @@ from typing import TYPE_CHECKING
 
 from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
-from timbrel.shape.vault import Barrel
+from timbrel.shape import Directrix, directrix
+from timbrel.shape.barrel import Barrel
+from timbrel.shape.surface import Surface
 from timbrel.site.batches import Batch, LayerWork, NoBatch, batch_check, plan_batch
 from timbrel.site.binding import place_check, weather_check
 from timbrel.site.centring import Centring, centring_checks, plan_centring
+from timbrel.site.ends import ends_of
 from timbrel.site.fill import FillPlan, fill_checks, plan_fill
+from timbrel.site.guides import Guide, guides_of
 from timbrel.site.hand_check import HandCheck, hand_check, hand_checks
 from timbrel.site.load_test import LoadTestPlan, load_test_checks, plan_load_test
 from timbrel.site.mortar import Mix, mortar_mix
@@ -20,7 +24,7 @@ from timbrel.site.practice import PracticeArch, practice_arch
 from timbrel.site.programme import Programme, plan_programme
 from timbrel.site.real_tiles import Delivery
 from timbrel.site.seat import Seat, plan_seat, seat_checks
-from timbrel.site.setting_out import SettingOut, set_out
+from timbrel.site.setting_out import LayerRods, SettingOut, layer_rods, set_out
 from timbrel.site.stop_line import StopLine, stop_line, stop_line_checks
 from timbrel.site.volumes import LayerVolumes, binder_needs, layer_volumes
 from timbrel.verdict import Check
@@ -31,28 +35,46 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class SitePlan:
-    """All that the crew needs. batches: one answer for each layer whose joints take a fast binder.
-    fill is None when the job has none. seats: left and right. hand_check, load_test: None where
-    there is nothing to compare or to load. practice: the practice arch, or why there is none.
-    mortars: a box of each mortar. deliveries: what measured tiles said."""
+class SiteWork:
+    """What the crew of any vault needs. batches: one answer for each layer whose joints take a
+    fast binder. mortars: a box of each mortar. fill, load_test: None where there is nothing to
+    fill or to load. timber: of centring or guides, m3. seats: cut for the springings, where they
+    are planned. practice: the practice arch, or why there is none. deliveries: what measured
+    tiles said."""
 
     volumes: tuple[LayerVolumes, ...]
     batches: tuple[Batch | NoBatch, ...]
     mortars: tuple[Mix, ...]
-    centring: Centring
-    setting_out: SettingOut
-    seats: tuple[Seat, Seat]
+    timber: float
+    seats: tuple[Seat, ...]
     fill: FillPlan | None
     programme: Programme
     order: tuple[Step, ...]
     stop_line: StopLine
-    hand_check: HandCheck | None
     load_test: LoadTestPlan | None
     practice: PracticeArch | Message
     deliveries: tuple[Delivery, ...]
     cautions: tuple[Message, ...]
     checks: tuple[Check, ...]
+
+
+@dataclass(frozen=True)
+class SitePlan(SiteWork):
+    """The site of a barrel or a flight. seats: left and right. hand_check: None where the vault
+    has no thrust line to compare."""
+
+    centring: Centring
+    setting_out: SettingOut
+    hand_check: HandCheck | None
+
+
+@dataclass(frozen=True)
+class SurfaceSite(SiteWork):
+    """The site of a vault laid between guides: groin, cloister, sail, dome. guides: their lines
+    and templates. rods: by layer."""
+
+    guides: tuple[Guide, ...]
+    rods: tuple[LayerRods, ...]
 
 
 def plan_batches(job: Job, volumes: tuple[LayerVolumes, ...]) -> tuple[Batch | NoBatch, ...]:
@@ -79,6 +101,22 @@ def plan_mortars(job: Job, volumes: tuple[LayerVolumes, ...]) -> tuple[Mix, ...]
     )
 
 
+def _materials(
+    job: Job, volumes: tuple[LayerVolumes, ...], batches: tuple[Batch | NoBatch, ...]
+) -> tuple[Check, ...]:
+    """Is it warm enough; may the binders be used here; is there a batch."""
+    used = dict.fromkeys(n for v in volumes for n in (v.joint_binder, v.bed_binder) if n)
+    return (
+        weather_check(job.site),
+        *(place_check(name, job.binders[name], job.site) for name in used),
+        *(batch_check(b) for b in batches),
+    )
+
+
+def _first_batch(batches: tuple[Batch | NoBatch, ...]) -> int | None:
+    return next((b.tiles for b in batches if isinstance(b, Batch) and b.layer == 1), None)
+
+
 def plan_site(
     job: Job,
     vault: Barrel,
@@ -86,7 +124,8 @@ def plan_site(
     statics: Statics | None = None,
     deliveries: tuple[Delivery, ...] = (),
 ) -> SitePlan:
-    """Plan the site of a barrel. deliveries: what measured tiles said, by `as_delivered`.
+    """Plan the site of a barrel or a flight. deliveries: what measured tiles said, by
+    `as_delivered`.
 
     Raises TimbrelError when the centring or the fill cannot be made as the job states them; a
     binder that allows no batch is a failing check, so that the rest of the plan can be read.
@@ -96,16 +135,13 @@ def plan_site(
     tile = job.tiles[job.layers[0].tile]
     centring = plan_centring(vault, bond.layers[0], (tile.length, tile.width), job.site)
     fill = plan_fill(job, vault)
+    filled = fill.volume if fill else 0.0
     seats = plan_seat(job, vault, "left", statics), plan_seat(job, vault, "right", statics)
-    served = next((b.tiles for b in batches if isinstance(b, Batch) and b.layer == 1), None)
-    tonight = stop_line(job, bond.layers[0], served)
+    tonight = stop_line(job, bond.layers[0], _first_batch(batches))
     by_hand = hand_check(statics) if statics is not None else None
     test = plan_load_test(job, vault)
-    used = dict.fromkeys(n for v in volumes for n in (v.joint_binder, v.bed_binder) if n)
     checks = (
-        weather_check(job.site),
-        *(place_check(name, job.binders[name], job.site) for name in used),
-        *(batch_check(b) for b in batches),
+        *_materials(job, volumes, batches),
         *centring_checks(centring, job.site, job.crew),
         *stop_line_checks(tonight),
         *(check for seat in seats for check in seat_checks(job, seat)),
@@ -118,25 +154,66 @@ def plan_site(
         volumes=volumes,
         batches=batches,
         mortars=plan_mortars(job, volumes),
+        timber=centring.timber,
         centring=centring,
         setting_out=set_out(vault, bond, job.site),
         seats=seats,
         fill=fill,
-        programme=plan_programme(job, volumes, batches, centring, fill.volume if fill else 0.0),
-        order=order_of_work(job, centring, batches, last_lift=fill is not None),
+        programme=plan_programme(job, volumes, batches, centring.moves, filled),
+        order=order_of_work(job, batches, centring, last_lift=fill is not None),
         stop_line=tonight,
         hand_check=by_hand,
         load_test=test,
-        practice=_practice(job, vault, bond),
+        practice=_practice(job, ends_of(vault)[0].curve, bond),
         deliveries=deliveries,
         cautions=cautions(),
         checks=checks,
     )
 
 
-def _practice(job: Job, vault: Barrel, bond: Bond) -> PracticeArch | Message:
+def plan_surface_site(
+    job: Job, vault: Surface, bond: Bond, deliveries: tuple[Delivery, ...] = ()
+) -> SurfaceSite:
+    """Plan the site of a groin, cloister, sail or dome.
+
+    Raises TimbrelError when the guides or the fill cannot be made as the job states them.
+    """
+    volumes = layer_volumes(job, vault, bond)
+    batches = plan_batches(job, volumes)
+    guides = guides_of(vault, job.site)
+    fill = plan_fill(job, vault)
+    filled = fill.volume if fill else 0.0
+    tonight = stop_line(job, bond.layers[0], _first_batch(batches))
+    checks = (
+        *_materials(job, volumes, batches),
+        *stop_line_checks(tonight),
+        *fill_checks(job, fill),
+        *(check for delivery in deliveries for check in delivery.checks),
+    )
+    near = directrix(job.curve.directrix, job.room.AB, job.curve.rise, job.curve.haunch_radius)
+    return SurfaceSite(
+        volumes=volumes,
+        batches=batches,
+        mortars=plan_mortars(job, volumes),
+        timber=sum(guide.timber for guide in guides),
+        guides=guides,
+        rods=layer_rods(bond),
+        seats=(),
+        fill=fill,
+        programme=plan_programme(job, volumes, batches, 0, filled),
+        order=order_of_work(job, batches, None, last_lift=fill is not None),
+        stop_line=tonight,
+        load_test=plan_load_test(job, vault),
+        practice=_practice(job, near, bond),
+        deliveries=deliveries,
+        cautions=cautions(),
+        checks=checks,
+    )
+
+
+def _practice(job: Job, near: Directrix, bond: Bond) -> PracticeArch | Message:
     """The practice arch; a curve that cannot be made so small does not stop the real one."""
     try:
-        return practice_arch(job, vault, bond.layers[0])
+        return practice_arch(job, near, bond.layers[0])
     except TimbrelError as error:
         return error.message

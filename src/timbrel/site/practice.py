@@ -13,12 +13,11 @@ from timbrel.bond.layout import LayerBond
 from timbrel.job.model import Job
 from timbrel.shape import Directrix, directrix
 from timbrel.shape.directrix import Offsets, Trammel
-from timbrel.shape.vault import Barrel
 from timbrel.site.batches import Batch, LayerWork, NoBatch, plan_batch
 from timbrel.site.centring import advance, measure_along_arc
 from timbrel.site.rib import Rib, make_rib
 from timbrel.site.wedges import WedgePair, wedge_pair
-from timbrel.statics.actions import GRAVITY
+from timbrel.statics.floor import GRAVITY
 from timbrel.words import Message, say
 
 OFFSETS_STEP = 0.10
@@ -87,13 +86,12 @@ def closes(arc: float, tile: float, across: int) -> float:
     return (arc - across * tile) / (across + 1)
 
 
-def practice_arch(job: Job, vault: Barrel, first: LayerBond) -> PracticeArch:
-    """The practice arch of a job's first layer."""
+def practice_arch(job: Job, near: Directrix, first: LayerBond) -> PracticeArch:
+    """The practice arch of a job's first layer, on a curve similar to `near` (seat at 0, 0)."""
     layer, tile = job.layers[0], job.tiles[job.layers[0].tile]
     size = (tile.length, tile.width)
     gauged = replace(first, bed_joint=layer.joint.best, perpend_joint=layer.joint.best)
     module, step = measure_along_arc(gauged, size), advance(gauged, *size)
-    near = replace(vault.near, seat=(0.0, 0.0))
     curve, across = practice_curve(near, module, layer.joint.best, job.practice.span)
     tiles = across * job.practice.arches
     length = step * job.practice.arches

@@ -10,11 +10,11 @@ from dataclasses import dataclass
 
 from timbrel.job.model import Crew, Job
 from timbrel.site.batches import Batch, NoBatch, mason_pace
-from timbrel.site.centring import Centring
 from timbrel.site.volumes import LayerVolumes
 from timbrel.words import Message, say
 
 DAY = 24 * 3600.0
+DOUBLE_CURVED = ("sail", "dome")
 
 
 @dataclass(frozen=True)
@@ -76,6 +76,8 @@ def crew_rate(layer: int, tiles_a_batch: int | None, job: Job) -> float:
     crew = job.crew
     own = crew.first_layer_tiles_hour if layer == 1 else crew.later_layer_tiles_hour
     pace = own if tiles_a_batch is None else mason_pace(layer, tiles_a_batch, job.site, crew)
+    if job.curve.family in DOUBLE_CURVED:
+        pace *= crew.double_curved_share
     return pace * hands_that_lay(crew)
 
 
@@ -88,7 +90,7 @@ def _works(
     job: Job,
     volumes: tuple[LayerVolumes, ...],
     batches: tuple[Batch | NoBatch, ...],
-    centring: Centring,
+    moves: int,
     fill: float,
 ) -> list[tuple[str, Message, float, str, float, float]]:
     crew, site = job.crew, job.site
@@ -100,7 +102,7 @@ def _works(
     for layer in volumes:
         hours = layer.count / crew_rate(layer.layer, served.get(layer.layer), job) * 3600
         if layer.layer == 1:
-            hours += centring.moves * crew.move_minutes
+            hours += moves * crew.move_minutes
         last = layer.layer == len(volumes)
         wait = site.wait_fill if last else site.wait_later_layer
         title = say("Layer {layer}", layer=layer.layer)
@@ -117,14 +119,14 @@ def plan_programme(
     job: Job,
     volumes: tuple[LayerVolumes, ...],
     batches: tuple[Batch | NoBatch, ...],
-    centring: Centring,
+    moves: int,
     fill: float,
 ) -> Programme:
-    """The operations one after another. fill: volume of fill, m3."""
+    """The operations one after another. moves: of the centring. fill: volume of fill, m3."""
     working = job.site.hours_per_day * 3600
     clock = 0.0
     done = []
-    for key, title, quantity, kind, hours, wait in _works(job, volumes, batches, centring, fill):
+    for key, title, quantity, kind, hours, wait in _works(job, volumes, batches, moves, fill):
         start = next_hour(clock, working)
         finish = work_on(start, hours, working)
         done.append(Operation(key, title, quantity, kind, hours, wait, start, finish))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NoReturn
 
 import numpy as np
 from numpy.typing import NDArray
@@ -120,12 +121,28 @@ def board_reach(radius: float, width: float, depth: float) -> float | None:
     """Longest piece of rib of `depth` under an outer `radius` that a board of `width` yields.
 
     Its chord between the outer corners: the board must hold the arc's sagitta and the depth of
-    the band at its ends (geometry). None when the board is narrower than the rib is deep.
+    the band at its ends (geometry). Infinite under a straight line. None when the board is
+    narrower than the rib is deep.
     """
     if width <= depth:
         return None
+    if math.isinf(radius):
+        return math.inf
     cosine = (radius - width) / (radius - depth) if radius > depth else -1.0
     return 2.0 * radius if cosine <= 0.0 else 2.0 * radius * math.sqrt(1.0 - cosine**2)
+
+
+def refuse_narrow_boards(site: Site) -> NoReturn:
+    """Boards narrower than the rib is deep."""
+    raise TimbrelError(
+        say(
+            "site.board_width: boards of {width:length} were given for a rib {depth:length} deep; "
+            "give boards wider than that, or a shallower site.rib_depth.",
+            width=site.board_width,
+            depth=site.rib_depth,
+        ),
+        key="site.board_width",
+    )
 
 
 def make_rib(
@@ -145,15 +162,7 @@ def make_rib(
     stop_left, stop_right = _stops(template, tilt, drop, min(site.clear_least, drop))
     reach = board_reach(_tightest(template), site.board_width, site.rib_depth)
     if reach is None:
-        raise TimbrelError(
-            say(
-                "site.board_width: boards of {width:length} were given for a rib {depth:length} "
-                "deep; give boards wider than that, or a shallower site.rib_depth.",
-                width=site.board_width,
-                depth=site.rib_depth,
-            ),
-            key="site.board_width",
-        )
+        refuse_narrow_boards(site)
     turning = float(template.angle(0.0) - template.angle(template.length))
     band = template.length - site.rib_depth / 2 * turning
     boards = max(1, math.ceil(template.length / reach - 1e-9))

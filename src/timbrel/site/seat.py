@@ -56,7 +56,8 @@ class Bearing:
 class Seat:
     """The seat on one wall.
 
-    slope: of the curve at the springing to the level, rad, the steeper of both ends. angle: of the
+    slope: of the curve at the springing to the level, rad, the steeper of both ends; negative where
+    it comes up to the wall (the upper end of a flight). angle: of the
     seat face to the level, rad. section: (n, 2) outline of the chase, or of the corbel or ledger
     before the wall (negative x stands in the room). depth: greatest depth into the wall. height:
     on the face of the wall, m. stands_out: into the room, m. length: of wall, m. bays: lengths cut
@@ -97,7 +98,7 @@ def chase_section(slope: float, thickness: float, depth: float, clearance: float
 def bracket_section(slope: float, thickness: float) -> Floats:
     """Outline (3, 2) of the skewback that a corbel or a ledger carries before the wall: level
     below, upright at the wall, and square to the curve under the shell."""
-    out = thickness * math.sin(slope)
+    out = thickness * math.sin(abs(slope))
     up = thickness * math.cos(slope)
     return np.array([[0.0, up], [-out, 0.0], [0.0, 0.0]])
 
@@ -123,7 +124,7 @@ def _slope(vault: Barrel, side: Side) -> float:
             slopes.append(float(curve.angle(0.0)) + end.tilt)
         else:
             slopes.append(-float(curve.angle(curve.length)) - end.tilt)
-    return max(slopes)
+    return max(slopes, key=abs)
 
 
 def _worst_bearing(statics: Statics, side: Side) -> Bearing | None:
@@ -168,10 +169,10 @@ def plan_seat(job: Job, vault: Barrel, side: Side, statics: Statics | None = Non
     stated, wall = job.seat, getattr(job.walls, side)
     slope = _slope(vault, side)
     length = _wall_length(vault, side)
-    kind = stated.kind or ("corbel" if slope > STEEP else "chase")
+    kind = stated.kind or ("corbel" if abs(slope) > STEEP else "chase")
     depth = height = out = debris = 0.0
     if kind == "chase":
-        if slope > STEEP:
+        if abs(slope) > STEEP:
             raise TimbrelError(
                 say(
                     "seat.kind is 'chase' and the curve springs at {slope:angle}: a chase square "

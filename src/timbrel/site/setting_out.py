@@ -141,10 +141,9 @@ def tapes(near: End, far: End) -> tuple[Tape, ...]:
     )
 
 
-def set_out(vault: Barrel, bond: Bond, site: Site) -> SettingOut:
-    """Everything that is struck, drawn and taped for a barrel."""
-    near, far = ends_of(vault)
-    rods = tuple(
+def layer_rods(bond: Bond) -> tuple[LayerRods, ...]:
+    """The gauge rods of every layer, with the courses at which they are checked."""
+    return tuple(
         LayerRods(
             layer.layer,
             layer.gauge.rods,
@@ -152,6 +151,11 @@ def set_out(vault: Barrel, bond: Bond, site: Site) -> SettingOut:
         )
         for layer in bond.layers
     )
+
+
+def set_out(vault: Barrel, bond: Bond, site: Site) -> SettingOut:
+    """Everything that is struck, drawn and taped for a barrel."""
+    near, far = ends_of(vault)
     lengths = [
         float(np.linalg.norm(vault.point(u, 1.0) - vault.point(u, 0.0))) for u in (0.0, 0.5, 1.0)
     ]
@@ -165,7 +169,7 @@ def set_out(vault: Barrel, bond: Bond, site: Site) -> SettingOut:
             springing_line("right", near.right, far.right, site.springing_step),
         ),
         tapes=tapes(near, far),
-        rods=rods,
+        rods=layer_rods(bond),
         axis=(lengths[0], lengths[1], lengths[2]),
         notes=(
             say("Strike one datum line round the room first; every level is taken from it."),

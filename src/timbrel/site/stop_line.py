@@ -17,6 +17,9 @@ from timbrel.site.programme import crew_rate
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, say
 
+MOVED = ("barrel", "flight")
+"""Families whose centring moves on with each arch."""
+
 
 @dataclass(frozen=True)
 class StopLine:
@@ -42,10 +45,11 @@ def stop_line(job: Job, first: LayerBond, tiles_a_batch: int | None) -> StopLine
     in_arch = np.bincount(first.arch)
     largest = int(in_arch.max())
     lay = largest / crew_rate(1, tiles_a_batch, job) * 3600
-    arch_time = lay + job.crew.move_minutes
+    move = job.crew.move_minutes if job.curve.family in MOVED else 0.0
+    arch_time = lay + move
     working = job.site.hours_per_day * 3600
     # The last arch of a day need not be followed by a move.
-    a_day = max(0, math.floor((working + job.crew.move_minutes) / arch_time + 1e-9))
+    a_day = max(0, math.floor((working + move) / arch_time + 1e-9))
     arches = len(in_arch)
     days = math.ceil(arches / a_day) if a_day else 0
     return StopLine(
@@ -60,18 +64,25 @@ def stop_line(job: Job, first: LayerBond, tiles_a_batch: int | None) -> StopLine
                 "Begin no arch later than {start:hours} after the start: one takes {lay:hours}.",
                 start=max(working - lay, 0.0),
                 lay=lay,
+            )
+            if job.curve.family != "dome"
+            else say(
+                "Begin no ring later than {start:hours} after the start: the longest takes "
+                "{lay:hours}.",
+                start=max(working - lay, 0.0),
+                lay=lay,
             ),
-            say("Close the arch in hand before leaving, however late it gets."),
-            say("Leave the centring up under the arch that was closed last, wedges snug."),
+            say("Close the arch or ring in hand before leaving, however late it gets."),
+            say("Leave what carried it up under what was closed last, wedges snug."),
             say("Read the crown and write it down; cover the work from rain, frost and sun."),
         ),
         never=(
-            say("No arch left open, not even with one tile missing."),
+            say("No arch or ring left open, not even with one tile missing."),
             say("No layer above left on one side only: bring both sides to the same course."),
             say("No bags, tiles or water standing on the vault overnight."),
         ),
         tomorrow=(
-            say("Nobody under or on last night's arch before it has been sounded and read."),
+            say("Nobody under or on last night's work before it has been sounded and read."),
             say("Tiles and bags stand over the walls or on the scaffold, never on the shell."),
             say("One mason at a time on boards over the closed arches, once the plan allows it."),
         ),

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
-from timbrel.shape.vault import Barrel
+from timbrel.shape.surface import Surface
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,7 @@ class LayerVolumes:
     bed_binder: str | None
 
 
-def layer_volumes(job: Job, vault: Barrel, bond: Bond) -> tuple[LayerVolumes, ...]:
+def layer_volumes(job: Job, vault: Surface, bond: Bond) -> tuple[LayerVolumes, ...]:
     """Volumes of every layer, from the seen one upward."""
     found = []
     for place, stated, laid in zip(vault.layers, job.layers, bond.layers, strict=True):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
-from timbrel.site.plan import SitePlan
+from timbrel.site.plan import SiteWork
 from timbrel.site.programme import DAY, crew_rate
 from timbrel.site.seat import BULKING
 from timbrel.statics.floor import GRAVITY
@@ -84,7 +84,7 @@ def _stage_of(key: str, job: Job) -> str:
     return "layer-1"
 
 
-def _deliveries(job: Job, site: SitePlan, lines: tuple[Line, ...]) -> tuple[Delivered, ...]:
+def _deliveries(job: Job, site: SiteWork, lines: tuple[Line, ...]) -> tuple[Delivered, ...]:
     found = []
     for operation in site.programme.operations:
         here = [line for line in lines if line.mass and _stage_of(line.key, job) == operation.key]
@@ -110,7 +110,7 @@ def _standing(title: Message, pressure: float, limit: float | None, tile_mass: f
     return Standing(title, pressure, limit, tiles)
 
 
-def _scaffold_pressure(job: Job, site: SitePlan, tile_mass: float) -> float:
+def _scaffold_pressure(job: Job, site: SiteWork, tile_mass: float) -> float:
     """An hour's tiles on one square metre of scaffold beside one mason and his mortar box."""
     served = {b.layer: getattr(b, "tiles", None) for b in site.batches}
     hourly = crew_rate(1, served.get(1), job) / max(job.crew.masons, 1)
@@ -129,7 +129,7 @@ def _tile_mass(job: Job) -> float:
     )
 
 
-def plan_logistics(job: Job, bond: Bond, site: SitePlan, lines: tuple[Line, ...]) -> Logistics:
+def plan_logistics(job: Job, bond: Bond, site: SiteWork, lines: tuple[Line, ...]) -> Logistics:
     """Deliveries, standing places, water, power, waste and shelf life."""
     heaviest = max((line.mass / line.pallets for line in lines if line.pallets), default=0.0)
     tile_mass = _tile_mass(job)
@@ -156,7 +156,7 @@ def plan_logistics(job: Job, bond: Bond, site: SitePlan, lines: tuple[Line, ...]
     )
 
 
-def _water(job: Job, site: SitePlan, lines: tuple[Line, ...]) -> tuple[tuple[Message, float], ...]:
+def _water(job: Job, site: SiteWork, lines: tuple[Line, ...]) -> tuple[tuple[Message, float], ...]:
     mixing = sum(line.order for line in lines if line.key == "water")
     wetting = sum(
         line.mass * job.tiles[line.key.removeprefix("tiles.")].absorption / 1000.0
@@ -172,7 +172,7 @@ def _water(job: Job, site: SitePlan, lines: tuple[Line, ...]) -> tuple[tuple[Mes
 
 
 def _waste(
-    job: Job, bond: Bond, site: SitePlan, lines: tuple[Line, ...]
+    job: Job, bond: Bond, site: SiteWork, lines: tuple[Line, ...]
 ) -> tuple[tuple[Message, float], ...]:
     """Tiles bought and not laid; binder that sets in the box; debris of the chases."""
     bought = sum(line.mass for line in lines if line.key.startswith("tiles."))
@@ -220,7 +220,7 @@ def _standing_checks(floor: Standing, scaffold: Standing) -> tuple[Check, ...]:
     return tuple(checks)
 
 
-def _shelf_checks(job: Job, site: SitePlan, lines: tuple[Line, ...]) -> tuple[Check, ...]:
+def _shelf_checks(job: Job, site: SiteWork, lines: tuple[Line, ...]) -> tuple[Check, ...]:
     """Is each binder used up before its bags are too old? They come when their stage begins."""
     bought = {line.key for line in lines}
     checks = []

@@ -10,7 +10,7 @@ from timbrel.bond.layout import Bond
 from timbrel.job.model import Binder, Job
 from timbrel.site.fill import FillPlan
 from timbrel.site.mortar import SAND, Recipe, recipe
-from timbrel.site.plan import SitePlan
+from timbrel.site.plan import SiteWork
 from timbrel.site.volumes import binder_needs
 from timbrel.statics.floor import GRAVITY
 from timbrel.words import Message, TimbrelError, say
@@ -67,7 +67,7 @@ def ordered_volume(binder: Binder, net: float) -> float:
     return max(net * (1.0 + allowance), net / (1.0 - binder.waste))
 
 
-def order_lines(job: Job, bond: Bond, site: SitePlan) -> tuple[Line, ...]:
+def order_lines(job: Job, bond: Bond, site: SiteWork) -> tuple[Line, ...]:
     """All lines of the order, in the order in which they are needed."""
     return (
         *_timber(job, site),
@@ -112,7 +112,7 @@ def _bags(key: str, title: Message, need: float, order: float, bag: float, price
     )
 
 
-def _binders(job: Job, site: SitePlan) -> Iterator[Line]:
+def _binders(job: Job, site: SiteWork) -> Iterator[Line]:
     mixed: list[tuple[Recipe, Recipe]] = []
     for name, net in binder_needs(site.volumes).items():
         binder = job.binders[name]
@@ -183,8 +183,8 @@ def _fast(name: str, binder: Binder, need: Recipe, order: Recipe, job: Job) -> I
         )
 
 
-def _timber(job: Job, site: SitePlan) -> Iterator[Line]:
-    need = site.centring.timber
+def _timber(job: Job, site: SiteWork) -> Iterator[Line]:
+    need = site.timber
     order = need * (1.0 + job.ordering.timber_allowance)
     yield Line(
         key="timber",

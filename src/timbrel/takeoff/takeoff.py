@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
-from timbrel.shape.vault import Barrel
-from timbrel.site.plan import SitePlan
+from timbrel.shape.surface import Surface
+from timbrel.site.plan import SiteWork
 from timbrel.takeoff.logistics import Logistics, plan_logistics
 from timbrel.takeoff.quantities import Line, order_lines
 from timbrel.takeoff.quote import Quote, make_quote
@@ -40,8 +40,8 @@ class Takeoff:
         raise KeyError(key)
 
 
-def take_off(job: Job, vault: Barrel, bond: Bond, site: SitePlan) -> Takeoff:
-    """Quantities, weights and price of a planned barrel."""
+def take_off(job: Job, vault: Surface, bond: Bond, site: SiteWork) -> Takeoff:
+    """Quantities, weights and price of a planned vault."""
     lines = order_lines(job, bond, site)
     mass = sum(line.mass for line in lines)
     on_pallets = [line.mass / line.pallets for line in lines if line.pallets]
