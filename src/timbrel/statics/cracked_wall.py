@@ -20,6 +20,7 @@ import numpy as np
 from timbrel.statics.strip import Array
 
 UNLIMITED = 1e3
+HALVINGS = 32
 
 
 @dataclass(frozen=True)
@@ -121,7 +122,7 @@ def overturning_factor(stem: Stem, head: HeadLoads, arm: float) -> float:
     high = min(high, UNLIMITED)
     if stands(stem, head, high, arm):
         return high
-    for _ in range(50):
+    for _ in range(HALVINGS):
         middle = (low + high) / 2
         if stands(stem, head, middle, arm):
             low = middle

@@ -22,7 +22,7 @@ from timbrel.statics.actions import StripActions, actions_under, fill_levels
 from timbrel.statics.cracked_wall import overturning_factor
 from timbrel.statics.proof import SIDES, Statics, Station
 from timbrel.statics.sampling import normal_samples, rank_correlation
-from timbrel.statics.strip import Array, Strip
+from timbrel.statics.strip import Array, Strip, ThrustLine
 from timbrel.statics.thickness import least_thickness
 from timbrel.statics.thrust_program import ThrustProgram
 from timbrel.statics.walls import (
@@ -179,7 +179,7 @@ def _sample(trial: _Trial, row: Array) -> tuple[float, float]:
     program = ThrustProgram(strip, dead, imposed * trial.patterns)
     reserve = 1 / share
     factors = np.zeros(len(trial.patterns))
-    walls = np.nan
+    lines: list[ThrustLine] = []
     for i in range(-1, len(factors)):
         held = factors.copy()
         if i >= 0:
@@ -187,14 +187,18 @@ def _sample(trial: _Trial, row: Array) -> tuple[float, float]:
         found = program.least_thrust(1.0, held)
         if found is None:
             reserve = min(reserve, 0.999)  # the block of stress finds no room
-            continue
-        case = ThrustCase("sample", say("Sample"), "least", found.line)
-        factor = [_wall_factor(trial.job, frame, case, dense) for frame in trial.frames]
-        walls = float(np.fmin(walls, min(factor))) if factor else walls
+        else:
+            lines.append(found.line)
+    if not lines or not trial.frames:
+        return reserve, np.nan
+    # A wall is worst under the dead load alone or under the greatest thrust.
+    asked = (lines[0], max(lines, key=lambda line: line.thrust))
+    walls = min(_wall_factor(trial.job, f, line, dense) for f in trial.frames for line in asked)
     return reserve, walls
 
 
-def _wall_factor(job: Job, frame: WallFrame, case: ThrustCase, dense: float) -> float:
+def _wall_factor(job: Job, frame: WallFrame, line: ThrustLine, dense: float) -> float:
+    case = ThrustCase("sample", say("Sample"), "least", line)
     wall = getattr(job.walls, frame.side)
     heavy = wall.model_copy(update={"density": wall.density * dense})
     stem, head, arm = wall_stem(heavy, SpringingCase(frame.side, case, frame.force(case.line)))
