@@ -51,8 +51,7 @@ def certify(
     title: str, net: Net, answer: NetAnswer, dead: NetLoad, variable: NetLoad | None = None
 ) -> Certificate:
     """The certificate of an answer under the dead load and the variable load that it was asked for."""
-    factor = answer.factor if variable is not None and np.isfinite(answer.factor) else 0.0
-    loads = [(dead, 1.0)] + ([(variable, factor)] if variable is not None else [])
+    loads = [(dead, 1.0)] + ([(variable, answer.carried)] if variable is not None else [])
     return certify_force(title, net, answer.force, loads)
 
 

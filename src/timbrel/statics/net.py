@@ -37,7 +37,8 @@ class Net:
 class NetAnswer:
     """One state of equilibrium of a net.
 
-    factor: multiple of the variable load in it. force: (m,) in each strut, N. reaction: (n, 3) that
+    factor: multiple of the variable load that the net carries, infinite when nothing found bounds it.
+    carried: the multiple in the state itself. force: (m,) in each strut, N. reaction: (n, 3) that
     the supports put on the vault, N. velocity: (n, 3) of the middles of the lines in the mechanism that
     bounds the net and lean: (n, 3) of their extrados ends beside that, scaled to a largest velocity
     of one (zero where no mechanism was asked).
@@ -45,6 +46,7 @@ class NetAnswer:
     """
 
     factor: float
+    carried: float
     force: Array
     reaction: Array
     velocity: Array
@@ -112,7 +114,7 @@ class NetQuestion:
         found = self.program.extreme(cost if least else -cost, factor)
         if found is None:
             return None
-        state = NetState(found.force, factor, found.dual, found.residual, found.gap)
+        state = NetState(found.force, factor, factor, found.dual, found.residual, found.gap)
         return self._answer(state, mechanism=False)
 
     def thrust_cost(self) -> Array:
@@ -130,13 +132,14 @@ class NetQuestion:
         grid = self.net.grid
         force = state.force[self.rows.orbit]
         weight = self.dead.weight.copy()
-        if self.variable is not None and np.isfinite(state.factor):
-            weight += state.factor * self.variable.weight
+        if self.variable is not None:
+            weight += state.carried * self.variable.weight
         velocity, lean = np.zeros((grid.size, 3)), np.zeros((grid.size, 3))
         if mechanism:
             velocity, lean = motion(grid, self.rows, self.group, state.dual)
         return NetAnswer(
             state.factor,
+            state.carried,
             force,
             reactions(self.net, force, weight),
             velocity,

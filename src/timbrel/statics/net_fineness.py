@@ -15,9 +15,9 @@ LADDER: dict[str, tuple[int, ...]] = {
     # Steps (even, so that a line runs over the crown) across the vault, coarse to fine.
     "barrel": (24, 36, 54, 80),
     "flight": (24, 36, 54, 80),
-    "groin": (10, 14, 20, 28),
-    "cloister": (10, 14, 20, 28),
-    "sail": (10, 14, 20, 28),
+    "groin": (8, 12, 16, 20),
+    "cloister": (8, 12, 16, 20),
+    "sail": (8, 12, 16, 20),
     "dome": (6, 8, 12, 16),
 }
 ALONG_BARREL = 2  # steps along the axis of a barrel, which is straight

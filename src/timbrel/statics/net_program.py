@@ -2,10 +2,11 @@
 
 Forces are scaled so that the mean load of a node is one, the variable load so that it weighs as
 much as the dead load. The program is solved by our interior point, which uses the band of the
-rows (:mod:`timbrel.statics.net_interior`), and by HiGHS's, without crossover and with presolve, as a
-second opinion and where ours stops short. What a solver says of its own answer is not believed: an answer is first mended
-(the forces that it uses are corrected, each in proportion to itself, until every row is in
-balance: the affine scaling of Dikin 1967), then looked at for residual and sign.
+rows (:mod:`timbrel.statics.net_interior`), and by HiGHS's, without crossover and with presolve, as
+a second opinion and where ours stops short. What a solver says of its own answer is not believed:
+an answer is first mended (the forces that it uses are corrected, each in proportion to itself,
+until every row is in balance: the affine scaling of Dikin 1967), rid of what carries next to
+nothing, then looked at for residual and sign.
 """
 
 from __future__ import annotations
@@ -23,11 +24,13 @@ from timbrel.statics.solver import quiet_solver
 
 Solver = Literal["band", "highs"]
 
-UNLIMITED = 200.0  # times the vault's own weight beyond which a load is called unlimited
+UNLIMITED = 50.0  # times the vault's own weight beyond which a load is called unlimited
 TOLERANCE = 1e-9
 MENDED = 1e-10  # residual over the mean nodal load that mending aims at
 BROKEN = 1e-7  # ... and that an answer may have
 MENDINGS = 4
+NONE = 1e-30  # weight of an idle strut in the mending
+IDLE = 1e-4  # of the mean nodal load: struts that carry less are tried to be left out
 CREDIBLE = 1e-4  # gap over which the band method's point is left for HiGHS to better
 
 
@@ -36,13 +39,15 @@ class NetState:
     """Forces in equilibrium.
 
     force: (orbits,) N. factor: of the variable load, or the share of the dead load; infinite when
-    nothing found bounds it. dual: (rows,) of the program, velocities in the mechanism. residual:
-    largest row out of balance over the mean nodal load. gap: relative gap of the program's two
+    nothing found bounds it. carried: the multiple in the state itself. dual: (rows,) of the
+    program, velocities in the mechanism. residual: largest row out of balance over the mean nodal
+    load. gap: relative gap of the program's two
     bounds, when the solver tells it.
     """
 
     force: Array
     factor: float
+    carried: float
     dual: Array
     residual: float
     gap: float
@@ -87,8 +92,10 @@ class NetProgram:
         found = self._solve(self._variable, self._dead, most=UNLIMITED)
         if found is None:
             return None
-        factor = np.inf if found.factor > 0.99 * UNLIMITED else found.factor * self._scale
-        return NetState(found.force, factor, found.dual / self._scale, found.residual, found.gap)
+        carried = found.factor * self._scale
+        factor = np.inf if found.factor > 0.99 * UNLIMITED else carried
+        dual = found.dual / self._scale
+        return NetState(found.force, factor, carried, dual, found.residual, found.gap)
 
     def extreme(self, cost: Array, factor: float = 0.0) -> NetState | None:
         """The state of least cost (orbits,) per newton under the dead load and a multiple of the
@@ -128,10 +135,15 @@ class NetProgram:
         wanted = held if driven is None else held + factor * driven
         with one_thread():
             x = mend(self.band, wanted, np.maximum(x, 0.0))
+            rid = mend(self.band, wanted, np.where(x > IDLE, x, 0.0))
+        if np.abs(self.band.rows(rid) - wanted).max() <= BROKEN:
+            x = np.where(rid > IDLE / 10, rid, 0.0)
+            with one_thread():
+                x = mend(self.band, wanted, x)
         residual = float(np.abs(self.band.rows(x) - wanted).max())
         if not residual <= BROKEN:
             return None
-        return NetState(x * self.mean, factor, dual, residual, gap)
+        return NetState(x * self.mean, factor, factor, dual, residual, gap)
 
 
 def highs_interior(
@@ -176,10 +188,11 @@ def mend(band: Band, right: Array, x: Array) -> Array:
         miss = right - band.rows(x)
         if np.abs(miss).max() < MENDED:
             break
-        weight = np.minimum(x, 1.0) ** 2 + 1e-30
+        weight = np.minimum(x, 1.0) ** 2
+        weight[weight == 0] = NONE
         try:
             step = weight * (band.across @ band.solve(weight, miss)[band.order])
         except LinAlgError:
             break
-        x = np.maximum(x + step, 0.0)
+        x = np.where(x > 0, np.maximum(x + step, 0.0), 0.0)
     return x

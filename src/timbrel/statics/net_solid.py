@@ -68,8 +68,9 @@ class NetGrid:
     uv: (n, 2) parameters. place: (n, 2) whole numbers, row and column. middle, half: (n, 3), see
     :meth:`NetSolid.lines`. cells: (q, 4) corner nodes of each cell, going round (a triangle names
     its last corner twice). spread: (q, 4, 2) parameters of the corners of the surface whose load each
-    cell takes; beside an oculus it reaches beyond the nodes. supports: the edge. columns: number of columns that close round, 0
-    when the grid is open. pole: node at the top that all columns share, -1 without. twins: (g, n)
+    cell takes; beside an oculus it reaches beyond the nodes. supports: the edge. columns: number
+    of columns that close round, 0 when the grid is open. pole: node at the top that all columns
+    share, -1 without. twins: (g, n)
     node numberings that may be symmetries of the vault, the identity first.
     """
 

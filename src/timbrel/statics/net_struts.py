@@ -26,6 +26,9 @@ from timbrel.statics.net_solid import Array, Index, NetGrid, NetSolid
 SPANS = 12  # parts of a strut between samples while drawing
 TESTED = 48  # parts while testing against the true solid
 CREASED = 1.5  # bend of the offset over its median that tells of a crease under the strut
+# Beside the even steps a few more near the ends, where a crease may hide.
+PLACES = np.sort(np.append(np.linspace(0, 1, SPANS + 1), [0.01, 0.03, 0.97, 0.99]))
+EVEN = np.arange(2, SPANS + 1)  # the even steps among them, ends left out
 ENDS = 33  # positions of an end that are tried
 BATCH = 2000  # pairs drawn at a time
 PULLS = 12  # halvings while drawing further in
@@ -111,10 +114,10 @@ def _spread(struts: Struts, group: Index) -> Struts:
     )
 
 
-def along(solid: NetSolid, grid: NetGrid, struts: Struts, spans: int) -> Array:
-    """(m, spans + 1) offsets from the middle surface at equal steps along each strut."""
+def along(solid: NetSolid, grid: NetGrid, struts: Struts, places: Array) -> Array:
+    """(m, k) offsets from the middle surface at shares (k,) along each strut."""
     start, end = struts.ends(grid)
-    x = np.linspace(0.0, 1.0, spans + 1)[:, None]
+    x = places[:, None]
     points = start[:, None] + x * (end - start)[:, None]
     guess = parameters_between(grid, struts.i, struts.j, x)
     return solid.offset(points, guess)
@@ -138,7 +141,7 @@ def _draw(solid: NetSolid, grid: NetGrid, pairs: Index) -> Struts:
     half = solid.thickness / 2
     one = np.ones(len(i))
     corner = {
-        (a, b): along(solid, grid, Struts(i, j, a * one, b * one), SPANS)[:, 1:-1] / half
+        (a, b): along(solid, grid, Struts(i, j, a * one, b * one), PLACES)[:, 1:-1] / half
         for a in (-1, 1)
         for b in (-1, 1)
     }
@@ -147,9 +150,9 @@ def _draw(solid: NetSolid, grid: NetGrid, pairs: Index) -> Struts:
     c1 = sum(a * o for (a, _), o in corner.items()) / 4
     c2 = sum(b * o for (_, b), o in corner.items()) / 4
     c3 = sum(a * b * o for (a, b), o in corner.items()) / 4
-    bend = np.abs(np.diff(c0, n=2, axis=1))
+    bend = np.abs(np.diff(c0[:, EVEN], n=2, axis=1))
     dip = bend.max(axis=1) / 8 * 1.1
-    middle = along(solid, grid, Struts(i, j, 0 * one, 0 * one), SPANS)[:, 1:-1] / half
+    middle = along(solid, grid, Struts(i, j, 0 * one, 0 * one), PLACES)[:, 1:-1] / half
     stray = np.abs(middle - c0).max(axis=1)
     creased = bend.max(axis=1) > CREASED * np.median(bend, axis=1) + 1e-4
     margin = (dip + np.where(creased, 0.0, stray))[:, None]
@@ -211,5 +214,18 @@ def leaves(solid: NetSolid, grid: NetGrid, struts: Struts) -> Array:
     """(m,) how far each strut leaves the masonry between its ends, m; at most zero when inside."""
     if not struts.size:
         return np.zeros(0)
-    offsets = along(solid, grid, struts, TESTED)[:, 1:-1]
-    return np.asarray(np.abs(offsets).max(axis=1) - solid.thickness / 2 * (1 + FLAT))
+    offsets = along(solid, grid, struts, np.linspace(0.0, 1.0, TESTED + 1))
+    top = np.maximum(_peak(offsets), _peak(-offsets))
+    return np.asarray(top - solid.thickness / 2 * (1 + FLAT))
+
+
+def _peak(offsets: Array) -> Array:
+    """(m,) greatest offset between the ends, also where lines drawn on from the samples on both
+    sides of a gap meet over it: a crease may stand there."""
+    inner = offsets[:, 1:-1].max(axis=1)
+    left, right = offsets[:, 1:-2], offsets[:, 2:-1]
+    up, down = left - offsets[:, :-3], right - offsets[:, 3:]
+    turn = up + down
+    meet = np.where(turn > 0, (right - left + down) / np.where(turn > 0, turn, 1.0), 0.0)
+    over = np.where((meet > 0) & (meet < 1), left + up * meet, -np.inf)
+    return np.asarray(np.maximum(inner, over.max(axis=1)))
