@@ -5,6 +5,7 @@ import pytest
 
 from timbrel.statics.proof import prove
 from timbrel.verdict import Verdict
+from timbrel.words import TimbrelError
 
 
 def check(statics, name):
@@ -102,3 +103,48 @@ def test_progress_is_told(trial_job, trial_vault):
     prove(job, trial_vault(job), lambda _what, share: seen.append(share))
     assert seen == sorted(seen)
     assert seen[-1] == 1.0
+
+
+def test_the_march_answers_as_the_closed_form(trial_job, trial_vault):
+    """One bonded leaf as thick as the wall is the wall itself."""
+    slight = {"thickness": 500, "above": 800}
+    plain = trial_job(walls={"left": slight})
+    leaf = trial_job(walls={"left": {**slight, "leaves": [{"thickness": 500}]}})
+    vault = trial_vault(plain)
+    one, other = (prove(job, vault).stations[0].walls for job in (plain, leaf))
+    for a, b in zip(one, other, strict=True):
+        if a.side != "left":
+            continue
+        assert b.depth == pytest.approx(a.depth, abs=0.01)
+        assert b.normal == pytest.approx(a.normal, rel=0.02)
+        assert b.middle_third == pytest.approx(a.middle_third, rel=0.01)
+        assert b.edge == pytest.approx(a.edge, rel=0.01)
+        assert b.sliding == pytest.approx(a.sliding, rel=0.02)
+        assert b.rigid == pytest.approx(a.rigid, rel=0.01)
+        if np.isfinite(b.overturning):
+            assert b.overturning == pytest.approx(a.overturning, rel=0.01)
+    worst = min(w.overturning for w in one if w.side == "left")
+    assert min(w.overturning for w in other if w.side == "left") == pytest.approx(worst, rel=0.01)
+
+
+def test_buttresses_and_ties_count_in_the_proof(trial_job, trial_vault):
+    slight = {"thickness": 450, "above": 500}
+    buttress = {"width": 450, "spacing": 2400, "depth": 700}
+    ties = {"spacing": 1500, "diameter": 24, "anchor": {"side": 200, "thickness": 25}}
+    bare = trial_job(walls={"left": slight})
+    vault = trial_vault(bare)
+    held = trial_job(walls={"left": {**slight, "buttress": buttress}})
+    tied = trial_job(walls={"left": slight, "ties": ties})
+    values = [check(prove(job, vault), "walls.left.overturning").value for job in (bare, held)]
+    assert values[1] > 1.5 * values[0]
+    assert check(prove(tied, vault), "walls.left.overturning").verdict is Verdict.HOLDS
+    assert check(prove(tied, vault), "walls.left.sliding").verdict is Verdict.HOLDS
+
+
+def test_contradicting_walls_are_refused(trial_job, trial_vault):
+    job = trial_job(walls={"left": {"leaves": [{"thickness": 300}]}})
+    with pytest.raises(TimbrelError, match="add up"):
+        prove(job, trial_vault(job))
+    job = trial_job(walls={"ties": {"spacing": 1500, "diameter": 20}})
+    with pytest.raises(TimbrelError, match="no anchor"):
+        prove(job, trial_vault(job))

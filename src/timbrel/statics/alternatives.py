@@ -17,7 +17,8 @@ from timbrel.job.model import Job, Wall, Walls
 from timbrel.job.supports import AnchorPlate, Buttress, Ties
 from timbrel.shape.vault import shape_vault
 from timbrel.statics.actions import actions_under, fill_levels, joints_at
-from timbrel.statics.carrying import Carrying, wall_length
+from timbrel.statics.carried_length import wall_length
+from timbrel.statics.carrying import Carrying
 from timbrel.statics.combinations import combinations, variable_loads
 from timbrel.statics.descent import Descent, descend
 from timbrel.statics.envelope import Envelope, EnvelopeRow

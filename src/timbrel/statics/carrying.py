@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from timbrel.job.model import Job
+from timbrel.statics.carried_length import wall_length
 from timbrel.statics.envelope import Envelope, envelope
 from timbrel.statics.level_push import LevelShares, level_shares
 from timbrel.statics.notes import Note
@@ -82,13 +83,6 @@ def pushing_hardest(statics: Statics) -> Station:
     if not with_forces:
         return statics.worst
     return max(with_forces, key=lambda s: max(c.force.level for c in s.forces))
-
-
-def wall_length(vault: Barrel, side: Side) -> float:
-    """Length of a springing wall in plan, m."""
-    A, B, C, D = np.asarray(vault.room.corners, float)[:, :2]
-    start, end = (A, D) if side == "left" else (B, C)
-    return float(np.linalg.norm(end - start))
 
 
 def springing_width(job: Job, station: Station, side: Side) -> float:

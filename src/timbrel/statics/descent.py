@@ -8,7 +8,7 @@ are followed down at once. In a wall of even thickness this comes to the straigh
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,6 +45,10 @@ class Push:
             self.over[0] * ones,
             self.dead[0] * ones,
         )
+
+    def without_level(self) -> Push:
+        """The same loads without the level thrust and its couple."""
+        return replace(self, level=np.zeros_like(self.level), along=np.zeros_like(self.along))
 
     def only(self, index: int) -> Push:
         """One of the thrusts."""
@@ -214,3 +218,21 @@ def overturning_factor(profile: Profile, push: Push, index: int) -> float:
         low, high = (float(ladder[first - 1]) if first else low), float(ladder[first])
         ladder = np.linspace(low, high, LADDER)
     return low
+
+
+def kern_use(profile: Profile, at: Array) -> Array:
+    """(m,) share of the kern used by resultants at (m,) from the inner face: over 1 a face opens.
+
+    A sixth of the thickness either way in a plain wall.
+    """
+    T, out = profile.flange, profile.web
+    flange, web = profile.width * T, profile.web_width * out
+    area = flange + web
+    middle = (flange * T / 2 + web * (T + out / 2)) / area
+    inertia = flange * (T**2 / 12 + (middle - T / 2) ** 2) + web * (
+        out**2 / 12 + (T + out / 2 - middle) ** 2
+    )
+    outward = inertia / (area * middle)
+    inward = inertia / (area * np.maximum(T + out * (web > 0) - middle, 1e-12))
+    off = at - middle
+    return np.asarray(np.where(off > 0, off / outward, -off / inward))

@@ -14,6 +14,7 @@ from timbrel.statics.actions import (
     fill_levels,
     joints_at,
 )
+from timbrel.statics.built_walls import wall_states
 from timbrel.statics.floor import FillLevels
 from timbrel.statics.placed import refuse_off_plan
 from timbrel.statics.strip_answer import STANDS, StripAnswer, solve_strip, strip_program
@@ -24,10 +25,8 @@ from timbrel.statics.walls import (
     SpringingCase,
     ThrustCase,
     WallState,
-    missing_data,
     wall_checks,
     wall_frame,
-    wall_state,
 )
 from timbrel.verdict import Check
 from timbrel.words import Message, Progress, say, silent
@@ -129,11 +128,7 @@ def _station(job: Job, vault: Barrel, v: float, top: FillLevels) -> Station:
         for frame in frames
         for case in cases
     )
-    walls = tuple(
-        wall_state(wall, c)
-        for c in forces
-        if missing_data(wall := getattr(job.walls, c.side), c.side) is None
-    )
+    walls = tuple(w for side in SIDES for w in wall_states(job, vault, forces, side))
     return Station("", say("Station"), v, acts, answer, cases, forces, walls)
 
 

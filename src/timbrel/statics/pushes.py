@@ -52,8 +52,7 @@ def gather(envelope: Envelope, frame: WallFrame, ties: Ties | None) -> Pushes:
         np.array([f.over for f in forces]),
         np.array([r.combination.dead for r, _ in rows]),
     )
-    tied = ties is not None and ties.stay == "for good"
-    rest = _beside_tie(push, ties.over_springing) if ties is not None and tied else push
+    rest = beside_ties(push, ties)
     return Pushes(
         push,
         rest,
@@ -64,8 +63,14 @@ def gather(envelope: Envelope, frame: WallFrame, ties: Ties | None) -> Pushes:
     )
 
 
-def _beside_tie(push: Push, height: float) -> Push:
-    """A tie takes all the level thrust; its height over the springing leaves a couple."""
-    couple = push.level * (push.over - height)
+def beside_ties(push: Push, ties: Ties | None) -> Push:
+    """What is left for the support: ties for good take all the level thrust.
+
+    The height of the ties over the line of action leaves a couple.
+    """
+    if ties is None or ties.stay != "for good":
+        return push
+    couple = push.level * (push.over - ties.over_springing)
     into = push.into + couple / np.maximum(push.down, 1e-9)
-    return replace(push, level=np.zeros_like(push.level), into=into)
+    nothing = np.zeros_like(push.level)
+    return replace(push, level=nothing, along=nothing, into=into)

@@ -6,7 +6,7 @@ face) and a web (the buttress) that stands out of it. x runs outward from the in
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -47,6 +47,18 @@ class Profile:
     def thickness(self) -> Array:
         """(m,) from the inner to the outer face."""
         return self.flange + self.web
+
+    def coarser(self, step: int) -> Profile:
+        """The same support at fewer beds, its base among them."""
+        keep = np.append(np.arange(0, len(self.depth) - 1, step), len(self.depth) - 1)
+        return replace(
+            self,
+            depth=self.depth[keep],
+            flange=self.flange[keep],
+            web=self.web[keep],
+            width=self.width[keep],
+            web_width=self.web_width[keep],
+        )
 
 
 def acting_thickness(wall: Wall, side: str) -> tuple[float, float]:

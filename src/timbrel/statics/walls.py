@@ -30,19 +30,25 @@ if TYPE_CHECKING:
     from timbrel.shape.vault import Barrel
 
 Side = Literal["left", "right"]
+AnySide = Literal["left", "right", "near", "far", "ring"]
+"""Springing walls of a barrel; all walls of a vault on a plan; the drum of a dome."""
 Bound = Literal["least", "greatest"]
 
 
 @dataclass(frozen=True)
-class ThrustCase:
-    """One line of the vault whose thrust a wall must take.
-
-    load: key of the loads. title: for the reader. bound: least or greatest thrust under them.
-    """
+class LoadCase:
+    """Loads under which a vault pushes. load: their key. title: for the reader. bound: least or
+    greatest thrust under them."""
 
     load: str
     title: Message
     bound: Bound
+
+
+@dataclass(frozen=True)
+class ThrustCase(LoadCase):
+    """The same with the line of the strip whose thrust it is."""
+
     line: ThrustLine
 
 
@@ -65,8 +71,8 @@ class SpringingForce:
 class SpringingCase:
     """A case of thrust on one wall."""
 
-    side: Side
-    case: ThrustCase
+    side: AnySide
+    case: LoadCase
     force: SpringingForce
 
 
@@ -75,9 +81,10 @@ class WallState:
     """A wall under one thrust, at every bed from the springing down to the base.
 
     depth, normal, arm, pressed: (k,) depth under the springing, normal force (N/m), distance of the
-    resultant from the outer face, width pressed. opens: depth at which the inner face opens, None
-    when it stays shut. overturning: factor of the cracked wall; rigid: of a block, to compare.
-    sliding: least factor over the beds.
+    resultant from the outer face, width pressed. across: (k,) thickness at each bed, buttress and
+    all; thickness: the greatest of them. kern: (k,) share of the kern that is used. opens: depth at
+    which the inner face opens, None when it stays shut. overturning: factor of the cracked wall;
+    rigid: of a block, to compare. sliding: least factor over the beds.
     """
 
     on: SpringingCase
@@ -85,6 +92,8 @@ class WallState:
     normal: Array
     arm: Array
     pressed: Array
+    across: Array
+    kern: Array
     thickness: float
     opens: float | None
     overturning: float
@@ -92,11 +101,11 @@ class WallState:
     sliding: float
 
     @property
-    def side(self) -> Side:
+    def side(self) -> AnySide:
         return self.on.side
 
     @property
-    def case(self) -> ThrustCase:
+    def case(self) -> LoadCase:
         return self.on.case
 
     @property
@@ -105,26 +114,18 @@ class WallState:
 
     @property
     def eccentricity(self) -> Array:
-        """(k,) distance of the resultant from the middle of the wall, outward positive, m."""
-        return self.thickness / 2 - self.arm
+        """(k,) distance of the resultant from the middle of each bed, outward positive, m."""
+        return self.across / 2 - self.arm
 
     @property
     def middle_third(self) -> float:
-        """Greatest eccentricity over a sixth of the thickness: over 1 the wall opens."""
-        return float(np.max(np.abs(self.eccentricity)) * 6 / self.thickness)
+        """Greatest eccentricity over the kern (a sixth of a plain wall): over 1 the wall opens."""
+        return float(np.max(self.kern))
 
     @property
     def edge(self) -> float:
         """Greatest eccentricity over half the thickness: 1 when the resultant is at a face."""
-        return float(np.max(np.abs(self.eccentricity)) * 2 / self.thickness)
-
-    @property
-    def edge_stress(self) -> float:
-        """Greatest stress at the edge of a bed, N/m2 (straight across the width pressed)."""
-        T = self.thickness
-        shut = self.normal / T * (1 + 6 * np.abs(self.eccentricity) / T)
-        open_ = 2 * self.normal / np.maximum(self.pressed, 1e-9)
-        return float(np.max(np.where(self.pressed >= T * (1 - 1e-9), shut, open_)))
+        return float(np.max(2 * np.abs(self.eccentricity) / self.across))
 
 
 @dataclass(frozen=True)
@@ -199,6 +200,8 @@ def wall_state(wall: Wall, on: SpringingCase) -> WallState:
         normal,
         arm,
         pressed,
+        np.full(len(depth), T),
+        np.abs(T / 2 - arm) * 6 / T,
         T,
         opening_depth(stem, head),
         overturning_factor(stem, head, force.over),
@@ -207,7 +210,7 @@ def wall_state(wall: Wall, on: SpringingCase) -> WallState:
     )
 
 
-def missing_data(wall: Wall, side: Side) -> Message | None:
+def missing_data(wall: Wall, side: AnySide) -> Message | None:
     """Why a wall cannot be judged; None when it can."""
     missing = [name for name in ("thickness", "height") if getattr(wall, name) is None]
     if not missing:
@@ -217,7 +220,7 @@ def missing_data(wall: Wall, side: Side) -> Message | None:
 
 
 def wall_checks(
-    wall: Wall, side: Side, states: tuple[WallState, ...], factors: Factors
+    wall: Wall, side: AnySide, states: tuple[WallState, ...], factors: Factors
 ) -> tuple[Check, ...]:
     """Verdicts on one wall, each under the thrust that governs it."""
     reason = missing_data(wall, side)
@@ -258,9 +261,16 @@ def wall_checks(
     )
 
 
-def _rows(side: Side, factors: Factors) -> tuple[tuple[str, Message, float, str, bool], ...]:
+def _rows(side: AnySide, factors: Factors) -> tuple[tuple[str, Message, float, str, bool], ...]:
     """Name, title, limit, source and sense of each check of a wall."""
-    where = say("Left wall") if side == "left" else say("Right wall")
+    names = {
+        "left": say("Left wall"),
+        "right": say("Right wall"),
+        "near": say("Near wall"),
+        "far": say("Far wall"),
+        "ring": say("Drum under the ring"),
+    }
+    where = names[side]
     return (
         (
             "middle_third",
