@@ -170,3 +170,10 @@ def test_what_the_record_gives_away(desk: Client) -> None:
     assert "for the owner" in desk.http.get(f"{desk.base}/record.csv").text
     assert desk.http.get(f"{desk.base}/close.pdf").content.startswith(b"%PDF")
     assert "As built" in desk.http.get(f"{desk.base}/built").text
+
+
+def test_what_was_measured_comes_back_as_corrections_of_the_ribs(desk: Client) -> None:
+    point = {"what": "offset", "v": 0.5, "x": 1.5, "value": 0.2}
+    assert desk.send(note(kind="point", body=point)).json()[0]["seq"] == 2
+    text = desk.http.get(f"{desk.base}/built").text
+    assert "Add to the ribs for the next moves" in text and "Move 3" in text

@@ -16,7 +16,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from timbrel.records.asbuilt import AsBuilt, compare
 from timbrel.records.kinds import Course, Delivery, MeasuredPoint, RodReading
 from timbrel.records.links import Person, make_link, person_of, revoke_link, who_enters
-from timbrel.records.replan import Need, Regauge, needs, regauge
+from timbrel.records.replan import Need, Regauge, corrected_template, needs, regauge
 from timbrel.records.roles import MAY_WRITE, ROLE_NAMES, Role, may_write
 from timbrel.records.store import FILE_NAME, Record
 from timbrel.records.words import KIND_NAMES, spoken_body
@@ -32,6 +32,8 @@ router = APIRouter(prefix="/jobs/{name}/record", tags=["record"])
 SEE_OTHER = 303
 SHOWN = 40
 """Entries shown on the page, the newest first."""
+MOVES = 3
+"""Moves of the centring over which a correction of the ribs is shown."""
 COOKIE = "timbrel-person"
 
 
@@ -248,9 +250,14 @@ def latest(request: Request, name: str) -> HTMLResponse:
 
 @dataclass(frozen=True)
 class Come:
-    """What the record comes to: the shape as built, rods gauged anew or why not, materials."""
+    """What the record comes to: the shape as built, rods gauged anew or why not, materials.
+
+    corrections: for the last station measured, distance along the chord and what to add to the rib
+    there for each of the next moves (m); empty when nothing was measured.
+    """
 
     built: AsBuilt
+    corrections: tuple[tuple[float, tuple[float, ...]], ...]
     regauged: tuple[Regauge, ...]
     refused: tuple[TimbrelError, ...]
     needs: tuple[Need, ...]
@@ -271,13 +278,31 @@ def built(request: Request, name: str) -> HTMLResponse:
             regauged.append(regauge(plan.job, plan.bond, reading))
         except TimbrelError as error:
             refused.append(error)
+    as_built = compare(plan.job, plan.vault, points)
     come = Come(
-        compare(plan.job, plan.vault, points),
+        as_built,
+        _corrections(plan.vault, as_built, plan.job.site.offsets_step),
         tuple(regauged),
         tuple(refused),
         needs(plan.job, plan.bond, came, closed),
     )
     return page(request, "record_built.html", name=name, come=come)
+
+
+def _corrections(
+    vault: Any, as_built: AsBuilt, step: float
+) -> tuple[tuple[float, tuple[float, ...]], ...]:
+    if not as_built.stations:
+        return ()
+    last = as_built.stations[-1]
+    profile = vault.profile(last.v, [0.0, 1.0])
+    span = float(profile[1, 0] - profile[0, 0])
+    u, add = corrected_template(last, step / span, MOVES)
+    x = vault.profile(last.v, u)[:, 0]
+    return tuple(
+        (float(at - x[0]), tuple(float(a) for a in column))
+        for at, column in zip(x, add.T, strict=True)
+    )
 
 
 @router.post("/people", response_class=HTMLResponse)
