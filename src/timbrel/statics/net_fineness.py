@@ -13,8 +13,8 @@ from timbrel.statics.net_vaults import DomeSolid, VaultSolid
 
 LADDER: dict[str, tuple[int, ...]] = {
     # Steps (even, so that a line runs over the crown) across the vault, coarse to fine.
-    "barrel": (24, 36, 54, 80),
-    "flight": (24, 36, 54, 80),
+    "barrel": (60, 120),
+    "flight": (60, 120),
     "groin": (8, 12, 16, 20),
     "cloister": (8, 12, 16, 20),
     "sail": (8, 12, 16, 20),

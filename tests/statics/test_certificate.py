@@ -1,0 +1,159 @@
+"""A certificate is re-read without the solver, and a planted fault of each kind is found."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from timbrel.job.model import Job
+from timbrel.shape.room import solve_room
+from timbrel.shape.vault import shape_vault
+from timbrel.statics.certificate import Certificate, certify, read_certificate, write_certificate
+from timbrel.statics.certificate_check import check_certificate
+from timbrel.statics.net import NetQuestion, draw_net
+from timbrel.statics.net_actions import net_actions
+from timbrel.statics.net_fineness import grid_of
+from timbrel.statics.net_vaults import VaultSolid, solid_of
+
+SOURCE = Path(__file__).parents[2] / "src" / "timbrel" / "statics" / "certificate_check.py"
+
+
+JOB: dict[str, Any] = {
+    "format": 1,
+    "job": {"title": "Trial groin"},
+    "room": {
+        **{"AB": 4000, "BC": 4000, "CD": 4000, "DA": 4000, "AC": 5656.854, "BD": 5656.854},
+        "levels": {"A": 0, "B": 0, "C": 0, "D": 0},
+    },
+    "curve": {"family": "groin", "directrix": "segment", "rise": 1000},
+    "tiles": {"thick": {"length": 280, "width": 140, "thickness": 30}},
+    "binders": {"quick": {"kind": "natural quick cement"}, "mortar": {"kind": "mortar"}},
+    "layers": [
+        {"tile": "thick", "binder": "quick"},
+        {"tile": "thick", "binder": "mortar", "bed": 10},
+    ],
+    "loads": {"fill": {"kind": "light"}},
+}
+
+
+@pytest.fixture(scope="module")
+def proved() -> tuple[Certificate, VaultSolid]:
+    """A groin over a square room under half its imposed load."""
+    job = Job.model_validate(JOB)
+    solid = solid_of(shape_vault(job, solve_room(job.room)))
+    net = draw_net(solid, grid_of(solid, 8))
+    acts = net_actions(job, solid, net.grid)
+    load = next(p for p in acts.patterns if p.key == "half.left")
+    answer = NetQuestion(net, acts.dead, load).load_factor()
+    assert answer is not None
+    return certify("half", net, answer, acts.dead, load), solid
+
+
+def test_it_is_sound_and_comes_back_from_its_file(
+    proved: tuple[Certificate, VaultSolid], tmp_path: Path
+) -> None:
+    certificate, solid = proved
+    again = read_certificate(write_certificate(certificate, tmp_path / "half.npz"))
+    report = check_certificate(again, solid.offset)
+    assert report.faults == ()
+    assert report.residual < 1e-6
+    assert report.outside is not None and report.outside < 2e-4
+    assert again.factor == certificate.factor > 0.5
+
+
+def _moved(c: Certificate, k: int) -> Certificate:
+    si = c.si.copy()
+    si[k] += 0.05 if si[k] < 0.9 else -0.05
+    return replace(c, si=si)
+
+
+def _pulled(c: Certificate, k: int) -> Certificate:
+    force = c.force.copy()
+    force[k] *= -1
+    return replace(c, force=force)
+
+
+def _stronger(c: Certificate, k: int) -> Certificate:
+    force = c.force.copy()
+    force[k] *= 1.01
+    return replace(c, force=force)
+
+
+def _heavier(c: Certificate, k: int) -> Certificate:
+    return replace(c, total=c.total * 1.001)
+
+
+def _shifted(c: Certificate, k: int) -> Certificate:
+    return replace(c, first=c.first + [0.01 * c.total, 0.0])
+
+
+def _unheld(c: Certificate, k: int) -> Certificate:
+    held = c.held.copy()
+    held[np.flatnonzero(held)[0]] = False
+    return replace(c, held=held)
+
+
+def _propped(c: Certificate, k: int) -> Certificate:
+    reaction = c.reaction.copy()
+    reaction[np.flatnonzero(~c.held)[0], 2] = 1e-3 * c.total
+    return replace(c, reaction=reaction)
+
+
+def _outside(c: Certificate, k: int) -> Certificate:
+    return replace(c, thickness=c.thickness * 0.9)
+
+
+def _beyond(c: Certificate, k: int) -> Certificate:
+    sj = c.sj.copy()
+    sj[k] = 1.2
+    return replace(c, sj=sj)
+
+
+def _not_a_number(c: Certificate, k: int) -> Certificate:
+    force = c.force.copy()
+    force[k] = np.nan
+    return replace(c, force=force)
+
+
+@pytest.mark.parametrize(
+    ("plant", "fault"),
+    [
+        (_pulled, "tension"),
+        (_stronger, "balance"),
+        (_moved, "balance"),
+        (_heavier, "loads"),
+        (_shifted, "loads"),
+        (_unheld, "balance"),
+        (_propped, "reactions"),
+        (_outside, "masonry"),
+        (_outside, "lines"),
+        (_beyond, "ends"),
+        (_not_a_number, "numbers"),
+    ],
+)
+def test_a_planted_fault_is_found(
+    proved: tuple[Certificate, VaultSolid],
+    plant: Callable[[Certificate, int], Any],
+    fault: str,
+) -> None:
+    certificate, solid = proved
+    strongest = int(np.argmax(certificate.force))
+    report = check_certificate(plant(certificate, strongest), solid.offset)
+    assert fault in report.faults
+    assert not report.sound
+
+
+def test_the_checker_shares_nothing_with_the_solver_or_the_net() -> None:
+    names = set()
+    for node in ast.walk(ast.parse(SOURCE.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom):
+            names.add(node.module)
+        elif isinstance(node, ast.Import):
+            names |= {alias.name for alias in node.names}
+    assert names == {"__future__", "collections.abc", "dataclasses", "numpy", "numpy.typing"}
