@@ -333,10 +333,16 @@ class Wall(Table):
 
 
 class Walls(Table):
-    """Left is DA, right is BC; near is AB, far is CD."""
+    """Left is DA, right is BC; near is AB, far is CD. Under a dome the left one is its drum."""
 
     left: Wall = Field(default_factory=Wall)
     right: Wall = Field(default_factory=Wall)
+    near: Wall | None = Field(
+        None, description="Near wall, where it takes thrust too; as the left one if left out"
+    )
+    far: Wall | None = Field(
+        None, description="Far wall, where it takes thrust too; as the right one if left out"
+    )
     ties: Ties | None = Field(None, description="Ties across the vault")
 
 

@@ -1,0 +1,119 @@
+"""The statics of a vault that is proved by a strut net, in two goes.
+
+First a quick answer from a coarse net, so that an edit on the page has its verdict at once; then the
+whole proof, whose verdicts take the place of the quick one. A coarse net is a lower bound too: when
+it holds, the vault holds; when it does not, only a finer net may say that it fails.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from timbrel.job.model import Job
+from timbrel.statics.net import Net, NetAnswer
+from timbrel.statics.net_proof import SOURCE, NetProof, SupportThrust, prove_net, quick_net
+from timbrel.statics.net_supports import NetSupports, net_supports
+from timbrel.verdict import Check, judge
+from timbrel.words import Message, Progress, say, silent
+
+
+@dataclass(frozen=True)
+class NetStatics:
+    """What the statics of a vault on a plan come to.
+
+    net, answer: of the quick go (None: the coarse net carries no equilibrium). proof, supports: of
+    the whole one, None until it has been made. checks: all verdicts so far.
+    """
+
+    net: Net
+    answer: NetAnswer | None
+    proof: NetProof | None
+    supports: NetSupports | None
+    checks: tuple[Check, ...]
+
+    @property
+    def factor(self) -> float | None:
+        """Load factor of the quick go; infinite when the imposed load is not bounded."""
+        return None if self.answer is None else self.answer.factor
+
+    @property
+    def thrusts(self) -> tuple[SupportThrust, ...]:
+        """Least and greatest thrust of every support, once proved."""
+        return self.proof.thrusts if self.proof else ()
+
+
+def prove_quickly(job: Job, vault: Any, progress: Progress = silent) -> NetStatics:
+    """The answer of a coarse net, half loaded."""
+    progress(say("A coarse strut net"), 0.0)
+    net, answer = quick_net(job, vault)
+    progress(say("A coarse strut net"), 1.0)
+    return NetStatics(net, answer, None, None, (quick_check(job, answer),))
+
+
+def prove_wholly(
+    job: Job, vault: Any, quick: NetStatics, progress: Progress = silent
+) -> NetStatics:
+    """The whole proof, and what carries the thrust."""
+    proof = prove_net(job, vault, _until(progress, 0.85))
+    progress(say("Walls, piers and ring under the thrust"), 0.85)
+    supports = net_supports(job, vault, proof.net, proof.actions)
+    progress(say("Strut net proved"), 1.0)
+    return replace(quick, proof=proof, supports=supports, checks=(*proof.checks, *supports.checks))
+
+
+def quick_check(job: Job, answer: NetAnswer | None) -> Check:
+    """Holds when the coarse net carries the wanted factor; else the finer nets have to say."""
+    wanted = job.loads.factors.load_factor_least
+    reached = answer is not None and answer.factor >= wanted
+    reason = (
+        say("A coarse net, half of the vault loaded: a lower bound, first of several.")
+        if reached
+        else say("The coarse net does not reach it; a finer one has to say.")
+    )
+    return judge(
+        "net.quick",
+        say("Load factor of a coarse strut net"),
+        answer.factor if answer is not None and reached else None,
+        wanted,
+        kind="ratio",
+        reason=reason,
+        source=SOURCE,
+    )
+
+
+def building_check(family: str) -> Check:
+    """What is not computed for these vaults is said, not passed over."""
+    names: dict[str, Message] = {
+        "groin": say("groin vault"),
+        "cloister": say("cloister vault"),
+        "sail": say("sail vault"),
+        "dome": say("dome"),
+    }
+    return judge(
+        "building.surface",
+        say("Stages of building"),
+        None,
+        None,
+        kind="ratio",
+        reason=say(
+            "The single layer of a {family} is not followed tile by tile; close each course or "
+            "ring before the next and keep guides and props until the second layer has set.",
+            family=names[family],
+        ),
+        source="",
+    )
+
+
+def _until(progress: Progress, end: float) -> Progress:
+    def told(what: Message, share: float) -> None:
+        progress(what, share * end)
+
+    return told
+
+
+def is_bounded(answer: NetAnswer | None) -> bool:
+    """Is there a load factor, and a mechanism to show."""
+    return answer is not None and bool(np.isfinite(answer.factor))

@@ -1,0 +1,262 @@
+"""Walls, piers and rings under the thrust of a vault that is proved by a net.
+
+Every support is asked under the states of least and greatest thrust of the whole vault, under dead
+load alone and with the imposed load everywhere. What arrives on a wall is spread evenly over its
+length: its mean a metre, at its true mean place in the wall.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from timbrel.job.model import Job, Wall
+from timbrel.shape.plan import SIDES
+from timbrel.statics.net import Net, NetAnswer, NetQuestion
+from timbrel.statics.net_actions import NetActions
+from timbrel.statics.net_loads import NetLoad
+from timbrel.statics.net_solid import Array, Support
+from timbrel.statics.piers import PierState, pier_checks, pier_state
+from timbrel.statics.ties import THREAD, THREAD_FACTOR
+from timbrel.statics.walls import (
+    AnySide,
+    Bound,
+    LoadCase,
+    SpringingCase,
+    SpringingForce,
+    WallState,
+    missing_data,
+    wall_checks,
+    wall_state,
+)
+from timbrel.verdict import Check, judge
+from timbrel.words import say
+
+
+@dataclass(frozen=True)
+class PushState:
+    """One state of the whole net and the loads it carries, each with its multiple."""
+
+    case: LoadCase
+    answer: NetAnswer
+    loads: tuple[tuple[NetLoad, float], ...]
+
+
+@dataclass(frozen=True)
+class SupportPush:
+    """What a support takes in one state. total: (3,) N. force: a metre of wall, None for a pier."""
+
+    support: str
+    kind: str
+    case: LoadCase
+    total: Array
+    force: SpringingForce | None
+
+
+@dataclass(frozen=True)
+class RingTie:
+    """The ring round a dome as the job states it: tension by design (N), and its resistance (N)."""
+
+    tension: float
+    resistance: float
+
+
+@dataclass(frozen=True)
+class NetSupports:
+    """pushes: every support in every state. walls, piers: those whose data are known. ring: of a
+    dome, when the job states ties. checks: all verdicts."""
+
+    pushes: tuple[SupportPush, ...]
+    walls: tuple[WallState, ...]
+    piers: tuple[PierState, ...]
+    ring: RingTie | None
+    checks: tuple[Check, ...]
+
+
+def net_supports(job: Job, vault: Any, net: Net, acts: NetActions) -> NetSupports:
+    """Follow the thrust of a net into what carries it."""
+    states = push_states(net, acts)
+    pushes = tuple(
+        _push(vault, net, support, state) for support in net.grid.supports for state in states
+    )
+    walls: list[WallState] = []
+    piers: list[PierState] = []
+    checks: list[Check] = []
+    for support in net.grid.supports:
+        mine = [p for p in pushes if p.support == support.name]
+        if support.kind == "pier":
+            wall, side = _wall_at(job, support.name)
+            known = wall.pier is not None and wall.height is not None
+            here = tuple(pier_state(wall, p.support, p.case, p.total) for p in mine if known)
+            piers += here
+            checks += pier_checks(wall, support.name, side, here, job.loads.factors)
+        elif not (support.name == "ring" and job.walls.ties is not None):
+            stood = _wall_states(job, support.name, mine)
+            walls += stood
+            side_name = _side(support.name)
+            wall = wall_of(job, side_name)
+            checks += wall_checks(wall, side_name, stood, job.loads.factors)
+    ring = _ring(job, vault, pushes)
+    if ring is not None:
+        checks.append(_ring_check(ring))
+    return NetSupports(pushes, tuple(walls), tuple(piers), ring, tuple(checks))
+
+
+def push_states(net: Net, acts: NetActions) -> tuple[PushState, ...]:
+    """Least and greatest thrust under dead load, and with the imposed load everywhere."""
+    full = next((p for p in acts.patterns if p.key == "full"), None)
+    found: list[PushState] = []
+    for load in (None, full) if full is not None else (None,):
+        question = NetQuestion(net, acts.dead, load)
+        key = "dead" if load is None else load.key
+        title = say("dead load alone") if load is None else load.title
+        loads = ((acts.dead, 1.0),) if load is None else ((acts.dead, 1.0), (load, 1.0))
+        bounds: tuple[Bound, ...] = ("least", "greatest")
+        for bound in bounds:
+            factor = 0.0 if load is None else 1.0
+            answer = question.thrust(least=bound == "least", factor=factor)
+            if answer is not None:
+                found.append(PushState(LoadCase(key, title, bound), answer, loads))
+    return tuple(found)
+
+
+def _push(vault: Any, net: Net, support: Support, state: PushState) -> SupportPush:
+    """Forces at the ends of the struts that arrive, and loads on the held nodes themselves."""
+    points, forces = arriving(net, support, state)
+    total = forces.sum(axis=0)
+    length = float(support.length.sum())
+    if support.kind == "pier" or length <= 0:
+        return SupportPush(support.name, support.kind, state.case, total, None)
+    inward, height, outward, along = _in_the_wall(vault, support, points, forces)
+    level, down = float(outward.sum()), -float(total[2])
+    return SupportPush(
+        support.name,
+        support.kind,
+        state.case,
+        total,
+        SpringingForce(
+            level / length,
+            abs(float(along.sum())) / length,
+            down / length,
+            float(-forces[:, 2] @ inward) / down if down else 0.0,
+            float(outward @ height) / level if level else 0.0,
+        ),
+    )
+
+
+def arriving(net: Net, support: Support, state: PushState) -> tuple[Array, Array]:
+    """Points (k, 3) and forces (k, 3) that the vault puts on a support."""
+    grid, struts = net.grid, net.struts
+    start, end = struts.ends(grid)
+    push = (end - start) / np.linalg.norm(end - start, axis=1)[:, None]
+    push = push * state.answer.force[:, None]
+    used = state.answer.force > 0
+    at_end, at_start = (used & np.isin(k, support.nodes) for k in (struts.j, struts.i))
+    weight = sum(factor * load.weight for load, factor in state.loads)
+    own = np.zeros((len(support.nodes), 3))
+    own[:, 2] = -np.asarray(weight)[support.nodes]
+    return (
+        np.concatenate([end[at_end], start[at_start], grid.middle[support.nodes]]),
+        np.concatenate([push[at_end], -push[at_start], own]),
+    )
+
+
+def _in_the_wall(
+    vault: Any, support: Support, points: Array, forces: Array
+) -> tuple[Array, Array, Array, Array]:
+    """Of each force: how far into the wall and how high over its springing it acts, and its parts
+    square to the wall and along it."""
+    if support.name == "ring":
+        centre = np.asarray(vault.centre)
+        away = points[:, :2] - centre[:2]
+        radius = np.hypot(*away.T)
+        out = away / radius[:, None]
+        inward = radius - float(vault.rings(0.0).radius)
+        height = points[:, 2] - centre[2]
+    else:
+        through, wall = vault.plan.wall(SIDES.index(support.name))
+        out = np.broadcast_to(wall[:2], (len(points), 2))
+        inward = (points - through) @ wall
+        p, q = vault.plan.side(SIDES.index(support.name))
+        share = ((points - p)[:, :2] @ (q - p)[:2]) / ((q - p)[:2] @ (q - p)[:2])
+        height = points[:, 2] - (p[2] + share * (q[2] - p[2]))
+    square = np.einsum("ka,ka->k", forces[:, :2], out)
+    along = forces[:, 0] * -out[:, 1] + forces[:, 1] * out[:, 0]
+    return inward, height, square, along
+
+
+def _side(name: str) -> AnySide:
+    sides: dict[str, AnySide] = {
+        "left": "left", "right": "right", "near": "near", "far": "far", "ring": "ring",
+    }  # fmt: skip
+    return sides[name]
+
+
+def wall_of(job: Job, side: AnySide) -> Wall:
+    """The wall on a side: near and far are as left and right where they are not stated."""
+    walls = job.walls
+    if side == "near":
+        return walls.near or walls.left
+    if side == "far":
+        return walls.far or walls.right
+    return walls.right if side == "right" else walls.left
+
+
+def _wall_at(job: Job, corner: str) -> tuple[Wall, str]:
+    """The wall at whose end a pier stands."""
+    return (job.walls.left, "left") if corner in "AD" else (job.walls.right, "right")
+
+
+def _wall_states(job: Job, name: str, pushes: list[SupportPush]) -> tuple[WallState, ...]:
+    side = _side(name)
+    wall = wall_of(job, side)
+    if missing_data(wall, side) is not None:
+        return ()
+    return tuple(
+        wall_state(wall, SpringingCase(side, p.case, p.force))
+        for p in pushes
+        if p.force is not None
+    )
+
+
+def _ring(job: Job, vault: Any, pushes: tuple[SupportPush, ...]) -> RingTie | None:
+    """T = h r round the ring, from the least thrust: a tie that gives lets the dome settle to it
+    (Heyman 1995). Permanent and variable loads by the job's factors, taken together."""
+    ties = job.walls.ties
+    found = [p for p in pushes if p.support == "ring" and p.case.bound == "least" and p.force]
+    if ties is None or not found:
+        return None
+    level = {p.case.load: p.force.level for p in found if p.force}
+    dead = level["dead"]
+    full = max(level.get("full", dead), dead)
+    factors = job.loads.factors
+    radius = float(vault.rings(0.0).radius)
+    tension = (factors.permanent * dead + factors.variable * (full - dead)) * radius
+    steel = job.loads.national
+    if ties.kind == "bar":
+        area = math.pi * (ties.diameter or 0.0) ** 2 / 4
+        net = THREAD_FACTOR * ties.ultimate_strength * THREAD * area / steel.steel_net
+    else:
+        area = (ties.width or 0.0) * (ties.thickness or 0.0)
+        left = ((ties.width or 0.0) - ties.hole) * (ties.thickness or 0.0)
+        net = THREAD_FACTOR * ties.ultimate_strength * left / steel.steel_net
+    return RingTie(tension, min(ties.yield_strength * area / steel.steel, net))
+
+
+def _ring_check(ring: RingTie) -> Check:
+    return judge(
+        "supports.ring",
+        say("Ring round the dome: tension"),
+        ring.tension,
+        ring.resistance,
+        kind="force",
+        at_least=False,
+        reason=say(
+            "The least thrust times the radius, by the job's factors; the ring is closed, lies in "
+            "the springing and is tight before the centring is eased."
+        ),
+        source="equilibrium of a ring; EN 1993-1-1 6.2.3",
+    )
