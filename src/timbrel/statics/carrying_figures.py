@@ -9,7 +9,7 @@ from timbrel.statics.combinations import Situation
 from timbrel.statics.notes import Note
 from timbrel.statics.spread import Moved
 from timbrel.statics.strip import Array
-from timbrel.statics.support_checks import Governed
+from timbrel.statics.support_verdicts import Governed
 from timbrel.statics.ties import TieAnswer
 from timbrel.statics.walls import Side
 from timbrel.verdict import Check

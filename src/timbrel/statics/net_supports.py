@@ -21,6 +21,7 @@ from timbrel.statics.net_loads import NetLoad
 from timbrel.statics.net_solid import Array, Support
 from timbrel.statics.piers import PierState, pier_checks, pier_state
 from timbrel.statics.ties import THREAD, THREAD_FACTOR
+from timbrel.statics.wall_checks import wall_checks
 from timbrel.statics.walls import (
     AnySide,
     Bound,
@@ -29,7 +30,6 @@ from timbrel.statics.walls import (
     SpringingForce,
     WallState,
     missing_data,
-    wall_checks,
     wall_state,
 )
 from timbrel.verdict import Check, judge

@@ -20,12 +20,12 @@ from timbrel.statics.placed import refuse_off_plan
 from timbrel.statics.strip_answer import STANDS, StripAnswer, solve_strip, strip_program
 from timbrel.statics.strip_checks import strip_checks
 from timbrel.statics.thrust_program import ThrustProgram
+from timbrel.statics.wall_checks import wall_checks
 from timbrel.statics.walls import (
     Side,
     SpringingCase,
     ThrustCase,
     WallState,
-    wall_checks,
     wall_frame,
 )
 from timbrel.verdict import Check

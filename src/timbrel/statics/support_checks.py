@@ -10,6 +10,7 @@ from timbrel.job.model import Job, Wall
 from timbrel.statics.descent import Descent, descend, overturning_factor
 from timbrel.statics.footing import Bearing, footing_state
 from timbrel.statics.pushes import Pushes
+from timbrel.statics.support_verdicts import Governed, support_verdicts
 from timbrel.statics.supports import Profile
 from timbrel.statics.wall_en1996 import (
     Strength,
@@ -20,17 +21,7 @@ from timbrel.statics.wall_en1996 import (
     wall_strength,
 )
 from timbrel.statics.walls import Side
-from timbrel.verdict import Check, judge
-from timbrel.words import Message, say
-
-
-@dataclass(frozen=True)
-class Governed:
-    """A value, and the combination and bound of thrust under which it is worst."""
-
-    value: float
-    combination: str
-    bound: str
+from timbrel.verdict import Check
 
 
 @dataclass(frozen=True)
@@ -90,7 +81,6 @@ class _Judged:
         self.bearing_width = bearing_width
         self.national = job.loads.national
         self.strength = wall_strength(wall.masonry, self.national)
-        self.where = say("Left support") if side == "left" else say("Right support")
         self.ultimate = pushes.of("STR", "accidental")
         self.under = descend(profile, pushes.picked(self.ultimate))
         self.service = descend(profile, pushes.picked(pushes.of("characteristic")))
@@ -138,7 +128,9 @@ class _Judged:
             sliding,
             eccentric,
             picture,
-            self._checks(over, values, sliding),
+            support_verdicts(
+                self.wall, self.side, self.strength is not None, over, values, sliding
+            ),
         )
 
     # -- values --------------------------------------------------------------------------------
@@ -247,86 +239,6 @@ class _Judged:
     def _bearing(self, ground: Bearing) -> Governed | None:
         limit = self.wall.ground.bearing
         return None if limit is None else self._worst(ground.pressure / limit)
-
-    # -- verdicts ------------------------------------------------------------------------------
-
-    def _checks(
-        self, over: Governed, values: dict[str, Governed | None], sliding: Governed
-    ) -> tuple[Check, ...]:
-        no_strength = say(
-            "The job states neither walls.{side}.masonry.strength nor unit and mortar.",
-            side=self.side,
-        )
-        reasons = dict.fromkeys(("crushing", "vertical", "shear", "springer"), no_strength)
-        reasons["bearing"] = say(
-            "The job does not state walls.{side}.ground.bearing.", side=self.side
-        )
-        if self.wall.buttress is not None and self.strength is not None:
-            reasons["vertical"] = say("A wall with buttresses is judged by its crushing alone.")
-        found = [
-            judge(
-                f"supports.{self.side}.overturning",
-                say("{where}: cracked, against overturning (EQU)", where=self.where),
-                over.value,
-                1.0,
-                kind="ratio",
-                reason=_by(over),
-                source="EN 1990 table A1.2(A); cracked support, derived",
-            )
-        ]
-        for name, (title, source) in _titles(self.where).items():
-            value = values[name]
-            found.append(
-                judge(
-                    f"supports.{self.side}.{name}",
-                    title,
-                    None if value is None else value.value,
-                    1.0,
-                    kind="percent",
-                    reason=reasons[name] if value is None else _by(value),
-                    source=source,
-                    at_least=False,
-                )
-            )
-        found.append(
-            judge(
-                f"supports.{self.side}.ground_sliding",
-                say("{where}: sliding on the ground", where=self.where),
-                sliding.value,
-                1.0,
-                kind="ratio",
-                reason=_by(sliding),
-                source="EN 1997-1 6.5.3",
-            )
-        )
-        return tuple(found)
-
-
-def _titles(where: Message) -> dict[str, tuple[Message, str]]:
-    return {
-        "crushing": (
-            say("{where}: crushing, share used", where=where),
-            "EN 1996-1-1 6.1.1, stress block",
-        ),
-        "vertical": (
-            say("{where}: vertical resistance, share used", where=where),
-            "EN 1996-1-1 6.1.2, annex G",
-        ),
-        "shear": (say("{where}: shear of a bed, share used", where=where), "EN 1996-1-1 6.2"),
-        "springer": (
-            say("{where}: bearing of the springing, share used", where=where),
-            "EN 1996-1-1 6.1.3",
-        ),
-        "bearing": (
-            say("{where}: bearing of the ground, share used", where=where),
-            "Meyerhof 1953, effective width; EN 1997-1 annex D",
-        ),
-    }
-
-
-def _by(value: Governed) -> Message:
-    bound = say("least thrust") if value.bound == "least" else say("greatest thrust")
-    return say("Governed by {combination}, {bound}.", combination=value.combination, bound=bound)
 
 
 def _pressed_area(profile: Profile, d: Descent) -> np.ndarray:
