@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from timbrel import __version__
 from timbrel.bond import Bond, lay_bond
@@ -13,16 +13,22 @@ from timbrel.job.model import Job
 from timbrel.schema.file import FORMAT, PlanFile, as_json, vault_figures
 from timbrel.shape.levels import LevelBudget, level_budget
 from timbrel.shape.room import Room, solve_room
+from timbrel.shape.surface import Surface
 from timbrel.shape.vault import Barrel, shape_vault
-from timbrel.site.plan import SitePlan, plan_site
+from timbrel.site.plan import SurfaceSite, plan_site, plan_surface_site
 from timbrel.site.real_tiles import as_delivered
 from timbrel.statics.building.figures import building_figures
 from timbrel.statics.building.stages import Building, check_building
 from timbrel.statics.carrying import Carrying, carry
-from timbrel.statics.proof import Statics, prove
+from timbrel.statics.net_figures import net_figures
+from timbrel.statics.net_statics import NetStatics, building_check, prove_quickly, prove_wholly
+from timbrel.statics.proof import prove
 from timbrel.takeoff import Takeoff, take_off
 from timbrel.verdict import Check, Verdict, overall
 from timbrel.words import Message, Progress, say, silent
+
+if TYPE_CHECKING:
+    from timbrel.statics.net_proof import NetProof
 
 
 @dataclass(frozen=True)
@@ -31,6 +37,10 @@ class Plan:
 
     job: as it is planned, with the tiles that came where a delivery was measured.
 
+    vault, statics, site: of a barrel or a flight :class:`timbrel.shape.barrel.Barrel`,
+    :class:`timbrel.statics.proof.Statics` and :class:`timbrel.site.plan.SitePlan`; of the other
+    families as :class:`SurfacePlan` says.
+
     building: the stages of the work; None until :func:`follow_building` has gone through them.
     carrying: the load path into walls, ties and ground; None until :func:`follow_loads`.
     """
@@ -38,11 +48,11 @@ class Plan:
     job: Job
     defaults: tuple[DefaultUsed, ...]
     room: Room
-    vault: Barrel
+    vault: Any
     levels: LevelBudget
     bond: Bond
-    statics: Statics
-    site: SitePlan
+    statics: Any
+    site: Any
     takeoff: Takeoff
     checks: tuple[Check, ...]
     building: Building | None = None
@@ -54,6 +64,27 @@ class Plan:
         return overall(self.checks)
 
 
+@dataclass(frozen=True)
+class SurfacePlan(Plan):
+    """The plan of a groin, a cloister, a sail or a dome: proved by a strut net, laid between guides.
+
+    statics: quick until :func:`follow_net`, which goes into the supports too: `carrying` stays
+    None, and so does `building`.
+    """
+
+    vault: Surface
+    statics: NetStatics
+    site: SurfaceSite
+
+    @property
+    def net(self) -> NetProof | None:
+        """The whole proof, once it has been made."""
+        return self.statics.proof
+
+
+AnyPlan = Plan | SurfacePlan
+
+
 def make_plan(job: Job | Loaded, progress: Progress = silent) -> Plan:
     """Plan a job. Raises TimbrelError when the job cannot be planned as it is stated."""
     written = job.job if isinstance(job, Loaded) else job
@@ -63,9 +94,16 @@ def make_plan(job: Job | Loaded, progress: Progress = silent) -> Plan:
     vault = shape_vault(stated, room)
     levels = level_budget(stated, vault)
     bond = lay_bond(stated, vault, part(progress, 0.1, 0.5))
-    statics = prove(stated, vault, part(progress, 0.5, 0.9))
-    progress(say("Planning the site"), 0.9)
-    site = plan_site(stated, vault, bond, statics, deliveries)
+    told = part(progress, 0.5, 0.9)
+    of_family: type[Plan] = Plan
+    if isinstance(vault, Barrel):
+        statics: Any = prove(stated, vault, told)
+        site: Any = plan_site(stated, vault, bond, statics, deliveries)
+    else:
+        of_family = SurfacePlan
+        statics = prove_quickly(stated, vault, told)
+        site = plan_surface_site(stated, vault, bond, deliveries)
+    progress(say("Quantities and prices"), 0.95)
     takeoff = take_off(stated, vault, bond, site)
     checks = (
         *room.checks,
@@ -76,7 +114,7 @@ def make_plan(job: Job | Loaded, progress: Progress = silent) -> Plan:
         *takeoff.checks,
     )
     progress(say("Planned"), 1.0)
-    return Plan(
+    return of_family(
         stated, defaults_used(written), room, vault, levels, bond, statics, site, takeoff, checks
     )
 
@@ -87,6 +125,8 @@ def follow_building(plan: Plan, progress: Progress = silent) -> Plan:
     Apart from `make_plan`, because there are some hundreds of states and an edit on the page wants
     its first verdict at once.
     """
+    if isinstance(plan, SurfacePlan):
+        return replace(plan, checks=(*plan.checks, building_check(plan.vault.family)))
     building = check_building(plan.job, plan.vault, plan.bond, progress)
     return replace(plan, building=building, checks=(*plan.checks, *building.checks))
 
@@ -101,8 +141,18 @@ def follow_loads(plan: Plan, progress: Progress = silent) -> Plan:
     return replace(plan, carrying=carrying, checks=(*plan.checks, *carrying.checks))
 
 
+def follow_net(plan: SurfacePlan, progress: Progress = silent) -> SurfacePlan:
+    """The same plan with the whole proof by the strut net in the place of the quick one."""
+    statics = prove_wholly(plan.job, plan.vault, plan.statics, progress)
+    first = plan.checks.index(plan.statics.checks[0])
+    rest = plan.checks[first + len(plan.statics.checks) :]
+    return replace(plan, statics=statics, checks=(*plan.checks[:first], *statics.checks, *rest))
+
+
 def follow_all(plan: Plan, progress: Progress = silent) -> Plan:
     """The plan followed to the ground and through its building: what the whole pack shows."""
+    if isinstance(plan, SurfacePlan):
+        return follow_building(follow_net(plan, progress))
     carried = follow_loads(plan, part(progress, 0.0, 0.3))
     return follow_building(carried, part(progress, 0.3, 1.0))
 
@@ -124,7 +174,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
             vault=vault_figures(plan.vault),
             levels=plan.levels,
             bond=plan.bond,
-            statics=plan.statics,
+            statics=net_figures(plan.statics) if isinstance(plan, SurfacePlan) else plan.statics,
             site=plan.site,
             takeoff=plan.takeoff,
             building=building_figures(plan.building) if plan.building else None,

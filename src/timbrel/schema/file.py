@@ -18,10 +18,13 @@ from timbrel.shape.barrel import Barrel
 from timbrel.shape.directrix import Directrix, Offsets, Trammel
 from timbrel.shape.layers import LayerPlace
 from timbrel.shape.levels import LevelBudget
+from timbrel.shape.planecurve import Array
 from timbrel.shape.room import Room
-from timbrel.site.plan import SitePlan
+from timbrel.shape.surface import Surface
+from timbrel.site.plan import SitePlan, SurfaceSite
 from timbrel.statics.building.figures import BuildingFigures
 from timbrel.statics.carrying import Carrying
+from timbrel.statics.net_figures import NetFigures
 from timbrel.statics.proof import Statics
 from timbrel.takeoff import Takeoff
 from timbrel.verdict import Check, Verdict
@@ -60,17 +63,32 @@ class CurveFigures:
 
 
 @dataclass(frozen=True)
+class EdgeFigures:
+    """A line of the intrados that is set out: springing, wall arch, groin, valley, ridge, oculus.
+    webs that meet there; what its ends stand on; length (m); points (x, y, level)."""
+
+    name: str
+    kind: str
+    webs: tuple[str, ...]
+    stands_on: tuple[str, ...]
+    length: float
+    points: Array
+
+
+@dataclass(frozen=True)
 class VaultFigures:
-    """The vault's surface. axis_length: mean (m). area: of the intrados (m2). volume: of the whole
-    shell (m3). near, far: intrados at AB and CD."""
+    """The vault's surface. area: of the intrados (m2). volume: of the whole shell (m3).
+    axis_length: mean (m), near, far: intrados at AB and CD; null over a whole plan, which has edges
+    instead."""
 
     family: str
     thickness: float
-    axis_length: float
+    axis_length: float | None
     area: float
     volume: float
-    near: CurveFigures
-    far: CurveFigures
+    near: CurveFigures | None
+    far: CurveFigures | None
+    edges: tuple[EdgeFigures, ...]
     layers: tuple[LayerPlace, ...]
 
 
@@ -94,8 +112,8 @@ class PlanFile:
     vault: VaultFigures
     levels: LevelBudget
     bond: Bond
-    statics: Statics
-    site: SitePlan
+    statics: Statics | NetFigures
+    site: SitePlan | SurfaceSite
     takeoff: Takeoff
     building: BuildingFigures | None
     carrying: Carrying | None
@@ -105,16 +123,18 @@ def _curve(curve: Directrix) -> CurveFigures:
     return CurveFigures(curve.kind, curve.span, curve.rise, curve.length, curve.setting_out)
 
 
-def vault_figures(vault: Barrel) -> VaultFigures:
+def vault_figures(vault: Barrel | Surface) -> VaultFigures:
     """The surface in figures."""
+    edges = () if isinstance(vault, Barrel) else vault.edges
     return VaultFigures(
         vault.family,
         vault.thickness,
-        vault.axis_length,
+        vault.axis_length if isinstance(vault, Barrel) else None,
         vault.area(0.0),
         vault.volume,
-        _curve(vault.near),
-        _curve(vault.far),
+        _curve(vault.near) if isinstance(vault, Barrel) else None,
+        _curve(vault.far) if isinstance(vault, Barrel) else None,
+        tuple(EdgeFigures(e.name, e.kind, e.webs, e.stands_on, e.length, e.points) for e in edges),
         vault.layers,
     )
 

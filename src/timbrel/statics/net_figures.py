@@ -1,0 +1,116 @@
+"""The proof by a strut net in figures, for plan.json, tables and sheets.
+
+The states themselves (struts, forces, lines) stand in the certificates beside the plan.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from timbrel.statics.net_proof import NetFactor, SupportThrust
+from timbrel.statics.net_solid import Array
+from timbrel.statics.net_statics import NetStatics
+from timbrel.statics.net_supports import RingTie, SupportPush
+from timbrel.words import Message
+
+
+@dataclass(frozen=True)
+class FactorRow:
+    """The load factor of one pattern. static: of the net, null where nothing bounds it; coarser: of
+    the next coarser net; kinematic: of the least mechanism, null without one; mechanism: its kind;
+    reason: what it is, or why there is none. alike: the pattern whose mirror image it is. residual:
+    of its certificate, over the load; sound: without a fault. struts: that carry."""
+
+    pattern: str
+    title: Message
+    static: float | None
+    coarser: float | None
+    kinematic: float | None
+    mechanism: str | None
+    reason: Message
+    alike: str | None
+    residual: float
+    sound: bool
+    struts: int
+
+
+@dataclass(frozen=True)
+class SpotRow:
+    """Greatest load (N) on one spot of the plan (x, y), beside the dead load."""
+
+    place: Array
+    load: float | None
+
+
+@dataclass(frozen=True)
+class NetFigures:
+    """quick: load factor of the coarse net, null where it has none. The rest is null or empty until
+    the whole proof has been made. steps: fineness of the net. geometric: thickness over the least
+    that stands. tension, shear: least that the beds must carry (N/m2) in the state with that load
+    factor (beds_factor). pushes: every support in the states of least and greatest thrust."""
+
+    quick: float | None
+    steps: int | None
+    nodes: int | None
+    share_of_dead: float | None
+    factors: tuple[FactorRow, ...]
+    spots: tuple[SpotRow, ...]
+    thrusts: tuple[SupportThrust, ...]
+    pushes: tuple[SupportPush, ...]
+    ring: RingTie | None
+    geometric: float | None
+    tension: float | None
+    shear: float | None
+    beds_factor: float | None
+    symmetries: int | None
+    wording: Message | None
+
+
+def net_figures(statics: NetStatics) -> NetFigures:
+    """The statics of a vault on a plan in figures."""
+    proof, supports = statics.proof, statics.supports
+    if proof is None:
+        return NetFigures(
+            statics.factor, None, None, None, (), (), (), (), None, None, None, None, None, None,
+            None,
+        )  # fmt: skip
+    return NetFigures(
+        quick=statics.factor,
+        steps=proof.steps,
+        nodes=proof.net.grid.size,
+        share_of_dead=proof.share_of_dead,
+        factors=tuple(_row(f) for f in proof.factors),
+        spots=tuple(SpotRow(s.place, _finite(s.load)) for s in proof.spots),
+        thrusts=proof.thrusts,
+        pushes=supports.pushes if supports else (),
+        ring=supports.ring if supports else None,
+        geometric=proof.thickness.factor if proof.thickness else None,
+        tension=proof.beds.demand.tension if proof.beds else None,
+        shear=proof.beds.demand.shear if proof.beds else None,
+        beds_factor=proof.beds.factor if proof.beds else None,
+        symmetries=proof.symmetries,
+        wording=proof.wording,
+    )
+
+
+def _row(factor: NetFactor) -> FactorRow:
+    mechanism = factor.upper.mechanism
+    return FactorRow(
+        factor.pattern,
+        factor.title,
+        _finite(factor.static),
+        _finite(factor.coarser),
+        _finite(factor.kinematic),
+        mechanism.kind if mechanism else None,
+        factor.upper.reason,
+        factor.alike,
+        factor.report.residual,
+        factor.report.sound,
+        len(factor.certificate.force),
+    )
+
+
+def _finite(value: float | None) -> float | None:
+    return None if value is None or not np.isfinite(value) else float(value)
