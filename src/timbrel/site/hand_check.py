@@ -88,12 +88,15 @@ def split_load(x: np.ndarray, weight: np.ndarray, span: float) -> tuple[float, f
     return float(even), float(haunch)
 
 
-def _rise(strip: Strip) -> float:
+def _measures(strip: Strip) -> tuple[float, float, float]:
+    """Level span, plumb rise over the chord, and plumb thickness of the middle line: on a flight
+    H = w L^2/(8 f) holds with these, not with lengths along the slope."""
     middle = strip.middle
-    chord = middle[-1] - middle[0]
-    along = chord / np.linalg.norm(chord)
-    return float(np.max(np.abs(along[0] * (middle[:, 1] - middle[0, 1])
-                               - along[1] * (middle[:, 0] - middle[0, 0]))))  # fmt: skip
+    run, climb = middle[-1] - middle[0]
+    chord = middle[0, 1] + climb / run * (middle[:, 0] - middle[0, 0])
+    lean = run / math.hypot(run, climb)
+    thickness = float(strip.thickness.mean()) / lean
+    return float(run), float(np.max(middle[:, 1] - chord)), thickness
 
 
 def _case(
@@ -104,14 +107,12 @@ def _case(
     if title is None or len(lines) < 2:
         return None
     strip = station.actions.strip
-    span, rise = strip.span, _rise(strip)
-    thickness = float(strip.thickness.mean())
+    span, rise, thickness = _measures(strip)
     middle = float(strip.middle[[0, -1], 0].mean())
     x = np.concatenate([at[:, 0] for _, at in loads]) - middle
     weight = np.concatenate([-force[:, 1] for force, _ in loads])
     even, haunch = split_load(x, weight, span)
-    inner = float(np.linalg.norm(strip.inner[-1] - strip.inner[0]))
-    outer = float(np.linalg.norm(strip.outer[-1] - strip.outer[0]))
+    inner, outer = (float(line[-1, 0] - line[0, 0]) for line in (strip.inner, strip.outer))
     high = math.inf
     if rise > thickness:
         high = parabola_thrust(even, haunch, outer, rise - thickness)
@@ -138,10 +139,9 @@ def hand_check(statics: Statics) -> HandCheck | None:
     found = tuple(case for case in cases if case is not None)
     if not found:
         return None
-    strip = station.actions.strip
-    rise, thickness = _rise(strip), float(strip.thickness.mean())
-    return HandCheck(station.title, strip.span, rise, thickness, found,
-                     _lines(found, strip.span, rise, thickness))  # fmt: skip
+    span, rise, thickness = _measures(station.actions.strip)
+    return HandCheck(station.title, span, rise, thickness, found,
+                     _lines(found, span, rise, thickness))  # fmt: skip
 
 
 def _lines(
