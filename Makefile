@@ -16,7 +16,7 @@ test: $(VENV)/test.stamp
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
-	$(BIN)/pytest
+	$(BIN)/pytest -n 2
 
 lint: $(VENV)/test.stamp
 	$(BIN)/ruff check . && $(BIN)/ruff format --check .

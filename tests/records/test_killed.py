@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import random
+import select
 import signal
 import sqlite3
 import time
@@ -31,6 +32,7 @@ def folder(tmp_path: Path) -> Path:
 def write_until_killed(folder: Path, out: int) -> None:
     """Enter notes for ever; say the uid of each only after it was acknowledged."""
     record = Record.open(folder)
+    os.write(out, b"ready\n")
     while True:
         uid = uuid4().hex
         record.add(uid=uid, kind="note", author=1, body={"text": "on the scaffold"})
@@ -41,7 +43,6 @@ def write_until_killed(folder: Path, out: int) -> None:
 def test_no_acknowledged_entry_is_lost_by_kill_9(folder: Path) -> None:
     rng = random.Random(20260504)
     read_end, write_end = os.pipe()
-    os.set_blocking(read_end, False)
     said = b""
     for _ in range(RUNS):
         child = os.fork()
@@ -50,15 +51,16 @@ def test_no_acknowledged_entry_is_lost_by_kill_9(folder: Path) -> None:
                 write_until_killed(folder, write_end)
             finally:
                 os._exit(1)
-        time.sleep(rng.uniform(0.001, 0.030))
+        heard = b""
+        while b"ready" not in heard:
+            heard += os.read(read_end, 65536)
+        time.sleep(rng.uniform(0.0, 0.025))
         os.kill(child, signal.SIGKILL)
         os.waitpid(child, 0)
-        while True:
-            try:
-                said += os.read(read_end, 65536)
-            except BlockingIOError:
-                break
-    acknowledged = said.decode().split()
+        while select.select([read_end], [], [], 0)[0]:
+            heard += os.read(read_end, 65536)
+        said += heard
+    acknowledged = said.decode().replace("ready", "").split()
     assert len(acknowledged) > RUNS / 2, "the writers must have got to write"
     record = Record.open(folder)
     kept = {e.uid for e in record.entries()}

@@ -25,7 +25,7 @@ from sqlalchemy import (
     event,
 )
 
-BUSY_MS = 15_000
+BUSY_MS = 60_000
 metadata = MetaData()
 
 entries = Table(
