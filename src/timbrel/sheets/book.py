@@ -45,6 +45,13 @@ def pack_pdf(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> bytes:
 
 def pack_sheets(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Iterator[Sheet]:
     """The sheets in the order in which they are read."""
+    from timbrel.plan import SurfacePlan
+
+    if isinstance(plan, SurfacePlan):
+        from timbrel.sheets.surface_book import surface_sheets
+
+        yield from surface_sheets(plan, voice, pictures)
+        return
     size = plan.job.site.sheet
     columns = 1 if size == "A4" else 2
     column_mm = (PAPERS[size].room_mm[0] - 10.0) / columns - 6.0

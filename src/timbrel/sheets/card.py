@@ -17,7 +17,7 @@ from timbrel.site.batches import Batch
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
-    from timbrel.plan import Plan
+    from timbrel.plan import AnyPlan, Plan
     from timbrel.site.batches import NoBatch
 
 OFFSETS_SHOWN = 11
@@ -28,7 +28,7 @@ def site_card(plan: Plan, voice: Voice, width_mm: float, *, wide: bool) -> list[
 
     wide: in two runs side by side (A3), else one under the other.
     """
-    first, second = _figures(plan, voice, width_mm), _work(plan, voice)
+    first, second = _figures(plan, voice, width_mm), work_blocks(plan, voice)
     return [blocks.side_by_side(first, second)] if wide else [*first, *second]
 
 
@@ -52,12 +52,12 @@ def _figures(plan: Plan, voice: Voice, width_mm: float) -> list[Block]:
             align="lllrrll",
         ),
         blocks.heading(voice, say("Today's batch at {day:degc}", day=plan.job.site.temperature_c)),
-        _batches(plan, voice),
+        batches_table(plan, voice),
         blocks.words(voice, _wedge_line(plan)),
     ]  # fmt: skip
 
 
-def _work(plan: Plan, voice: Voice) -> list[Block]:
+def work_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
     """What is done, with what, and what can hurt."""
     return [
         blocks.heading(voice, say("Order of work")),
@@ -79,7 +79,7 @@ def _work(plan: Plan, voice: Voice) -> list[Block]:
     ]  # fmt: skip
 
 
-def _call(plan: Plan) -> Message:
+def _call(plan: AnyPlan) -> Message:
     title = plan.job.job
     if title.call:
         return say("When something moves, call: {who}", who=title.call)
@@ -138,7 +138,7 @@ def _kind(kind: int) -> Message:
     }[Piece(kind)]
 
 
-def _batches(plan: Plan, voice: Voice) -> Block:
+def batches_table(plan: AnyPlan, voice: Voice) -> Block:
     rows = [_batch_row(batch, voice) for batch in plan.site.batches]
     return blocks.table(
         voice,

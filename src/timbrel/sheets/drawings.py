@@ -36,7 +36,13 @@ WEDGES_MM = 125.0
 
 
 def drawings(plan: Plan, voice: Voice) -> dict[str, Picture]:
-    """Every drawing of a barrel, in the order of the pack, sized for the job's paper."""
+    """Every drawing, in the order of the pack, sized for the job's paper."""
+    from timbrel.plan import SurfacePlan
+
+    if isinstance(plan, SurfacePlan):
+        from timbrel.sheets.surface_drawings import surface_drawings
+
+        return surface_drawings(plan, voice)
     size = plan.job.site.sheet
     narrow = size == "A4"
     beside = 0.0 if narrow else MEASURES_MM

@@ -12,14 +12,14 @@ from timbrel.sheets.font import width_of
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
-    from timbrel.plan import Plan
+    from timbrel.plan import AnyPlan
 
 Floats = NDArray[np.float64]
 WALL_MM = 10.0
 """Greatest depth of a wall on paper; a thicker one, or one of unknown depth, is drawn open."""
 
 
-def general_plan(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Picture:
+def general_plan(plan: AnyPlan, voice: Voice, room_mm: tuple[float, float]) -> Picture:
     """The room from above, with everything that was measured."""
     corners = turned(plan.room.corners, room_mm)
     flat = corners[:, :2]
@@ -33,12 +33,15 @@ def general_plan(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Pict
     return fitted(draw, (float(reach[0]), float(reach[1])), room_mm)[0]
 
 
-def _draw(board: Board, plan: Plan, corners: Floats) -> None:
+def _draw(board: Board, plan: AnyPlan, corners: Floats) -> None:
     flat = corners[:, :2]
     board.line(flat, "ROOM", closed=True)
     _walls(board, plan, flat)
     _measures(board, plan, flat)
-    _axis(board, flat)
+    if plan.vault.family in ("barrel", "flight"):
+        _axis(board, flat)
+    else:
+        _lines_of_vault(board, plan, corners)
     _letters(board, corners)
 
 
@@ -56,7 +59,7 @@ def outward(a: Floats, b: Floats) -> Floats:
     return np.array([way[1], -way[0]])
 
 
-def _walls(board: Board, plan: Plan, flat: Floats) -> None:
+def _walls(board: Board, plan: AnyPlan, flat: Floats) -> None:
     walls = plan.job.walls
     stated = {1: walls.right.thickness, 3: walls.left.thickness, 0: None, 2: None}
     free = {0: plan.job.room.near_end == "free", 2: plan.job.room.far_end == "free"}
@@ -79,7 +82,7 @@ def _walls(board: Board, plan: Plan, flat: Floats) -> None:
             _on_clear_ground(board, a + (b - a) * 0.2 + out / 2, words, turn)
 
 
-def _measures(board: Board, plan: Plan, flat: Floats) -> None:
+def _measures(board: Board, plan: AnyPlan, flat: Floats) -> None:
     """Sides and diagonals carry the figures that the tape read, not the fitted ones."""
     given = {m.name: m.given for m in plan.room.measures}
     for i, name in enumerate(("AB", "BC", "CD", "DA")):
@@ -125,6 +128,18 @@ def _axis(board: Board, flat: Floats) -> None:
         share = 0.38 if i % 2 == 0 else 0.5
         at = a + way * share - outward(a, b) * board.paper(5.0)
         board.text(at, words, angle=float(np.arctan2(way[1], way[0])))
+
+
+def _lines_of_vault(board: Board, plan: AnyPlan, corners: Floats) -> None:
+    """Creases, ridges and rings over the room; arches at the walls lie on the walls."""
+    was_turned = not np.allclose(corners[:, :2], plan.room.corners[:, :2])
+    for edge in getattr(plan.vault, "edges", ()):
+        if edge.kind == "wall arch":
+            continue
+        points = edge.points
+        if was_turned:
+            points = np.column_stack([points[:, 1], -points[:, 0], points[:, 2]])
+        board.line(points[:, :2], "AXIS" if edge.kind == "ridge" else "EDGE")
 
 
 def _letters(board: Board, corners: Floats) -> None:

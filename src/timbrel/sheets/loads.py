@@ -16,6 +16,7 @@ from timbrel.words import Message, Voice, say
 if TYPE_CHECKING:
     from timbrel.plan import Plan
     from timbrel.statics.carrying import Carrying
+    from timbrel.statics.envelope import EnvelopeRow
     from timbrel.statics.notes import Note
 
 Floats = NDArray[np.float64]
@@ -61,22 +62,30 @@ def _note_row(note: Note, voice: Voice) -> tuple[Message | str, ...]:
 
 
 def _combinations(carrying: Carrying, voice: Voice) -> Block:
-    rows = []
+    """Least and greatest thrust of each combination; the places of a walked line load in one row."""
+    groups: dict[str, list[EnvelopeRow]] = {}
     for row in carrying.envelope.rows:
-        thrusts = (
-            ("–", "–")
-            if row.least is None or row.greatest is None
-            else (
-                voice.quantity(row.least, "line_load"),
-                voice.quantity(row.greatest, "line_load"),
+        key, _, place = row.combination.key.rpartition(".line.")
+        name = f"{key}.line" if key and place.isdigit() else row.combination.key
+        groups.setdefault(name, []).append(row)
+    rows = []
+    for key, found in groups.items():
+        least = [row.least for row in found if row.least is not None]
+        greatest = [row.greatest for row in found if row.greatest is not None]
+        known = len(least) == len(greatest) == len(found)
+        rows.append(
+            (
+                key,
+                f"{len(found)}",
+                voice.quantity(min(least), "line_load") if known else "–",
+                voice.quantity(max(greatest), "line_load") if known else "–",
             )
         )
-        rows.append((row.combination.key, *thrusts))
     return blocks.table(
         voice,
-        [say("Combination"), say("Least thrust"), say("Greatest thrust")],
+        [say("Combination"), say("Places"), say("Least thrust"), say("Greatest thrust")],
         rows,
-        align="lrr",
+        align="lrrr",
         dense=True,
     )
 

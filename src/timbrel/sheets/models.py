@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from timbrel.bond.layout import LayerBond, Piece
 
 if TYPE_CHECKING:
-    from timbrel.plan import Plan
+    from timbrel.plan import AnyPlan
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -93,7 +93,7 @@ def layer_mesh(layer: LayerBond, thickness: float, tiles: Ints) -> tuple[Floats,
     return np.concatenate(points), np.concatenate(faces), np.concatenate(owner)
 
 
-def tiles_glb(plan: Plan) -> bytes:
+def tiles_glb(plan: AnyPlan) -> bytes:
     """All tiles as solids: a node a course under a node a layer, named, metres, z turned up.
 
     The `extras` of each course hold the names of its tiles in the order of their triangles.
@@ -126,8 +126,14 @@ def tiles_glb(plan: Plan) -> bytes:
     return bytes(scene.export(file_type="glb"))
 
 
-def shell_mesh(plan: Plan, across: int = 97, along: int = 33) -> Any:
-    """The whole shell, layers and beds as one closed body, cut true at the end walls."""
+def shell_mesh(plan: AnyPlan, across: int = 97, along: int = 33) -> Any:
+    """The whole shell, layers and beds as closed bodies, cut true at walls and creases."""
+    from timbrel.plan import SurfacePlan
+
+    if isinstance(plan, SurfacePlan):
+        from timbrel.sheets.surface_models import surface_mesh
+
+        return surface_mesh(plan.vault)
     import trimesh
 
     vault = plan.vault
@@ -164,7 +170,7 @@ def _band(low: Ints, high: Ints, *, flip: bool) -> Ints:
     return _quads(np.stack([low, high]), flip=flip)
 
 
-def shell_stl(plan: Plan) -> bytes:
+def shell_stl(plan: AnyPlan) -> bytes:
     """The shell as binary STL, in millimetres, as print shops and slicers expect."""
     mesh = shell_mesh(plan)
     mesh.apply_scale(1000.0)

@@ -10,7 +10,7 @@ from timbrel.statics.floor import GRAVITY
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
-    from timbrel.plan import Plan
+    from timbrel.plan import AnyPlan, Plan
 
 GEOMETRY = "geometry"
 SAFE = "Heyman 1966, safe theorem"
@@ -37,7 +37,7 @@ def calculation_notes(plan: Plan, voice: Voice) -> list[Block]:
         blocks.heading(voice, say("Walls")),
         _walls(plan, voice),
         blocks.heading(voice, say("Every check and its source")),
-        _sources(plan, voice),
+        sources_table(plan, voice),
         blocks.heading(voice, say("Defaults that the job leaned on")),
         defaults_table(plan, voice),
     ]
@@ -205,7 +205,7 @@ def _walls(plan: Plan, voice: Voice) -> Block:
     )  # fmt: skip
 
 
-def _sources(plan: Plan, voice: Voice) -> Block:
+def sources_table(plan: AnyPlan, voice: Voice) -> Block:
     return blocks.table(
         voice,
         [say("Check"), say("Value"), say("Limit"), say("Verdict"), say("Source")],
@@ -238,7 +238,7 @@ def spoken_default(value: Any, kind: str, voice: Voice) -> str:
     return str(value)
 
 
-def defaults_table(plan: Plan, voice: Voice) -> Block:
+def defaults_table(plan: AnyPlan, voice: Voice) -> Block:
     """Every key that was left out, with the value that held."""
     return blocks.table(
         voice,

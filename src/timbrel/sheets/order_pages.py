@@ -11,12 +11,12 @@ from timbrel.sheets.board import bare_length
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
-    from timbrel.plan import Plan
+    from timbrel.plan import AnyPlan
     from timbrel.takeoff.quantities import Line
     from timbrel.takeoff.quote import Figure, Quote
 
 
-def order_blocks(plan: Plan, voice: Voice) -> list[Block]:
+def order_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
     """What to buy, what it weighs, how the tiles are sawn."""
     takeoff = plan.takeoff
     return [
@@ -63,7 +63,7 @@ def _order_row(line: Line, currency: str, voice: Voice) -> tuple[Message | str, 
     )
 
 
-def _nests(plan: Plan, voice: Voice) -> list[Block]:
+def _nests(plan: AnyPlan, voice: Voice) -> list[Block]:
     cuts = plan.bond.cuts
     rows = [
         (nest.tile, f"{nest.whole}", f"{nest.sawn}", f"{nest.used}", f"{nest.bound}",
@@ -129,7 +129,7 @@ def _cut_row(group: CutGroup, voice: Voice) -> tuple[Message | str, ...]:
     )
 
 
-def quote_blocks(plan: Plan, voice: Voice) -> list[Block]:
+def quote_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
     """Low, likely and high, and what is left out."""
     quote = plan.takeoff.quote
     found = [
@@ -181,7 +181,7 @@ def _sum_of(figure: Figure, name: str) -> float:
     return float(getattr(figure, name))
 
 
-def programme_blocks(plan: Plan, voice: Voice) -> list[Block]:
+def programme_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
     """The hours and days of each operation."""
     programme = plan.site.programme
     rows = [

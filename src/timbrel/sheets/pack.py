@@ -80,7 +80,26 @@ def pack_files(plan: Plan) -> Iterator[tuple[Message, float, str, bytes]]:
         share = 0.65 + 0.2 * i / len(pictures)
         yield say("Drawings"), share, f"drawings/{name}.dxf", to_dxf(picture)
         yield say("Drawings"), share, f"drawings/{name}.svg", picture.svg.encode()
+    yield from _certificates(plan)
     yield from _models(plan)
+
+
+def _certificates(plan: Plan) -> Iterator[tuple[Message, float, str, bytes]]:
+    """Every state of equilibrium that is told, with all that is needed to check it again."""
+    from timbrel.plan import SurfacePlan
+
+    if not isinstance(plan, SurfacePlan) or plan.net is None:
+        return
+    from timbrel.statics.certificate import certificate_bytes
+    from timbrel.statics.net_proof import bed_certificate
+
+    for factor in plan.net.factors:
+        if factor.alike is None:
+            name = f"certificates/{factor.pattern}.npz"
+            yield say("Certificates"), 0.84, name, certificate_bytes(factor.certificate)
+    beds = bed_certificate(plan.net)
+    if beds is not None:
+        yield say("Certificates"), 0.84, "certificates/beds.npz", certificate_bytes(beds)
 
 
 def _models(plan: Plan) -> Iterator[tuple[Message, float, str, bytes]]:

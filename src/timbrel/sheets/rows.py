@@ -16,7 +16,8 @@ from timbrel.sheets.order_pages import piece_name
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
-    from timbrel.plan import Plan
+    from timbrel.plan import AnyPlan, Plan
+    from timbrel.site.setting_out import LayerRods
 
 Cell = str | int | float | None
 
@@ -31,15 +32,25 @@ class Table:
     rows: tuple[tuple[Cell, ...], ...]
 
 
-def all_tables(plan: Plan, voice: Voice) -> tuple[Table, ...]:
+def all_tables(plan: AnyPlan, voice: Voice) -> tuple[Table, ...]:
     """Checks, tiles, cut list, setting-out, rods, order, defaults."""
+    from timbrel.plan import SurfacePlan
+
+    if isinstance(plan, SurfacePlan):
+        from timbrel.sheets.surface_rows import guide_rows, net_rows, ring_rows
+
+        setting = (guide_rows(plan, voice), *ring_rows(plan, voice), *net_rows(plan, voice))
+        rods = plan.site.rods
+    else:
+        setting = (setting_rows(plan, voice),)
+        rods = plan.site.setting_out.rods
     return (
         checks_rows(plan, voice),
         order_rows(plan, voice),
         tile_rows(plan, voice),
         cut_rows(plan, voice),
-        setting_rows(plan, voice),
-        rod_rows(plan, voice),
+        *setting,
+        rod_rows(rods, voice),
     )
 
 
@@ -47,7 +58,7 @@ def _mm(metres: float) -> float:
     return round(metres * 1e3, 1)
 
 
-def checks_rows(plan: Plan, voice: Voice) -> Table:
+def checks_rows(plan: AnyPlan, voice: Voice) -> Table:
     """Every check with its value and limit in SI."""
     head = (say("Check"), say("What"), say("Verdict"), say("Value (SI)"), say("Limit (SI)"),
             say("Sense"), say("Why"), say("Source"))  # fmt: skip
@@ -71,7 +82,7 @@ def _finite(value: float | None) -> float | None:
     return None if value is None or not np.isfinite(value) else float(f"{value:.9g}")
 
 
-def order_rows(plan: Plan, voice: Voice) -> Table:
+def order_rows(plan: AnyPlan, voice: Voice) -> Table:
     """The order list; needs and orders in SI of their kind, masses in kg."""
     head = (say("Key"), say("Item"), say("Net need (SI)"), say("Order (SI)"), say("Kind"),
             say("Pack"), say("Packs"), say("Pallets"), say("Weight (kg)"), say("Price of a pack"),
@@ -95,7 +106,7 @@ def order_rows(plan: Plan, voice: Voice) -> Table:
     return Table("order", say("Order list"), head, rows)
 
 
-def tile_rows(plan: Plan, voice: Voice) -> Table:
+def tile_rows(plan: AnyPlan, voice: Voice) -> Table:
     """Every tile: name, kind, where its middle lies flat and in space."""
     head = (say("Tile"), say("Layer"), say("Course"), say("Number"), say("Kind"), say("Arch"),
             say("Area (m2)"), say("Unrolled X (mm)"), say("Unrolled Y (mm)"), say("x (mm)"),
@@ -127,7 +138,7 @@ def tile_rows(plan: Plan, voice: Voice) -> Table:
     return Table("tiles", say("Tiles"), head, tuple(rows))
 
 
-def cut_rows(plan: Plan, voice: Voice) -> Table:
+def cut_rows(plan: AnyPlan, voice: Voice) -> Table:
     """Groups of equal pieces with every name."""
     head = (say("Layer"), say("Tile"), say("Kind"), say("Length (mm)"), say("Width (mm)"),
             say("Sides (mm)"), say("How many"), say("Pieces"))  # fmt: skip
@@ -167,12 +178,12 @@ def setting_rows(plan: Plan, voice: Voice) -> Table:
     return Table("setting-out", say("Setting-out"), head, rows)
 
 
-def rod_rows(plan: Plan, voice: Voice) -> Table:
+def rod_rows(layers: tuple[LayerRods, ...], voice: Voice) -> Table:
     """Every mark of every gauge rod."""
     head = (say("Layer"), say("Rod"), say("Mark"), say("From the start (mm)"))
     rows = tuple(
         (rods.layer, voice(rod.title), number, _mm(float(mark)))
-        for rods in plan.site.setting_out.rods
+        for rods in layers
         for rod in rods.rods
         for number, mark in enumerate(rod.marks, start=1)
     )

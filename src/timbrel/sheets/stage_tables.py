@@ -12,7 +12,7 @@ from timbrel.verdict import Verdict
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
-    from timbrel.plan import Plan
+    from timbrel.plan import AnyPlan, Plan
     from timbrel.statics.building.orders import Order
     from timbrel.statics.building.stages import Building
     from timbrel.statics.building.state import StateAnswer
@@ -132,7 +132,7 @@ def _lifts(building: Building, voice: Voice) -> list[Block]:
     return [blocks.heading(voice, say("Filling")), blocks.words(voice, words)]
 
 
-def method_blocks(plan: Plan, voice: Voice) -> list[Block]:
+def method_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
     """Method statement: the steps, and the hold points with lines to sign."""
     order = plan.site.order
     holds = [step for step in order if step.hold]

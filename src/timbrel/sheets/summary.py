@@ -12,7 +12,7 @@ from timbrel.verdict import Verdict, governing_first
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
-    from timbrel.plan import Plan
+    from timbrel.plan import AnyPlan, Plan
 
 
 def summary(plan: Plan, voice: Voice, width_mm: float) -> list[Block]:
@@ -33,11 +33,11 @@ def summary(plan: Plan, voice: Voice, width_mm: float) -> list[Block]:
             widths=[FILL, 62],
         ),
         blocks.caution(voice, plan.site.cautions),
-        *_checks(plan, voice),
+        *checks_blocks(plan, voice),
     ]
 
 
-def _checks(plan: Plan, voice: Voice) -> list[Block]:
+def checks_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
     """What does not hold with its reason; what holds in short (reasons stand in the notes)."""
     bad = [c for c in plan.checks if c.verdict is not Verdict.HOLDS]
     good = governing_first(c for c in plan.checks if c.verdict is Verdict.HOLDS)
@@ -68,7 +68,7 @@ def _checks(plan: Plan, voice: Voice) -> list[Block]:
     return found
 
 
-def tally(plan: Plan) -> Message:
+def tally(plan: AnyPlan) -> Message:
     """How many checks hold, fail and are not judged."""
     count = {v: sum(c.verdict == v for c in plan.checks) for v in Verdict}
     return say(

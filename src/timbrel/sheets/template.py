@@ -18,8 +18,7 @@ from timbrel.sheets.paper import PAPERS, typeset
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
-    from timbrel.plan import Plan
-    from timbrel.site.rib import Rib
+    from timbrel.plan import AnyPlan
 
 Floats = NDArray[np.float64]
 MARGIN_MM = 12.0
@@ -102,11 +101,11 @@ def half_laid(top: Floats) -> tuple[Floats, float] | None:
     return (left - left[0]) @ turn.T, tilt
 
 
-def rib_picture(rib: Rib, plan: Plan, voice: Voice, name: str, title: Message) -> Picture:
+def rib_picture(top: Floats, plan: AnyPlan, voice: Voice, name: str, title: Message) -> Picture:
     """The rib full size: the line to cut, its lower edge, marks every 100 mm, plumb and chord."""
     board = Board(name, title, voice, 1)
-    half = half_laid(rib.top)
-    line, tilt = (rib.top, 0.0) if half is None else half
+    half = half_laid(top)
+    line, tilt = (top, 0.0) if half is None else half
     lower = lower_edge(line, plan.job.site.rib_depth)
     board.line(line, "CUT LINE")
     board.line(lower, "CENTRING")
@@ -164,13 +163,13 @@ def _ticks(board: Board, line: Floats, voice: Voice) -> None:
 
 
 def template_pages(
-    rib: Rib, plan: Plan, voice: Voice, name: str, title: Message
+    top: Floats, plan: AnyPlan, voice: Voice, name: str, title: Message
 ) -> tuple[Picture, list[dict[str, Any]]]:
     """The picture of a rib and its sheets, ready for the typesetter."""
     size = plan.job.site.template_sheet
-    picture = rib_picture(rib, plan, voice, name, title)
-    half = half_laid(rib.top)
-    line = rib.top if half is None else half[0]
+    picture = rib_picture(top, plan, voice, name, title)
+    half = half_laid(top)
+    line = top if half is None else half[0]
     tiles = tile_over(_dense(line * 1e3), size)
     names = {(t.row, t.column): t.name for t in tiles}
     return picture, [_page(picture, tile, names, voice, title) for tile in tiles]
@@ -202,15 +201,44 @@ def _page(
     }
 
 
-def template_pdf(plan: Plan, voice: Voice) -> bytes:
-    """All templates at 1:1: the rib of the near end, and of the far end where it differs."""
-    centring = plan.site.centring
-    ribs = [("template-near", centring.near, say("Template of the rib, near end"))]
-    if centring.taper.worst > SAME:
-        ribs.append(("template-far", centring.far, say("Template of the rib, far end")))
+def templates_of(plan: AnyPlan) -> list[tuple[str, Floats, Message]]:
+    """Name, line to cut and title of each different template: the rib of the near end and of the
+    far one, or every guide that is not cut like one before it (as it is or turned over)."""
+    from timbrel.plan import SurfacePlan
+
+    if not isinstance(plan, SurfacePlan):
+        centring = plan.site.centring
+        ribs = [("template-near", centring.near.top, say("Template of the rib, near end"))]
+        if centring.taper.worst > SAME:
+            title = say("Template of the rib, far end")
+            ribs.append(("template-far", centring.far.top, title))
+        return ribs
+    found: list[tuple[str, Floats, Message]] = []
+    for guide in plan.site.guides:
+        line = guide.template - guide.template[0]
+        if any(is_same(line, other) for _, other, _ in found):
+            continue
+        name = f"template-{guide.key.replace('.', '-')}"
+        found.append((name, line, say("Template: {guide}", guide=guide.title)))
+    return found
+
+
+def is_same(line: Floats, other: Floats) -> bool:
+    """Would one template, as it is or turned over, do for both lines (each from 0, 0)."""
+    turned = line[::-1] * [-1.0, 1.0] + [line[-1, 0], -line[-1, 1]]
+    for one in (line, turned):
+        if abs(one[-1, 0] - other[-1, 0]) < SAME:
+            level = np.interp(other[:, 0], one[:, 0], one[:, 1])
+            if float(np.abs(level - other[:, 1]).max()) < SAME:
+                return True
+    return False
+
+
+def template_pdf(plan: AnyPlan, voice: Voice) -> bytes:
+    """All templates at 1:1."""
     pictures, pages = {}, []
-    for name, rib, title in ribs:
-        picture, sheets = template_pages(rib, plan, voice, name, title)
+    for name, top, title in templates_of(plan):
+        picture, sheets = template_pages(top, plan, voice, name, title)
         pictures[name] = {
             "svg": picture.svg,
             "w": picture.width_mm,

@@ -12,6 +12,7 @@ moments, N m; factor: of the variable load; thickness, m.
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from io import BytesIO
 from pathlib import Path
 
 import numpy as np
@@ -88,9 +89,16 @@ def certify_force(
     )
 
 
+def certificate_bytes(certificate: Certificate) -> bytes:
+    """The npz file of a certificate (no pickles)."""
+    file = BytesIO()
+    np.savez_compressed(file, **{f.name: getattr(certificate, f.name) for f in fields(Certificate)})
+    return file.getvalue()
+
+
 def write_certificate(certificate: Certificate, file: Path) -> Path:
     """Write an npz file (no pickles)."""
-    np.savez_compressed(file, **{f.name: getattr(certificate, f.name) for f in fields(Certificate)})
+    file.write_bytes(certificate_bytes(certificate))
     return file
 
 

@@ -25,13 +25,15 @@ SOURCE = "equilibrium of a block without tension, derived"
 
 @dataclass(frozen=True)
 class PierState:
-    """A pier under one thrust. force: (3,) N that the vault puts on it. weight: its own, N. offset:
+    """A pier under one thrust. force: (3,) N that the vault puts on it. weight: its own, N, and over:
+    of what stands over the springing. offset:
     (2,) of the resultant at the base from its middle, m. side, height: m. friction: of its beds."""
 
     corner: str
     case: LoadCase
     force: Array
     weight: float
+    over: float
     offset: Array
     side: float
     height: float
@@ -61,8 +63,8 @@ class PierState:
 
     @property
     def sliding(self) -> float:
-        """Friction at the head, where least weight lies on it, over the push."""
-        down = -float(self.force[2])
+        """Friction of the bed under the springing, where least weight lies on it, over the push."""
+        down = self.over - float(self.force[2])
         return self.friction * down / self.level if self.level > 0 else np.inf
 
 
@@ -70,9 +72,11 @@ def pier_state(wall: Wall, corner: str, case: LoadCase, force: Array) -> PierSta
     """A pier of known side and height; the vault's force acts over its middle."""
     assert wall.pier is not None and wall.height is not None
     unit = wall.density * GRAVITY * wall.pier**2
-    weight = unit * (wall.height + wall.above)
+    weight, over = unit * (wall.height + wall.above), unit * wall.above
     offset = force[:2] * wall.height / (weight - force[2])
-    return PierState(corner, case, force, weight, offset, wall.pier, wall.height, wall.friction)
+    return PierState(
+        corner, case, force, weight, over, offset, wall.pier, wall.height, wall.friction
+    )
 
 
 def pier_checks(

@@ -1,0 +1,270 @@
+"""The pack of a groin, cloister, sail or dome: its sheets, templates, figures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from timbrel.sheets import blocks
+from timbrel.sheets.blocks import FILL, Block
+from timbrel.sheets.board import Picture, bare_length, signed_level
+from timbrel.sheets.card import batches_table, work_blocks
+from timbrel.sheets.notes import defaults_table, sources_table
+from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blocks
+from timbrel.sheets.setting_tables import rod_blocks
+from timbrel.sheets.sheet import drawing_sheets, words_sheet
+from timbrel.sheets.stage_tables import method_blocks
+from timbrel.sheets.summary import checks_blocks, curve_name, tally
+from timbrel.words import Message, Voice, say
+
+if TYPE_CHECKING:
+    from timbrel.plan import SurfacePlan
+    from timbrel.site.guides import Guide
+    from timbrel.statics.net_proof import NetProof
+
+Sheet = dict[str, Any]
+
+
+def surface_sheets(
+    plan: SurfacePlan, voice: Voice, pictures: dict[str, Picture]
+) -> Iterator[Sheet]:
+    """The sheets in the order in which they are read."""
+    size = plan.job.site.sheet
+    columns = 1 if size == "A4" else 2
+
+    def words(title: Message, kind: Message, what: list[Block], one_page: bool = False) -> Sheet:
+        wide = 1 if one_page else columns
+        return words_sheet(voice, title, kind, what, columns=wide, one_page=one_page)
+
+    yield words(say("Summary"), say("Summary"), _summary(plan, voice))
+    yield from _drawn(plan, voice, pictures)
+    yield words(say("Guides and rods in figures"), say("Tables"), _guide_blocks(plan, voice))
+    if plan.net is not None:
+        yield words(say("Strut net"), say("Calculation"), net_blocks(plan.net, voice))
+    yield words(say("Programme"), say("Method"), programme_blocks(plan, voice))
+    yield words(say("Method statement"), say("Method"), method_blocks(plan, voice))
+    yield words_sheet(
+        voice, say("Order list and cut list"), say("Order"), order_blocks(plan, voice), columns=1
+    )
+    yield words(say("Quote"), say("Quote"), quote_blocks(plan, voice))
+    card = [
+        blocks.large(voice, plan.job.job.title),
+        blocks.heading(voice, say("Today's batch at {day:degc}", day=plan.job.site.temperature_c)),
+        batches_table(plan, voice),
+    ]
+    both = [blocks.side_by_side(card, work_blocks(plan, voice))] if columns > 1 else [
+        *card, *work_blocks(plan, voice)
+    ]  # fmt: skip
+    yield words(say("Site card"), say("Site card"), both, one_page=True)
+    yield words(
+        say("Calculation notes"),
+        say("Calculation"),
+        [
+            blocks.heading(voice, say("Every check and its source")),
+            sources_table(plan, voice),
+            blocks.heading(voice, say("Defaults that the job leaned on")),
+            defaults_table(plan, voice),
+        ],
+    )
+
+
+def _summary(plan: SurfacePlan, voice: Voice) -> list[Block]:
+    place = ", ".join(text for text in (plan.job.job.place, plan.job.job.client) if text)
+    laid = sum(layer.count for layer in plan.bond.layers)
+    rows: list[tuple[Message | str, str]] = [
+        (say("Family"), voice(family_name(plan.vault.family))),
+        (say("Curve"), voice(curve_name(plan.job.curve.directrix))),
+        (say("Shell, all layers and beds"), voice.length(plan.vault.thickness)),
+        (say("Seen area"), voice.quantity(plan.vault.area(0.0), "area")),
+        (say("Volume of the shell"), voice.quantity(plan.vault.volume, "volume")),
+        (say("Misclosure of the room"), voice.length(plan.room.misclosure, 1)),
+        (say("Pieces laid"), f"{laid}"),
+        (say("Tiles to buy"), f"{sum(nest.bought for nest in plan.bond.cuts.nests)}"),
+        (say("Guides"), f"{len(plan.site.guides)}"),
+        (say("Weight to lift"), voice.quantity(plan.takeoff.mass, "mass")),
+        (say("Working days of the crew"), voice.quantity(plan.site.programme.days, "ratio")),
+    ]
+    return [
+        blocks.large(voice, plan.job.job.title),
+        *([blocks.words(voice, place)] if place else []),
+        blocks.verdict_line(voice, plan.verdict, tally(plan)),
+        blocks.heading(voice, say("What is planned")),
+        blocks.table(voice, [say("Measure"), say("Value")], rows, align="lr", widths=[FILL, 62]),
+        blocks.caution(voice, plan.site.cautions),
+        *checks_blocks(plan, voice),
+    ]
+
+
+def family_name(family: str) -> Message:
+    """The kind of vault in words."""
+    return {
+        "groin": say("groin vault"),
+        "cloister": say("cloister vault"),
+        "sail": say("sail vault"),
+        "dome": say("dome"),
+    }[family]
+
+
+def _drawn(plan: SurfacePlan, voice: Voice, pictures: dict[str, Picture]) -> Iterator[Sheet]:
+    size = plan.job.site.sheet
+
+    def sheets(title: Message, start: str, *notes: Message) -> Iterator[Sheet]:
+        found = [p for name, p in pictures.items() if name.startswith(start)]
+        return drawing_sheets(voice, size, title, found, notes=notes) if found else iter(())
+
+    yield from sheets(
+        say("General plan"),
+        "general-plan",
+        say("Figures are as measured; heavy lines are the creases and rings of the vault."),
+    )
+    yield from sheets(say("Sections"), "section-")
+    for layer in plan.bond.layers:
+        title = say("Bond, layer {number:count}, from above", number=layer.layer)
+        yield from sheets(title, f"bond-plan-{layer.layer}", hatch_note())
+        title = say("Bond, layer {number:count}, unrolled", number=layer.layer)
+        yield from sheets(title, f"bond-web-{layer.layer}-", hatch_note())
+    yield from sheets(say("Strut net"), "net-", *net_lines(plan))
+    yield from sheets(
+        say("Guides in their true shape"),
+        "guide-",
+        say(
+            "Upper line: the intrados. Boards: less {lagging:length} of lagging, measured along the "
+            "surface's own normal.",
+            lagging=plan.job.site.lagging,
+        ),
+    )
+
+
+def net_lines(plan: SurfacePlan) -> tuple[Message, ...]:
+    """What is said beside the drawings of the net."""
+    lines = [
+        say(
+            "Struts from above, the heavier the more force; those under a hundredth of the greatest "
+            "are left out. Arrows at the edge: what the vault puts on its supports."
+        )
+    ]
+    if plan.net is None:
+        return (*lines, say("A coarse net, for the eye; the whole proof was not made."))
+    return (*lines, plan.net.wording)
+
+
+def hatch_note() -> Message:
+    """What the hatches on tiles mean."""
+    return say("Plain: whole. Wide hatch: halves. Close hatch and heavy outline: cut.")
+
+
+def _guide_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
+    found: list[Block] = []
+    for guide in plan.site.guides:
+        found += _guide_table(guide, voice)
+    found += ring_blocks(plan, voice)
+    for rods in plan.site.rods:
+        found += rod_blocks(rods, voice)
+    return found
+
+
+def ring_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
+    """Rings of a dome for the radius rod; nothing for other vaults."""
+    from timbrel.shape.dome import Dome
+    from timbrel.site.rings import dome_rings, pin_of
+
+    if not isinstance(plan.vault, Dome):
+        return []
+    rings = dome_rings(plan.vault, plan.bond)
+    pin = signed_level(voice, float(pin_of(plan.vault)[2]))
+    rows = [
+        (
+            f"{r.layer}-{r.ring}",
+            bare_length(voice, r.radius),
+            signed_level(voice, r.level),
+            bare_length(voice, r.rod),
+        )
+        for r in rings
+    ]
+    return [
+        blocks.heading(voice, say("Rings, lower edge of the tiles")),
+        blocks.words(
+            voice,
+            say(
+                "The rod turns on a pin over the middle of the springing ring, at level {pin}. Where "
+                "the meridian is one arc the rod keeps its length from ring to ring.",
+                pin=pin,
+            ),
+        ),
+        blocks.table(
+            voice,
+            [say("Layer and ring"), say("Radius"), say("Level"), say("Rod from the pin")],
+            rows,
+            align="lrrr",
+            dense=True,
+        ),
+    ]
+
+
+def _guide_table(guide: Guide, voice: Voice) -> list[Block]:
+    """Ordinates of a guide, some to a row."""
+    many = 6 if voice.length_unit == "ft" else 10
+    found: list[Block] = [blocks.heading(voice, guide.title)]
+    for i in range(0, len(guide.x), many):
+        x, level = guide.x[i : i + many], guide.level[i : i + many]
+        found.append(
+            blocks.table(
+                voice,
+                [say("Along"), *(bare_length(voice, float(v)) for v in x)],
+                [[say("level"), *(signed_level(voice, float(v)) for v in level)]],
+                align="l" + "r" * len(x),
+            )
+        )
+    return found
+
+
+def net_blocks(net: NetProof, voice: Voice) -> list[Block]:
+    """Load factors with both bounds and two finenesses, thrusts on the supports, the beds."""
+    rows = []
+    for factor in net.factors:
+        coarser = "–" if factor.coarser is None else voice.quantity(factor.coarser, "ratio")
+        upper = (
+            voice(say("no upper bound"))
+            if factor.kinematic is None
+            else voice.quantity(factor.kinematic, "ratio")
+        )
+        rows.append((factor.title, voice.quantity(factor.static, "ratio"), coarser, upper))
+    spots = min((s.load for s in net.spots), default=None)
+    return [
+        blocks.words(voice, net.wording),
+        blocks.heading(voice, say("Load factors")),
+        blocks.table(
+            voice,
+            [say("Load"), say("Net"), say("Coarser net"), say("Mechanism")],
+            rows,
+            align="lrrr",
+            widths=[FILL, -1, -1, -1],
+        ),
+        blocks.words(
+            voice,
+            say(
+                "Net of {steps:count} steps. Greatest load on one spot, anywhere: {load}.",
+                steps=net.steps,
+                load="–" if spots is None or not np.isfinite(spots)
+                else voice.quantity(spots, "force"),
+            ),
+        ),
+        blocks.heading(voice, say("Thrust on the supports")),
+        blocks.table(
+            voice,
+            [say("Support"), say("Least"), say("Greatest"), say("Weight on it")],
+            [
+                (
+                    t.support,
+                    voice.quantity(t.least, "line_load" if t.kind == "wall" else "force"),
+                    # Walls all round press on each other without bound.
+                    voice.quantity(t.greatest, "force") if t.kind == "pier" else "–",
+                    voice.quantity(-float(t.resultant_least[2]), "force"),
+                )
+                for t in net.thrusts
+            ],
+            align="lrrr",
+        ),
+    ]  # fmt: skip

@@ -1,0 +1,126 @@
+"""The strut net on paper: struts by force over the plan, thrust at the supports, the mechanism."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from timbrel.sheets.board import Board, Picture, fitted
+from timbrel.words import Message, Voice, say
+
+if TYPE_CHECKING:
+    from timbrel.plan import SurfacePlan
+    from timbrel.statics.net import Net, NetAnswer
+
+Floats = NDArray[np.float64]
+SHOWN = 0.01
+"""Struts under this share of the greatest force are left out."""
+CLASSES = ((0.30, "STRUT HEAVY"), (0.10, "STRUT"), (SHOWN, "STRUT LIGHT"))
+"""Least share of the greatest force in each class, and its layer."""
+ARROW_MM = 16.0
+MOVED_MM = 10.0
+STILL = 0.02
+
+
+def net_pictures(
+    plan: SurfacePlan, voice: Voice, room_mm: tuple[float, float]
+) -> tuple[Picture, ...]:
+    """The state that governs, and the mechanism of the net; the coarse one before the proof."""
+    statics = plan.statics
+    if statics.proof is not None and statics.proof.governing is not None:
+        governing = statics.proof.governing
+        net, answer, title = statics.proof.net, governing.answer, governing.title
+    elif statics.answer is not None:
+        net, answer, title = statics.net, statics.answer, say("half of the vault loaded")
+    else:
+        return ()
+    size = np.ptp(np.asarray(plan.room.corners)[:, :2], axis=0)
+
+    def draw(scale: int) -> tuple[Picture, ...]:
+        made = [_struts(plan, net, answer, title, voice, scale)]
+        if float(np.abs(answer.velocity).max()) > 0:
+            made.append(_mechanism(plan, net, answer, title, voice, scale))
+        return tuple(made)
+
+    return fitted(draw, (float(size[0]), float(size[1])), room_mm)
+
+
+def _outline(board: Board, plan: SurfacePlan) -> None:
+    room = np.asarray(plan.room.corners)[:, :2]
+    board.line(room, "ROOM", closed=True)
+    for edge in plan.vault.edges:
+        if edge.kind != "wall arch":
+            board.line(edge.points[:, :2], "AXIS")
+    middle = room.mean(axis=0)
+    for letter, corner in zip("ABCD", room, strict=True):
+        board.text(
+            corner + np.sign(corner - middle) * board.paper(5.0), letter, height_mm=3.5, bold=True
+        )
+
+
+def _struts(
+    plan: SurfacePlan, net: Net, answer: NetAnswer, title: Message, voice: Voice, scale: int
+) -> Picture:
+    board = Board("net-struts", say("Struts, {load}", load=title), voice, scale)
+    _outline(board, plan)
+    start, end = net.struts.ends(net.grid)
+    most = float(answer.force.max(initial=0.0))
+    upper = np.inf
+    for least, layer in CLASSES:
+        chosen = (answer.force >= least * most) & (answer.force < upper * most)
+        pairs = zip(start[chosen, :2], end[chosen, :2], strict=True)
+        board.lines(pairs, layer)
+        upper = least
+    _reactions(board, net, answer, voice)
+    return board.finish(
+        margin_mm=2.0, notes=(say("Greatest force in a strut {force:force}.", force=most),)
+    )
+
+
+def _reactions(board: Board, net: Net, answer: NetAnswer, voice: Voice) -> None:
+    """Level part of what the vault puts on each support, from the middle of its nodes."""
+    pushes = []
+    for support in net.grid.supports:
+        on = -answer.reaction[support.nodes]
+        if support.name == "ring":
+            pushes += [
+                (net.grid.middle[n, :2], on[k, :2])
+                for k, n in enumerate(support.nodes)
+                if k % max(1, len(support.nodes) // 16) == 0
+            ]
+            continue
+        pushes.append((net.grid.middle[support.nodes, :2].mean(axis=0), on[:, :2].sum(axis=0)))
+    most = max((float(np.hypot(*push)) for _, push in pushes), default=0.0)
+    for place, push in pushes:
+        size = float(np.hypot(*push))
+        if size <= STILL * most:
+            continue
+        tip = place + push / most * board.paper(ARROW_MM)
+        board.arrow(tip, place, "THRUST")
+        board.text(
+            tip + push / size * board.paper(4.0), voice.quantity(size, "force"), height_mm=2.0
+        )
+
+
+def _mechanism(
+    plan: SurfacePlan, net: Net, answer: NetAnswer, title: Message, voice: Voice, scale: int
+) -> Picture:
+    """How the net would give way: up strokes and down rings at its lines, by their speed."""
+    board = Board("net-mechanism", say("How it would give way, {load}", load=title), voice, scale)
+    _outline(board, plan)
+    speed = answer.velocity[:, 2]
+    for place, up in zip(net.grid.middle[:, :2], speed, strict=True):
+        if abs(up) < STILL:
+            continue
+        size = board.paper(MOVED_MM / 2 * abs(float(up)))
+        if up > 0:
+            half = np.eye(2) * size / 2
+            board.lines([(place - half[k], place + half[k]) for k in (0, 1)], "HINGE")
+        else:
+            board.dot(place, "HINGE", MOVED_MM / 2 * abs(float(up)))
+    return board.finish(
+        margin_mm=2.0,
+        notes=(say("Rings sink, crosses rise; the larger, the faster."),),
+    )
