@@ -90,7 +90,7 @@ def _heavier(c: Certificate, k: int) -> Certificate:
 
 
 def _shifted(c: Certificate, k: int) -> Certificate:
-    return replace(c, first=c.first + [0.01 * c.total, 0.0])
+    return replace(c, first=c.first + np.array([0.01 * c.total, 0.0]))
 
 
 def _unheld(c: Certificate, k: int) -> Certificate:

@@ -25,6 +25,7 @@ from timbrel.words import Message, Progress, say, silent
 
 STANDS = 1 - 1e-6
 DIFFERENCE_MOST = 0.03  # between two finenesses, at which the coarser is fine enough
+FAR = 10.0  # times the wanted factor: what lies over it is not followed to 3 %
 SOURCE = "Heyman 1966, The stone skeleton, safe theorem; strut net, docs/statics-net.md"
 LAYERS_ACT = say("Lower bound, provided the layers act as one.")
 
@@ -216,12 +217,22 @@ def _fine_enough(
         factor = answer.factor if answer is not None else 0.0
         if before is not None:
             settled = factor == before[0] or (
-                np.isfinite(factor) and abs(factor - before[0]) < DIFFERENCE_MOST * factor
+                np.isfinite(factor)
+                and abs(factor - before[0]) < difference_most(job, factor) * factor
             )
             if settled or steps == ladder[-1]:
                 return net, acts, steps, {"half.left": before[0]}
         before = (factor, net, acts)
     raise ValueError("a ladder of nets needs two steps")
+
+
+def difference_most(job: Job, factor: float) -> float:
+    """Greatest difference of two finenesses (a share of the factor) that is fine enough: 3 %, or so
+    much that the factor stays over ten times the wanted one."""
+    wanted = job.loads.factors.load_factor_least
+    if not np.isfinite(factor) or factor <= 0:
+        return DIFFERENCE_MOST
+    return max(DIFFERENCE_MOST, 1 - FAR * wanted / factor)
 
 
 def _factor(
@@ -394,10 +405,13 @@ def net_checks(job: Job, proof: NetProof) -> tuple[Check, ...]:
                 "net.fineness",
                 say("Difference to the next coarser net"),
                 fine.difference,
-                DIFFERENCE_MOST,
+                difference_most(job, fine.static),
                 kind="percent",
                 at_least=False,
-                reason=say("The finer net is the one that is told; finer ones carry more."),
+                reason=say(
+                    "The finer net is the one that is told; finer ones carry more. 3 %, or more "
+                    "where the factor stays over ten times the wanted one."
+                ),
                 source="common practice, no source",
             )
         )

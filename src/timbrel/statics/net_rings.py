@@ -18,6 +18,7 @@ from timbrel.statics.net_solid import Array
 from timbrel.statics.solver import quiet_solver
 
 HALVINGS = 30
+BROKEN = 1e-6
 
 
 @dataclass(frozen=True)
@@ -42,9 +43,12 @@ def hemisphere(radius: float, rings: int, unit: float = 1.0) -> Meridian:
     return Meridian(radius * along, along, weight, radius * moment / -np.diff(np.cos(a)))
 
 
-def excess(meridian: Meridian, thickness: float) -> float:
-    """How far (share of half the thickness, times the mean force) resultants must leave the joints;
-    at most zero when the dome stands."""
+def excess(meridian: Meridian, thickness: float, friction: float = 0.6) -> float:
+    """How far resultants must leave the joints (moment over the whole weight and the dome's size);
+    at most zero when the dome stands.
+
+    friction: tangent at the joints; without it a base may be pressed inward without end.
+    """
     import highspy
     from scipy import sparse
 
@@ -91,8 +95,11 @@ def excess(meridian: Meridian, thickness: float) -> float:
         # force of the part above on the joint: outward H, down V; square to the joint
         pressed = half / size * s * above[k] / scale
         for sign in (1.0, -1.0):
-            parts = [(M + k, sign), (H + k, -half / size * c), (count - 1, -half / size)]
+            parts = [(M + k, sign), (H + k, -half / size * c), (count - 1, -1.0)]
             row(parts, -np.inf, pressed)
+            # shear along the joint, outward: H s - V c, within friction of H c + V s
+            down = above[k] / scale
+            row([(H + k, sign * s - friction * c)], -np.inf, down * (sign * c + friction * s))
     i, j, value = (np.array(a) for a in zip(*entries, strict=True))
     matrix = sparse.coo_array((value, (i, j)), shape=(len(lower), count)).tocsc()
     lp = highspy.HighsLp()
@@ -107,10 +114,15 @@ def excess(meridian: Meridian, thickness: float) -> float:
     lp.a_matrix_.format_ = highspy.MatrixFormat.kColwise
     lp.a_matrix_.start_, lp.a_matrix_.index_ = matrix.indptr, matrix.indices
     lp.a_matrix_.value_ = matrix.data
-    solver = quiet_solver(solver="simplex")
+    solver = quiet_solver(solver="simplex", primal_feasibility_tolerance=1e-9)
     solver.passModel(lp)
     solver.run()
-    return float(solver.getSolution().col_value[-1])
+    x = np.asarray(solver.getSolution().col_value)
+    rows = matrix @ x
+    broken = max(float((rows - lp.row_upper_).max()), float((lp.row_lower_ - rows).max()))
+    if broken > BROKEN:
+        raise ArithmeticError(f"the rings are out of balance by {broken:.1e} of the weight")
+    return float(x[-1])
 
 
 def least_thickness(meridian: Meridian, most: float) -> float:

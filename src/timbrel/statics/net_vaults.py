@@ -80,14 +80,16 @@ class SpanningSolid(VaultSolid):
     vault: Barrel
 
     def faces(self, u: Array, v: Array) -> tuple[Array, Array]:
-        surface = self.vault.surface
-        inner, outer = surface.point(u, v, 0.0), surface.point(u, v, self.vault.thickness)
-        corners = np.asarray(self.vault.room.corners)
-        for at, (p, q) in ((0.0, (0, 1)), (1.0, (3, 2))):
-            here = np.abs(v - at) < EDGE
-            along = corners[q] - corners[p]
-            wall = np.array([along[1], -along[0], 0.0]) / np.hypot(along[0], along[1])
-            outer = np.where(here[..., None], inner + into_plane(outer - inner, wall), outer)
+        """Lines stand in the plumb plane of the chord at v: out of it the thrust of an arch whose
+        row is a little bent in plan would have nothing to lean on."""
+        surface, full = self.vault.surface, self.vault.thickness
+        u, v = np.broadcast_arrays(u, v)
+        inner, outer = np.empty((*u.shape, 3)), np.empty((*u.shape, 3))
+        for station in np.unique(v):
+            here = v == station
+            at = u[here]
+            inner[here] = surface.point(at, self.vault.station(float(station), at), 0.0)
+            outer[here] = surface.point(at, self.vault.station(float(station), at, full), full)
         return inner, outer
 
     def depth(self, points: Array, guess: Array) -> Array:
