@@ -14,8 +14,8 @@ Kinds: ``length`` (m, spoken as mm, cm, m or feet and inches), ``metres`` (m, sp
 ``moment`` (N m per m as kN m/m), ``mass`` (kg), ``grams`` (kg as g),
 ``days`` (s as days), ``angle`` (rad as degrees), ``degc``,
 ``seconds`` (s), ``minutes`` (s as minutes), ``hours`` (s as hours), ``percent`` (share as %),
-``ratio`` (two decimals), ``count`` (integer), ``density`` (kg/m3), ``unit_weight`` (N/m3 as kN/m3), ``money``
-(two decimals). No kind: the value as it stands (names, keys, what was given).
+``ratio`` (two decimals), ``count`` (integer), ``density`` (kg/m3), ``unit_weight`` (N/m3 as kN/m3),
+``money`` (two decimals). No kind: the value as it stands (names, keys, what was given).
 """
 
 from __future__ import annotations

@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.job.model import Building, Job
-from timbrel.statics.floor import GRAVITY
 from timbrel.statics.building.section import ShellSection
 from timbrel.statics.building.state import Resting, State
+from timbrel.statics.floor import GRAVITY
 from timbrel.words import Message, say
 
 Array = NDArray[np.float64]
