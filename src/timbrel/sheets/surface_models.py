@@ -64,7 +64,11 @@ def _dome_faces(vault: Dome) -> tuple[Floats, Floats]:
 
 
 def closed(inner: Floats, outer: Floats, *, round_: bool = False) -> Any:
-    """The body between two grids (m, n, 3) of one shape; round_: the second way closes on itself."""
+    """The body between two grids (m, n, 3) of one shape; round_: the second way closes on itself.
+
+    Where a web runs out to a point its corners coincide but stay apart in number, so that every edge
+    keeps its two faces.
+    """
     import trimesh
 
     rows, columns = inner.shape[:2]
@@ -85,10 +89,6 @@ def closed(inner: Floats, outer: Floats, *, round_: bool = False) -> Any:
             _quads(np.stack([index[:, -1], over[:, -1]])),
         ]
     mesh = trimesh.Trimesh(points, np.concatenate(faces), process=False)
-    # Where a web runs out to a point its corners coincide: faces without area go.
-    mesh.merge_vertices(digits_vertex=7)
-    mesh.update_faces(mesh.nondegenerate_faces(height=0.0))
-    mesh.remove_unreferenced_vertices()
     if mesh.volume < 0:
         mesh.invert()
     return mesh

@@ -1,0 +1,77 @@
+"""Piers and rings under a vault, against hand calculations."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from timbrel.job.model import Wall
+from timbrel.statics.floor import GRAVITY
+from timbrel.statics.piers import pier_checks, pier_state
+from timbrel.statics.walls import LoadCase
+from timbrel.verdict import Verdict
+from timbrel.words import say
+
+CASE = LoadCase("dead", say("dead load alone"), "least")
+
+
+def pier(**changes: float) -> Wall:
+    """A pier of 1 m, 2 m high, of 2000 kg/m3."""
+    return Wall.model_validate(
+        {"thickness": 1000, "height": 2000, "density": 2000, "pier": 1000, "friction": 0.6}
+        | changes
+    )
+
+
+def test_a_pier_by_hand() -> None:
+    """Equilibrium: W = 2000 g 2, push 3 and 4 kN at the head, 20 kN down (by hand)."""
+    state = pier_state(pier(), "A", CASE, np.array([-3e3, -4e3, -20e3]))
+    weight = 2000 * GRAVITY * 2
+    down = weight + 20e3
+    assert state.weight == pytest.approx(weight)
+    assert state.offset == pytest.approx(np.array([-3e3, -4e3]) * 2 / down)
+    assert state.middle_third == pytest.approx(7e3 * 2 / down * 6)
+    assert state.edge == pytest.approx(4e3 * 2 / down * 2)
+    assert state.overturning == pytest.approx(down * 0.5 / (4e3 * 2))
+    assert state.sliding == pytest.approx(0.6 * 20e3 / 5e3)
+
+
+def test_weight_over_the_springing_keeps_a_pier_from_sliding() -> None:
+    bare = pier_state(pier(), "A", CASE, np.array([-3e3, -4e3, -20e3]))
+    held = pier_state(pier(above=1000), "A", CASE, np.array([-3e3, -4e3, -20e3]))
+    assert held.sliding - bare.sliding == pytest.approx(0.6 * 2000 * GRAVITY / 5e3)
+
+
+def test_a_pier_at_the_edge_of_its_kern_just_holds() -> None:
+    """|ex| + |ey| = side/6 is the kern of a square (strength of materials)."""
+    wall = pier()
+    weight = 2000 * GRAVITY * 2
+    push = weight / 2 / 2 / 6  # each way, so that ex + ey = 1/6 m over 2 m
+    loads = _factors()
+    for scale, verdict in ((0.999, Verdict.HOLDS), (1.001, Verdict.FAILS)):
+        # No load down from the vault: its push alone.
+        state = pier_state(wall, "A", CASE, np.array([push, push, 0.0]) * scale)
+        found = {c.name: c for c in pier_checks(wall, "A", "left", (state,), loads)}
+        assert found["piers.A.middle_third"].verdict is verdict
+
+
+def test_a_pier_that_is_not_stated_is_not_judged() -> None:
+    wall = Wall()
+    for check in pier_checks(wall, "C", "right", (), _factors()):
+        assert check.verdict is Verdict.NOT_JUDGED
+        assert "walls.right.pier" in str(check.reason)
+
+
+def _factors():  # type: ignore[no-untyped-def]
+    from timbrel.job.model import Factors
+
+    return Factors()
+
+
+def test_kern_is_that_of_the_diagonal_too() -> None:
+    """A push along the diagonal: kern reaches side/(6 sqrt 2) there."""
+    state = pier_state(pier(), "A", CASE, np.array([-1e3, -1e3, -5e3]))
+    away = float(np.hypot(*state.offset))
+    assert state.middle_third == pytest.approx(away / (1 / (6 * math.sqrt(2))))
