@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -128,3 +129,13 @@ def test_no_fill_no_plan() -> None:
     job = job_of(loads={"fill": {"kind": "none"}})
     assert plan_fill(job, vault_of(job)) is None
     assert fill_checks(job, None) == ()
+
+
+def test_fill_brought_exactly_to_the_cover_holds_and_a_hair_less_does_not() -> None:
+    job = job_of(loads={"fill": {"kind": "light"}})
+    fill = plan_fill(job, vault_of(job))
+    assert fill is not None
+    (held,) = fill_checks(job, fill)
+    assert held.verdict is Verdict.HOLDS
+    (short,) = fill_checks(job, replace(fill, least_cover=job.levels.crown_cover - 1e-5))
+    assert short.verdict is Verdict.FAILS

@@ -25,6 +25,8 @@ from timbrel.verdict import Check, judge
 from timbrel.words import TimbrelError, say
 
 Floats = NDArray[np.float64]
+ROUNDING = 1e-6
+"""What arithmetic may cost a fill that is brought up to the crown cover exactly (m)."""
 
 
 @dataclass(frozen=True)
@@ -173,7 +175,7 @@ def fill_checks(job: Job, fill: FillPlan | None) -> tuple[Check, ...]:
             "site.fill.cover",
             say("Cover over the crown"),
             fill.least_cover,
-            job.levels.crown_cover,
+            job.levels.crown_cover - ROUNDING,
             kind="length",
             reason=say(
                 "The top lies {cover:length} over the highest point of the shell.",
