@@ -11,6 +11,7 @@ Source: Heyman 1967, "On shell solutions for masonry domes" (the model); the pro
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -49,7 +50,6 @@ def excess(meridian: Meridian, thickness: float, friction: float = 0.6) -> float
 
     friction: tangent at the joints; without it a base may be pressed inward without end.
     """
-    import highspy
     from scipy import sparse
 
     n = len(meridian.weight)
@@ -102,15 +102,21 @@ def excess(meridian: Meridian, thickness: float, friction: float = 0.6) -> float
             row([(H + k, sign * s - friction * c)], -np.inf, down * (sign * c + friction * s))
     i, j, value = (np.array(a) for a in zip(*entries, strict=True))
     matrix = sparse.coo_array((value, (i, j)), shape=(len(lower), count)).tocsc()
+    least = np.full(count, -np.inf)
+    least[C : count - 1] = 0.0
+    least[-1] = -1.0
+    return _least_last(matrix, np.array(lower), np.array(upper), least)
+
+
+def _least_last(matrix: Any, lower: Array, upper: Array, least: Array) -> float:
+    """The least that the last unknown can be. Raises ArithmeticError when rows are broken."""
+    import highspy
+
     lp = highspy.HighsLp()
     lp.num_row_, lp.num_col_ = matrix.shape
-    cost = np.zeros(count)
-    cost[-1] = 1.0
-    low = np.full(count, -np.inf)
-    low[C : count - 1] = 0.0
-    low[-1] = -1.0
-    lp.col_cost_, lp.col_lower_, lp.col_upper_ = cost, low, np.full(count, np.inf)
-    lp.row_lower_, lp.row_upper_ = np.array(lower), np.array(upper)
+    lp.col_cost_ = np.append(np.zeros(len(least) - 1), 1.0)
+    lp.col_lower_, lp.col_upper_ = least, np.full(len(least), np.inf)
+    lp.row_lower_, lp.row_upper_ = lower, upper
     lp.a_matrix_.format_ = highspy.MatrixFormat.kColwise
     lp.a_matrix_.start_, lp.a_matrix_.index_ = matrix.indptr, matrix.indices
     lp.a_matrix_.value_ = matrix.data
@@ -119,7 +125,7 @@ def excess(meridian: Meridian, thickness: float, friction: float = 0.6) -> float
     solver.run()
     x = np.asarray(solver.getSolution().col_value)
     rows = matrix @ x
-    broken = max(float((rows - lp.row_upper_).max()), float((lp.row_lower_ - rows).max()))
+    broken = max(float((rows - upper).max()), float((lower - rows).max()))
     if broken > BROKEN:
         raise ArithmeticError(f"the rings are out of balance by {broken:.1e} of the weight")
     return float(x[-1])
