@@ -38,9 +38,9 @@ def surface_sheets(
         wide = 1 if one_page else columns
         return words_sheet(voice, title, kind, what, columns=wide, one_page=one_page)
 
-    yield words(say("Summary"), say("Summary"), _summary(plan, voice))
+    yield words(say("Summary"), say("Summary"), summary_blocks(plan, voice))
     yield from _drawn(plan, voice, pictures)
-    yield words(say("Guides and rods in figures"), say("Tables"), _guide_blocks(plan, voice))
+    yield words(say("Guides and rods in figures"), say("Tables"), guide_blocks(plan, voice))
     if plan.net is not None:
         yield words(say("Strut net"), say("Calculation"), net_blocks(plan.net, voice))
     yield words(say("Programme"), say("Method"), programme_blocks(plan, voice))
@@ -49,28 +49,33 @@ def surface_sheets(
         voice, say("Order list and cut list"), say("Order"), order_blocks(plan, voice), columns=1
     )
     yield words(say("Quote"), say("Quote"), quote_blocks(plan, voice))
+    both = card_blocks(plan, voice, wide=columns > 1)
+    yield words(say("Site card"), say("Site card"), both, one_page=True)
+    yield words(say("Calculation notes"), say("Calculation"), note_blocks(plan, voice))
+
+
+def card_blocks(plan: SurfacePlan, voice: Voice, *, wide: bool) -> list[Block]:
+    """The site card: what the crew needs today."""
     card = [
         blocks.large(voice, plan.job.job.title),
         blocks.heading(voice, say("Today's batch at {day:degc}", day=plan.job.site.temperature_c)),
         batches_table(plan, voice),
     ]
-    both = [blocks.side_by_side(card, work_blocks(plan, voice))] if columns > 1 else [
-        *card, *work_blocks(plan, voice)
-    ]  # fmt: skip
-    yield words(say("Site card"), say("Site card"), both, one_page=True)
-    yield words(
-        say("Calculation notes"),
-        say("Calculation"),
-        [
-            blocks.heading(voice, say("Every check and its source")),
-            sources_table(plan, voice),
-            blocks.heading(voice, say("Defaults that the job leaned on")),
-            defaults_table(plan, voice),
-        ],
-    )
+    work = work_blocks(plan, voice)
+    return [blocks.side_by_side(card, work)] if wide else [*card, *work]
 
 
-def _summary(plan: SurfacePlan, voice: Voice) -> list[Block]:
+def note_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
+    """Every check with its source, every default that was used."""
+    return [
+        blocks.heading(voice, say("Every check and its source")),
+        sources_table(plan, voice),
+        blocks.heading(voice, say("Defaults that the job leaned on")),
+        defaults_table(plan, voice),
+    ]
+
+
+def summary_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
     place = ", ".join(text for text in (plan.job.job.place, plan.job.job.client) if text)
     laid = sum(layer.count for layer in plan.bond.layers)
     rows: list[tuple[Message | str, str]] = [
@@ -155,7 +160,7 @@ def hatch_note() -> Message:
     return say("Plain: whole. Wide hatch: halves. Close hatch and heavy outline: cut.")
 
 
-def _guide_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
+def guide_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
     found: list[Block] = []
     for guide in plan.site.guides:
         found += _guide_table(guide, voice)

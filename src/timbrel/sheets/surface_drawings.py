@@ -91,12 +91,11 @@ def _section(
             level = np.asarray(plan.vault.height(x, y, offset))
             seen = np.isfinite(level)
             lines[offset] = np.column_stack([share * length, level])[seen]
-            if seen.any():
-                board.line(lines[offset], "TILE")
+            _runs(board, lines[offset], length, "TILE")
     inner, outer = lines[plan.vault.layers[0].inner], lines[plan.vault.layers[-1].outer]
-    board.line(inner, "INTRADOS")
-    board.line(outer, "EXTRADOS")
-    board.lines([(inner[0], outer[0]), (inner[-1], outer[-1])], "EDGE")
+    starts = _runs(board, inner, length, "INTRADOS")
+    ends = _runs(board, outer, length, "EXTRADOS")
+    board.lines(zip(starts, ends, strict=True), "EDGE")
     board.lines([(inner[0], inner[-1])], "CHORD")
     top = inner[int(np.argmax(inner[:, 1]))]
     foot = np.array([top[0], float(np.interp(top[0], inner[[0, -1], 0], inner[[0, -1], 1]))])
@@ -114,6 +113,17 @@ def _section(
             raised_mm=-2.2,
         )  # fmt: skip
     return board.finish(margin_mm=2.0)
+
+
+def _runs(board: Board, line: Floats, length: float, layer: str) -> list[Floats]:
+    """Draw a line in as many pieces as an opening leaves; answers the ends of all pieces."""
+    apart = np.flatnonzero(np.diff(line[:, 0]) > 1.5 * length / (POINTS - 1)) + 1
+    ends: list[Floats] = []
+    for piece in np.split(line, apart):
+        if len(piece) > 1:
+            board.line(piece, layer)
+            ends += [piece[0], piece[-1]]
+    return ends
 
 
 def layer_from_above(

@@ -24,9 +24,21 @@ SHOWN_BY = (
 """The drawing that shows a check, by the beginning of the check's name; the first that fits."""
 
 
-def drawn_for(check: str) -> str:
+ON_A_PLAN = (
+    ("room.", "general-plan"),
+    ("levels.", "section-across"),
+    ("bond.", "bond-plan-1"),
+    ("site.", "section-across"),
+    ("takeoff.", ""),
+    ("", "net-struts"),
+)
+"""The same for a groin, a cloister, a sail or a dome."""
+
+
+def drawn_for(check: str, *, on_a_plan: bool = False) -> str:
     """Name of the drawing that shows what a check judges, empty when none does."""
-    return next((drawing for start, drawing in SHOWN_BY if check.startswith(start)), "")
+    shown = ON_A_PLAN if on_a_plan else SHOWN_BY
+    return next((drawing for start, drawing in shown if check.startswith(start)), "")
 
 
 def pictures(planned: Planned, voice: Voice) -> dict[str, Picture]:

@@ -28,7 +28,9 @@ class Fact:
 
 def facts(plan: Plan) -> tuple[Fact, ...]:
     """Thickness, thrust, tiles, cuts, mass, hours, days and price of a plan."""
-    thrusts = plan.statics.thrusts
+    thrusts = [t for t in plan.statics.thrusts if getattr(t, "kind", "wall") == "wall"]
+    # Walls all round press on each other without bound: no greatest thrust is told.
+    bounded = [t for t in thrusts if not hasattr(t, "kind")]
     layers = plan.bond.layers
     quote = plan.takeoff.quote
     programme = plan.site.programme
@@ -37,7 +39,7 @@ def facts(plan: Plan) -> tuple[Fact, ...]:
     return (
         Fact(say("Thickness of the shell"), plan.vault.thickness, "length"),
         Fact(say("Least thrust"), _least(t.least for t in thrusts), "line_load"),
-        Fact(say("Greatest thrust"), _most(t.greatest for t in thrusts), "line_load"),
+        Fact(say("Greatest thrust"), _most(t.greatest for t in bounded), "line_load"),
         Fact(say("Tiles in the work"), sum(layer.count for layer in layers), "count"),
         Fact(say("Tiles to order"), sum(nest.bought for nest in plan.bond.cuts.nests), "count"),
         Fact(say("Pieces to cut"), cuts, "count"),

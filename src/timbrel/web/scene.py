@@ -15,10 +15,12 @@ from timbrel.web.steps import LaidStep, order_of_laying
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
-    from timbrel.plan import Plan
+    from timbrel.plan import Plan, SurfacePlan
 
 Floats = NDArray[np.float64]
 RIB_POINTS = 25
+STRUTS_SHOWN = 0.03
+"""Struts under this share of the greatest force are not drawn."""
 UNSTATED_WALL = 0.30
 """Thickness of a wall that the job does not state, as drawn (m); the sheets draw it alike."""
 SHOWN_BELOW = 1.2
@@ -27,6 +29,8 @@ SHOWN_BELOW = 1.2
 
 def scene(plan: Plan, voice: Voice, revision: str) -> dict[str, Any]:
     """The whole table."""
+    from timbrel.plan import SurfacePlan
+
     arches, steps = order_of_laying(plan)
     corners = np.concatenate([layer.corners for layer in plan.bond.layers])
     walls = _walls(plan)
@@ -44,9 +48,9 @@ def scene(plan: Plan, voice: Voice, revision: str) -> dict[str, Any]:
         "inside": _round([*floor.mean(axis=0)[:2], floor[:, 2].min() - 1.0]),
         "layers": [_layer(plan, n, layer, voice) for n, layer in enumerate(plan.bond.layers)],
         "walls": walls,
-        "thrust": _thrust_lines(plan),
-        "hinges": _hinges(plan),
-        "net": [],
+        "thrust": [] if isinstance(plan, SurfacePlan) else _thrust_lines(plan),
+        "hinges": [] if isinstance(plan, SurfacePlan) else _hinges(plan),
+        "net": _struts(plan) if isinstance(plan, SurfacePlan) else [],
         "rib_depth": plan.job.site.rib_depth,
         "centring": [_ribs(plan, v0, v1) for v0, v1 in arches],
         "steps": [_step(step, voice) for step in steps],
@@ -151,6 +155,19 @@ def _thrust_lines(plan: Plan) -> list[Any]:
             if bound is not None:
                 lines.append(_round(_in_space(plan, station.v, bound.line.points)))
     return lines
+
+
+def _struts(plan: SurfacePlan) -> list[Any]:
+    """The struts of the governing state that carry most, as pairs of points."""
+    proof = plan.net
+    governing = proof.governing if proof else None
+    net = proof.net if proof else plan.statics.net
+    answer = governing.answer if governing else plan.statics.answer
+    if answer is None:
+        return []
+    start, end = net.struts.ends(net.grid)
+    seen = answer.force > STRUTS_SHOWN * float(answer.force.max(initial=0.0))
+    return _round(np.stack([start[seen], end[seen]], axis=1))
 
 
 def _hinges(plan: Plan) -> list[Any]:

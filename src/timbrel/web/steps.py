@@ -6,6 +6,7 @@ layers go evenly from both springings over the whole length.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -16,7 +17,7 @@ from timbrel.bond.layout import LayerBond
 from timbrel.words import Message, say
 
 if TYPE_CHECKING:
-    from timbrel.plan import Plan
+    from timbrel.plan import Plan, SurfacePlan
 
 Ints = NDArray[np.int64]
 
@@ -36,6 +37,10 @@ class LaidStep:
 
 def order_of_laying(plan: Plan) -> tuple[list[tuple[float, float]], list[LaidStep]]:
     """Where the centring stands for each arch (v from, v to), and the steps in order."""
+    from timbrel.plan import SurfacePlan
+
+    if isinstance(plan, SurfacePlan):
+        return [], list(_between_guides(plan))
     first = plan.bond.layers[0]
     shares = _shares(plan, first)
     arches = [_reach(first, shares[:, 1], arch) for arch in range(int(first.arch.max()) + 1)]
@@ -55,6 +60,26 @@ def order_of_laying(plan: Plan) -> tuple[list[tuple[float, float]], list[LaidSte
         else:
             steps.append(replace(bare, setting=0 if told.key == "ribs" else bare.setting))
     return arches, steps
+
+
+def _between_guides(plan: SurfacePlan) -> Iterator[LaidStep]:
+    """Vaults without a moving centring: course by course (ring by ring), all webs alike."""
+    for told in plan.site.order:
+        if not told.key.startswith("lay."):
+            yield LaidStep(0, [], told.what, told.what if told.hold else None, None)
+            continue
+        index = int(told.key.removeprefix("lay.")) - 1
+        layer = plan.bond.layers[index]
+        for course in range(1, int(layer.course.max()) + 1):
+            text = (
+                say("layer {layer:count}, ring {n:count}", layer=layer.layer, n=course)
+                if plan.vault.family == "dome"
+                else say("layer {layer:count}, course {n:count}", layer=layer.layer, n=course)
+            )
+            tiles = np.flatnonzero(layer.course == course).tolist()
+            yield LaidStep(index, tiles, text, None, None)
+        if told.hold:
+            yield LaidStep(index, [], told.what, told.what, None)
 
 
 def _setting(steps: list[LaidStep]) -> int | None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
-    from timbrel.plan import Plan
+    from timbrel.plan import Plan, SurfacePlan
 
 CARD_MM = 180.0
 """Width of the section on the site card, in mm of paper."""
@@ -25,6 +25,10 @@ class Leaf:
 
 def leaves(plan: Plan, voice: Voice) -> tuple[Leaf, ...]:
     """All pages of figures, in the order of the pack."""
+    from timbrel.plan import SurfacePlan
+
+    if isinstance(plan, SurfacePlan):
+        return _surface_leaves(plan, voice)
     from timbrel.sheets.book import centring_blocks
     from timbrel.sheets.notes import calculation_notes
     from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blocks
@@ -43,8 +47,33 @@ def leaves(plan: Plan, voice: Voice) -> tuple[Leaf, ...]:
     )
 
 
+def _surface_leaves(plan: SurfacePlan, voice: Voice) -> tuple[Leaf, ...]:
+    """The same of a vault on a plan: guides stand for the centring, the net for the thrust line."""
+    from timbrel.sheets import surface_book as book
+    from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blocks
+
+    found = [
+        Leaf("summary", say("Summary"), book.summary_blocks(plan, voice)),
+        Leaf("setting-out", say("Guides and rods in figures"), book.guide_blocks(plan, voice)),
+        Leaf("programme", say("Order of work and programme"), programme_blocks(plan, voice)),
+        Leaf("order", say("Order list and cut list"), order_blocks(plan, voice)),
+        Leaf("quote", say("Quote"), quote_blocks(plan, voice)),
+        card(plan, voice),
+        Leaf("calculation", say("Calculation notes"), book.note_blocks(plan, voice)),
+    ]
+    if plan.net is not None:
+        found.append(Leaf("net", say("Strut net"), book.net_blocks(plan.net, voice)))
+    return tuple(found)
+
+
 def card(plan: Plan, voice: Voice) -> Leaf:
     """The site card alone."""
+    from timbrel.plan import SurfacePlan
+
+    if isinstance(plan, SurfacePlan):
+        from timbrel.sheets.surface_book import card_blocks
+
+        return Leaf("card", say("Site card"), card_blocks(plan, voice, wide=False))
     from timbrel.sheets.card import site_card
 
     return Leaf("card", say("Site card"), site_card(plan, voice, CARD_MM, wide=False))

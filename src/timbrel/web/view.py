@@ -81,12 +81,18 @@ def look(desk: Desk, held: Held, voice: Voice, *, whole: bool = False) -> JobVie
         planned=planned,
         refusal=refusal,
         old=refusal is not None and planned is not None,
-        checks=tuple(Shown(check, drawn_for(check.name)) for check in checks),
+        checks=tuple(
+            Shown(check, drawn_for(check.name, on_a_plan=_on_a_plan(planned))) for check in checks
+        ),
         pending=bool(planned) and not (planned and planned.is_whole),
         stages=stages,
         overall=overall(checks),
         facts=facts(planned.plan) if planned else (),
     )
+
+
+def _on_a_plan(planned: Planned | None) -> bool:
+    return planned is not None and planned.plan.vault.family not in ("barrel", "flight")
 
 
 def _checks(planned: Planned, whole: bool) -> tuple[tuple[Check, ...], TimbrelError | None]:

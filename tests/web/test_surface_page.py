@@ -1,0 +1,51 @@
+"""The page serves vaults on a plan: three dimensions, steps, figures, drawings, the site sheet."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from timbrel.job import load_job
+from timbrel.plan import SurfacePlan, make_plan
+from timbrel.sheets.drawings import drawings
+from timbrel.web.drawn import drawn_for
+from timbrel.web.facts import facts
+from timbrel.web.scene import scene
+from timbrel.web.sitesheet import site_sheet_of
+from timbrel.web.tables import leaves
+from timbrel.words import Voice
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+@pytest.fixture(scope="module", params=["market-groin", "study-sail", "well-dome"])
+def plan(request: pytest.FixtureRequest) -> SurfacePlan:
+    made = make_plan(load_job(EXAMPLES / request.param))
+    assert isinstance(made, SurfacePlan)
+    return made
+
+
+def test_every_tile_is_laid_once_and_struts_are_drawn(plan: SurfacePlan) -> None:
+    table = json.loads(json.dumps(scene(plan, Voice(), "one"), allow_nan=False))
+    for n, layer in enumerate(plan.bond.layers):
+        laid = [i for step in table["steps"] if step["layer"] == n for i in step["tiles"]]
+        assert sorted(laid) == list(range(layer.count))
+    assert len(table["net"]) > 20
+    assert all(len(pair) == 2 and len(pair[0]) == 3 for pair in table["net"])
+
+
+def test_figures_and_drawings_of_the_page(plan: SurfacePlan) -> None:
+    voice = Voice()
+    assert all(fact.spoken(voice) for fact in facts(plan))
+    names = {leaf.name for leaf in leaves(plan, voice)}
+    assert {"summary", "setting-out", "programme", "order", "quote", "card"} <= names
+    made = set(drawings(plan, voice))
+    for check in plan.checks:
+        assert drawn_for(check.name, on_a_plan=True) in made | {""}, check.name
+
+
+def test_the_site_sheet_is_written(plan: SurfacePlan) -> None:
+    text = site_sheet_of(plan, Voice())
+    assert plan.job.job.title in text
