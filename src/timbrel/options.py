@@ -17,6 +17,7 @@ from typing import Literal
 
 from timbrel.job.model import Curve, Job, Layer
 from timbrel.plan import Plan, make_plan
+from timbrel.shape.barrel import Barrel
 from timbrel.shape.curves import rise_range
 from timbrel.shape.levels import level_budget
 from timbrel.shape.room import solve_room
@@ -185,7 +186,7 @@ def figures_of(plan: Plan) -> Figures:
         greatest_thrust=_greater(r.greatest for r in ranges),
         headroom=levels["levels.crown"] or 0.0,
         spare=plan.levels.spare,
-        rise=plan.vault.near.rise,
+        rise=rise_of(plan),
         thickness=plan.vault.thickness,
         layers=len(plan.job.layers),
         tiles=sum(nest.bought for nest in plan.bond.cuts.nests),
@@ -195,6 +196,14 @@ def figures_of(plan: Plan) -> Figures:
         price=likely.total,
         left_out=len(plan.takeoff.quote.left_out),
     )
+
+
+def rise_of(plan: Plan) -> float:
+    """Rise of the intrados, m: at the near end, or from the springing to the top of a vault on a
+    plan."""
+    if isinstance(plan.vault, Barrel):
+        return plan.vault.near.rise
+    return plan.levels.level("crown") - plan.levels.level("springing")
 
 
 def _greater(values: Iterable[float | None]) -> float | None:

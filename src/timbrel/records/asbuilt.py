@@ -95,9 +95,18 @@ class BuiltShell:
 def compare(job: Job, vault: Barrel, points: Iterable[MeasuredPoint]) -> AsBuilt:
     """Hold the measured points against the design and prove the built shape.
 
-    Raises TimbrelError for a point that cannot be on this vault.
+    Raises TimbrelError for a point that cannot be on this vault, and for points on a vault that is
+    not proved strip by strip.
     """
     measured = list(points)
+    if measured and not isinstance(vault, Barrel):
+        raise TimbrelError(
+            say(
+                "Measured points are held against barrels and flights only; this vault is a "
+                "{family}. They stay in the record.",
+                family=job.curve.family,
+            )
+        )
     offsets = [p for p in measured if p.what == "offset"]
     stations = tuple(_station(job, vault, v, group) for v, group in _by_station(offsets))
     spread = _spread(vault, [p for p in measured if p.what == "span"])

@@ -114,9 +114,9 @@ class NetProgram:
             with one_thread():
                 found = solve_interior(self.band, held, costs, driven, most)
             if found is not None and found.gap < CREDIBLE:
-                x = self._settled(found.x, found.factor, found.dual, found.gap, held, driven)
-                if x is not None:
-                    return x
+                state = self._settled(found.x, found.factor, found.dual, found.gap, held, driven)
+                if state is not None:
+                    return state
         x, factor, dual = highs_interior(self.rows.matrix, held, costs, driven, most)
         return self._settled(x, factor, dual, float("nan"), held, driven)
 

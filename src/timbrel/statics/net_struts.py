@@ -146,7 +146,7 @@ def _draw(solid: NetSolid, grid: NetGrid, pairs: Index) -> Struts:
         for b in (-1, 1)
     }
     # offset / half thickness = c0 + c1 si + c2 sj + c3 si sj at each sample
-    c0 = sum(corner.values()) / 4
+    c0 = np.asarray(sum(corner.values()) / 4)
     c1 = sum(a * o for (a, _), o in corner.items()) / 4
     c2 = sum(b * o for (_, b), o in corner.items()) / 4
     c3 = sum(a * b * o for (a, b), o in corner.items()) / 4
