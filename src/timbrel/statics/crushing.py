@@ -15,6 +15,7 @@ from timbrel.statics.thrust_program import ThrustProgram
 
 WEAKEST, STRONGEST = 1 / 256, 16.0  # times the stated strength, the range that is searched
 CLOSE = 1.04
+STEP = 1.6
 
 
 def needed_strength(strip: Strip, loads: Array, *, over: float = 0.0) -> float:
@@ -29,15 +30,31 @@ def needed_strength(strip: Strip, loads: Array, *, over: float = 0.0) -> float:
     high = strip.crushing * STRONGEST
     if _stands(strip, loads, low):
         return low
-    if not _stands(strip, loads, high):
-        return math.inf
-    while high / low > CLOSE:
+    low, high = _bracket(strip, loads, low, high)
+    while math.isfinite(high) and high / low > CLOSE:
         middle = math.sqrt(low * high)
         if _stands(strip, loads, middle):
             high = middle
         else:
             low = middle
     return high
+
+
+def _bracket(strip: Strip, loads: Array, low: float, high: float) -> tuple[float, float]:
+    """A strength that does not do and one, at most STEP times as great, that does; or infinite.
+
+    What is needed is most often a good part of what there is: the search starts there.
+    """
+    tried = min(max(strip.crushing or low, low * STEP), high)
+    if _stands(strip, loads, tried):
+        while tried / STEP > low and _stands(strip, loads, tried / STEP):
+            tried /= STEP
+        return max(tried / STEP, low), tried
+    while tried < high:
+        low, tried = tried, min(tried * STEP, high)
+        if _stands(strip, loads, tried):
+            return low, tried
+    return math.inf, math.inf
 
 
 def _stands(strip: Strip, loads: Array, strength: float) -> bool:

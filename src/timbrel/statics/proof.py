@@ -170,6 +170,8 @@ def _strength(job: Job, vault: Barrel, v: float, top: FillLevels) -> float:
     """A quick measure of the strip at a station, from a few joints."""
     u = np.linspace(0.0, 1.0, min(COARSE, len(joints_at(job, vault))))
     acts = actions_under(job, vault, v, top, u)
+    # Stations are told apart by their shape; crushing would only cost time here.
+    acts = replace(acts, strip=replace(acts.strip, crushing=None))
     program = strip_program(acts)
     share = program.share_of_dead()
     if share < STANDS:
