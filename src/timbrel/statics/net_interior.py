@@ -2,7 +2,7 @@
 
 min c x, A x - d k = b, 0 <= x, 0 <= k <= most: forces x of the struts and one driven factor k. A
 line of the net is joined only to its neighbours, so A D A' is a band matrix and its Cholesky
-factor costs little; a general solver does not see this and took four to ten times as long on the
+factor costs little; a general solver does not see this and took nearly three times as long on the
 same program (benchmarks/bench_net.py measures both in one run). The driven column touches every
 row; it is kept out of the band and put back by the Sherman-Morrison formula.
 
