@@ -76,6 +76,13 @@ def test_tables_hold_rings_only_for_a_dome(plan: SurfacePlan) -> None:
         assert [row[2] for row in first] == sorted((row[2] for row in first), reverse=True)
 
 
+def test_rods_say_on_which_web_they_stand(plan: SurfacePlan) -> None:
+    rods = next(t for t in all_tables(plan, Voice()) if t.name == "rods").rows
+    named = {str(row[1])[:7] for row in rods if str(row[1]).startswith("Web ")}
+    creased = plan.vault.family in ("groin", "cloister")
+    assert named == ({"Web AB:", "Web BC:", "Web CD:", "Web DA:"} if creased else set())
+
+
 def test_a_certificate_written_into_the_pack_is_read_back(tmp_path: Path) -> None:
     from timbrel.statics.certificate import certificate_bytes, certify, read_certificate
     from timbrel.statics.certificate_check import check_certificate

@@ -13,6 +13,7 @@ import numpy as np
 from timbrel.bond.layout import Piece
 from timbrel.sheets.blocks import verdict_word
 from timbrel.sheets.order_pages import piece_name
+from timbrel.sheets.setting_tables import rod_title
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -182,7 +183,7 @@ def rod_rows(layers: tuple[LayerRods, ...], voice: Voice) -> Table:
     """Every mark of every gauge rod."""
     head = (say("Layer"), say("Rod"), say("Mark"), say("From the start (mm)"))
     rows = tuple(
-        (rods.layer, voice(rod.title), number, _mm(float(mark)))
+        (rods.layer, voice(rod_title(rod)), number, _mm(float(mark)))
         for rods in layers
         for rod in rods.rods
         for number, mark in enumerate(rod.marks, start=1)

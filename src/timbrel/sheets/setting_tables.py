@@ -6,12 +6,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from timbrel.shape.plan import SIDE_NAMES
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import Block
 from timbrel.sheets.board import bare_length, signed_level
-from timbrel.words import Voice, say
+from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
+    from timbrel.bond.layout import Rod
     from timbrel.plan import Plan
     from timbrel.site.setting_out import LayerRods, SpringingLine, WallLine
 
@@ -84,6 +86,14 @@ def wall_table(wall: WallLine, voice: Voice) -> Block:
     )
 
 
+def rod_title(rod: Rod) -> Message:
+    """Where a rod stands; over a vault of several webs with the web's letters before it."""
+    web, _, rest = rod.key.partition(" ")
+    if rest and web in SIDE_NAMES:
+        return say("Web {web}: {title}", web=web, title=rod.title)
+    return rod.title
+
+
 def rod_blocks(rods: LayerRods, voice: Voice) -> list[Block]:
     """The marks of every rod of a layer, some to a row."""
     found = [blocks.heading(voice, say("Gauge rods, layer {layer:count}", layer=rods.layer))]
@@ -95,7 +105,7 @@ def rod_blocks(rods: LayerRods, voice: Voice) -> list[Block]:
         words = say(
             "{title}: tile {size:length}, joint {joint}, length {length:length}. Near edge of each, "
             "last the far edge of the last one:",
-            title=rod.title,
+            title=rod_title(rod),
             size=rod.size,
             joint=voice.length(rod.joint, 1),
             length=rod.length,

@@ -168,8 +168,8 @@ def prove_net(job: Job, vault: Any, progress: Progress = silent) -> NetProof:
     wording = LAYERS_ACT
     if beds is not None:
         wording = say(
-            "Lower bound, provided the layers act as one; bed tension at most {tension:stress}, "
-            "bed shear at most {shear:stress}.",
+            "Lower bound, provided the layers act as one; bed tension at most {tension:pressure}, "
+            "bed shear at most {shear:pressure}.",
             tension=beds.demand.tension,
             shear=beds.demand.shear,
         )
