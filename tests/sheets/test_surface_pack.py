@@ -40,6 +40,15 @@ def test_every_drawing_stands_on_a_sheet(plan: SurfacePlan) -> None:
     assert len([n for n in pictures if n.startswith("guide-")]) == len(plan.site.guides)
 
 
+def test_the_state_drawn_carries_finite_loads(plan: SurfacePlan) -> None:
+    """Where nothing bounds the load factor its state has no scale; the least thrust is drawn."""
+    shown = plan.statics.shown
+    assert shown is not None
+    down = shown.answer.reaction[:, 2].sum()
+    assert 0 < down < 30 * plan.vault.volume * 20e3  # N/m3, heavier than any masonry here
+    assert float(shown.answer.force.max()) < down * 10
+
+
 def test_templates_are_the_guides_without_doubles(plan: SurfacePlan) -> None:
     found = templates_of(plan)
     for name, line, _ in found:

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from timbrel.plan import SurfacePlan
     from timbrel.site.guides import Guide
     from timbrel.statics.net_proof import NetProof
+    from timbrel.statics.net_supports import NetSupports
 
 Sheet = dict[str, Any]
 
@@ -42,7 +43,9 @@ def surface_sheets(
     yield from _drawn(plan, voice, pictures)
     yield words(say("Guides and rods in figures"), say("Tables"), guide_blocks(plan, voice))
     if plan.net is not None:
-        yield words(say("Strut net"), say("Calculation"), net_blocks(plan.net, voice))
+        yield words(
+            say("Strut net"), say("Calculation"), net_blocks(plan.net, plan.statics.supports, voice)
+        )
     yield words(say("Programme"), say("Method"), programme_blocks(plan, voice))
     yield words(say("Method statement"), say("Method"), method_blocks(plan, voice))
     yield words_sheet(
@@ -225,7 +228,7 @@ def _guide_table(guide: Guide, voice: Voice) -> list[Block]:
     return found
 
 
-def net_blocks(net: NetProof, voice: Voice) -> list[Block]:
+def net_blocks(net: NetProof, supports: NetSupports | None, voice: Voice) -> list[Block]:
     """Load factors with both bounds and two finenesses, thrusts on the supports, the beds."""
     rows = []
     for factor in net.factors:
@@ -259,17 +262,21 @@ def net_blocks(net: NetProof, voice: Voice) -> list[Block]:
         blocks.heading(voice, say("Thrust on the supports")),
         blocks.table(
             voice,
-            [say("Support"), say("Least"), say("Greatest"), say("Weight on it")],
+            [say("Support"), say("Load"), say("Bound"), say("Outward"), say("Down")],
             [
                 (
-                    t.support,
-                    voice.quantity(t.least, "line_load" if t.kind == "wall" else "force"),
-                    # Walls all round press on each other without bound.
-                    voice.quantity(t.greatest, "force") if t.kind == "pier" else "–",
-                    voice.quantity(-float(t.resultant_least[2]), "force"),
+                    push.support,
+                    push.case.title,
+                    say("least") if push.case.bound == "least" else say("greatest"),
+                    voice.quantity(float(np.hypot(*push.total[:2])), "force")
+                    if push.force is None
+                    else voice.quantity(push.force.level, "line_load"),
+                    voice.quantity(-float(push.total[2]), "force")
+                    if push.force is None
+                    else voice.quantity(push.force.down, "line_load"),
                 )
-                for t in net.thrusts
+                for push in (supports.pushes if supports else ())
             ],
-            align="lrrr",
+            align="lllrr",
         ),
     ]  # fmt: skip

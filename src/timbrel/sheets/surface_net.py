@@ -28,14 +28,10 @@ def net_pictures(
     plan: SurfacePlan, voice: Voice, room_mm: tuple[float, float]
 ) -> tuple[Picture, ...]:
     """The state that governs, and the mechanism of the net; the coarse one before the proof."""
-    statics = plan.statics
-    if statics.proof is not None and statics.proof.governing is not None:
-        governing = statics.proof.governing
-        net, answer, title = statics.proof.net, governing.answer, governing.title
-    elif statics.answer is not None:
-        net, answer, title = statics.net, statics.answer, say("half of the vault loaded")
-    else:
+    shown = plan.statics.shown
+    if shown is None:
         return ()
+    net, answer, title = shown.net, shown.answer, shown.title
     size = np.ptp(np.asarray(plan.room.corners)[:, :2], axis=0)
 
     def draw(scale: int) -> tuple[Picture, ...]:

@@ -13,11 +13,23 @@ from typing import Any
 import numpy as np
 
 from timbrel.job.model import Job
-from timbrel.statics.net import Net, NetAnswer
+from timbrel.statics.net import Net, NetAnswer, NetQuestion
+from timbrel.statics.net_actions import NetActions, net_actions
 from timbrel.statics.net_proof import SOURCE, NetProof, SupportThrust, prove_net, quick_net
 from timbrel.statics.net_supports import NetSupports, net_supports
+from timbrel.statics.net_vaults import solid_of
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, Progress, say, silent
+
+
+@dataclass(frozen=True)
+class ShownState:
+    """A state of a net that is drawn: the one at the load factor that governs, or where nothing
+    bounds it the one of least thrust. title: its loads."""
+
+    net: Net
+    answer: NetAnswer
+    title: Message
 
 
 @dataclass(frozen=True)
@@ -25,13 +37,14 @@ class NetStatics:
     """What the statics of a vault on a plan come to.
 
     net, answer: of the quick go (None: the coarse net carries no equilibrium). proof, supports: of
-    the whole one, None until it has been made. checks: all verdicts so far.
+    the whole one, None until it has been made. shown: what is drawn. checks: all verdicts so far.
     """
 
     net: Net
     answer: NetAnswer | None
     proof: NetProof | None
     supports: NetSupports | None
+    shown: ShownState | None
     checks: tuple[Check, ...]
 
     @property
@@ -50,7 +63,17 @@ def prove_quickly(job: Job, vault: Any, progress: Progress = silent) -> NetStati
     progress(say("A coarse strut net"), 0.0)
     net, answer = quick_net(job, vault)
     progress(say("A coarse strut net"), 1.0)
-    return NetStatics(net, answer, None, None, (quick_check(job, answer),))
+    shown = None
+    if answer is not None and np.isfinite(answer.factor):
+        shown = ShownState(net, answer, say("half of the vault loaded"))
+    elif answer is not None:
+        shown = _least_thrust(net, net_actions(job, solid_of(vault), net.grid))
+    return NetStatics(net, answer, None, None, shown, (quick_check(job, answer),))
+
+
+def _least_thrust(net: Net, acts: NetActions) -> ShownState | None:
+    found = NetQuestion(net, acts.dead).thrust(least=True)
+    return None if found is None else ShownState(net, found, say("least thrust, dead load alone"))
 
 
 def prove_wholly(
@@ -61,7 +84,13 @@ def prove_wholly(
     progress(say("Walls, piers and ring under the thrust"), 0.85)
     supports = net_supports(job, vault, proof.net, proof.actions)
     progress(say("Strut net proved"), 1.0)
-    return replace(quick, proof=proof, supports=supports, checks=(*proof.checks, *supports.checks))
+    governing = proof.governing
+    if governing is not None and np.isfinite(governing.static):
+        shown: ShownState | None = ShownState(proof.net, governing.answer, governing.title)
+    else:
+        shown = _least_thrust(proof.net, proof.actions)
+    checks = (*proof.checks, *supports.checks)
+    return replace(quick, proof=proof, supports=supports, shown=shown, checks=checks)
 
 
 def quick_check(job: Job, answer: NetAnswer | None) -> Check:
@@ -112,8 +141,3 @@ def _until(progress: Progress, end: float) -> Progress:
         progress(what, share * end)
 
     return told
-
-
-def is_bounded(answer: NetAnswer | None) -> bool:
-    """Is there a load factor, and a mechanism to show."""
-    return answer is not None and bool(np.isfinite(answer.factor))

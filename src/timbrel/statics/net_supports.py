@@ -162,10 +162,28 @@ def arriving(net: Net, support: Support, state: PushState) -> tuple[Array, Array
     weight = sum(factor * load.weight for load, factor in state.loads)
     own = np.zeros((len(support.nodes), 3))
     own[:, 2] = -np.asarray(weight)[support.nodes]
-    return (
-        np.concatenate([end[at_end], start[at_start], grid.middle[support.nodes]]),
-        np.concatenate([push[at_end], -push[at_start], own]),
-    )
+    nodes = np.concatenate([struts.j[at_end], struts.i[at_start], support.nodes])
+    points = np.concatenate([end[at_end], start[at_start], grid.middle[support.nodes]])
+    forces = np.concatenate([push[at_end], -push[at_start], own])
+    return points, np.einsum("kab,kb->ka", _shares(net, support)[nodes], forces)
+
+
+def _shares(net: Net, support: Support) -> Array:
+    """(n, 3, 3) what a support takes of a force at each node: all of it, but in a corner where two
+    walls meet half of the weight, and of the push the part square to it."""
+    shares = np.broadcast_to(np.eye(3), (net.grid.size, 3, 3)).copy()
+    own = dict(zip(support.nodes.tolist(), support.outward, strict=True))
+    for other in net.grid.supports:
+        if other is support:
+            continue
+        for node, beside in zip(other.nodes.tolist(), other.outward, strict=True):
+            if node in own:
+                # The push is a n1 + b n2 of both walls' directions; a n1 is this wall's.
+                inverse = np.linalg.inv(np.stack([own[node], beside], axis=1))
+                shares[node] = 0.0
+                shares[node, :2, :2] = np.outer(own[node], inverse[0])
+                shares[node, 2, 2] = 0.5
+    return shares
 
 
 def _in_the_wall(

@@ -158,13 +158,11 @@ def _thrust_lines(plan: Plan) -> list[Any]:
 
 
 def _struts(plan: SurfacePlan) -> list[Any]:
-    """The struts of the governing state that carry most, as pairs of points."""
-    proof = plan.net
-    governing = proof.governing if proof else None
-    net = proof.net if proof else plan.statics.net
-    answer = governing.answer if governing else plan.statics.answer
-    if answer is None:
+    """The struts of the state shown that carry most, as pairs of points."""
+    shown = plan.statics.shown
+    if shown is None:
         return []
+    net, answer = shown.net, shown.answer
     start, end = net.struts.ends(net.grid)
     seen = answer.force > STRUTS_SHOWN * float(answer.force.max(initial=0.0))
     return _round(np.stack([start[seen], end[seen]], axis=1))

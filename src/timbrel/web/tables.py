@@ -62,7 +62,9 @@ def _surface_leaves(plan: SurfacePlan, voice: Voice) -> tuple[Leaf, ...]:
         Leaf("calculation", say("Calculation notes"), book.note_blocks(plan, voice)),
     ]
     if plan.net is not None:
-        found.append(Leaf("net", say("Strut net"), book.net_blocks(plan.net, voice)))
+        found.append(
+            Leaf("net", say("Strut net"), book.net_blocks(plan.net, plan.statics.supports, voice))
+        )
     return tuple(found)
 
 
