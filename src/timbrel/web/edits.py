@@ -56,6 +56,9 @@ def put_values(text: str, typed: dict[str, str], length_unit: LengthUnit) -> str
 
 def _stated(entry: Entry, typed: str) -> Any:
     """The TOML value for what was typed; what is not of the kind goes in as text, to be refused."""
+    if entry.kind == "rows":
+        rows = [row for row in typed.split("|") if row.strip()]
+        return [[_one(entry, part.strip()) for part in row.split(";")] for row in rows]
     if entry.kind in ("list", "picks"):
         parts = [part for part in re.split(r"\s*;\s*", typed) if part]
         return [_one(entry, part) for part in parts]
@@ -108,7 +111,7 @@ def _table_at(document: Any, path: Path, *, make: bool = False) -> Any:
 
 
 def add_row(text: str, key: str, name: str, length_unit: LengthUnit) -> str:
-    """Add a row to a list, a named entry to a table of names, or a table that was left out.
+    """Add a row to a list, or a named entry to a table of names.
 
     A new row starts as a copy of the last one, so that it can stand; where there is none it starts
     from a plain example.
@@ -126,8 +129,6 @@ def add_row(text: str, key: str, name: str, length_unit: LengthUnit) -> str:
             parent[own] = [example] if isinstance(parent, InlineTable) else _as_tables([example])
         else:
             rows.append(_as_table(example) if isinstance(rows, AoT) else example)
-    elif group.rows == "maybe":
-        parent[own] = _first(own)
     else:
         raise TimbrelError(say("Nothing can be added to {key}.", key=key), key=key)
     return tomlkit.dumps(document)
@@ -149,8 +150,13 @@ def _first(own: str) -> dict[str, Any]:
     starts: dict[str, dict[str, Any]] = {
         "further": {"start": "AB 1000", "end": "CD 1000", "length": 4000},
         "wall_offsets": {"side": "BC", "step": 1000, "offsets": [0, 0, 0]},
-        "set": {"degrees_c": [10, 20, 30], "minutes": [4, 2, 1]},
-        "set_retarded": {"degrees_c": [10, 20, 30], "minutes": [30, 15, 10]},
+        "leaves": {"thickness": 120},
+        "openings": {"start": 500, "width": 900, "head": 1900},
+        "steps": {"height": 500, "depth": 300},
+        "lifts": {"top": 500, "unit_weight": 16},
+        "lines": {"name": "1", "x": 1000, "y": 1000, "x_end": 1000, "y_end": 2000, "load": 1},
+        "points": {"name": "1", "x": 1000, "y": 1000, "force": 1},
+        "patches": {"name": "1", "x": 500, "y": 500, "width": 500, "length": 500, "pressure": 1},
     }
     return starts.get(own, {})
 

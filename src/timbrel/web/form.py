@@ -29,8 +29,9 @@ NAMED_IN = {"tile": "tiles", "binder": "binders", "bed_binder": "binders", "slee
 class Entry:
     """One box of the form.
 
-    kind: quantity, number, integer, text, choice, yes, day, list or picks. text: what stands in
-    the box; usual: what holds when the box is empty (None when something must be stated).
+    kind: quantity, number, integer, text, choice, yes, day, list, picks or rows (a list of
+    lists). text: what stands in the box; usual: what holds when the box is empty (None when
+    something must be stated). plain_unit: of a bare number in the job's text.
     """
 
     path: Path
@@ -54,7 +55,8 @@ class Entry:
 class Group:
     """A table of the job with its boxes and the tables inside it.
 
-    rows: what can be added to or taken from it: "" none, "list", "names" or "maybe".
+    rows: "list" or "names" when rows can be added to it; "maybe" when the whole table is left out,
+    and comes in once its boxes stand together.
     """
 
     path: Path
@@ -112,6 +114,32 @@ def section_title(name: str) -> Message:
         "fill": say("Fill on the haunches"),
         "factors": say("Factors (national choices)"),
         "joint": say("Joint range"),
+        "further": say("Further measures"),
+        "wall_offsets": say("Offsets of a wall from a line"),
+        "set": say("Set times"),
+        "set_retarded": say("Set times with the retarder"),
+        "bond": say("Bond tests"),
+        "near": say("Wall at the near end, AB"),
+        "far": say("Wall at the far end, CD"),
+        "leaves": say("Leaves of the wall"),
+        "openings": say("Openings in the wall"),
+        "buttress": say("Buttresses"),
+        "steps": say("Steps of the buttress"),
+        "ground": say("Ground and footing"),
+        "ties": say("Ties across the vault"),
+        "anchor": say("Anchor plate"),
+        "lifts": say("Lifts of fill"),
+        "lines": say("Loads along a line"),
+        "points": say("Loads on one spot"),
+        "patches": say("Loads over a rectangle"),
+        "national": say("Figures of the national annex"),
+        "building": say("While it is built"),
+        "ordering": say("Ordering"),
+        "uncertainty": say("How far the real vault may be off"),
+        "load_test": say("Load test"),
+        "seat": say("Seats of the springings"),
+        "practice": say("Practice arch"),
+        "deliveries": say("Tiles as they came"),
     }.get(name) or Message(name)
 
 
@@ -128,7 +156,8 @@ class _Walker:
         if place.table is not None:
             if not place.required and _default(info) is None:
                 if stated is None:
-                    return Group(path, label, (), (), "maybe")
+                    blank = self._table(path, place.table, None, label)
+                    return replace(blank, rows="maybe")
                 return self._table(path, place.table, stated, label, removable=True)
             return self._table(path, place.table, stated, label)
         rows: list[tuple[str | int, Any]] = []
@@ -180,6 +209,7 @@ def _bare(model: type[BaseModel], name: str, length_unit: LengthUnit) -> Entry:
     info = model.model_fields[name]
     place = field_place(info)
     one = place.item or place
+    one = one.item or one
     unit = one.unit
 
     def shown(value: Any) -> str:
@@ -206,7 +236,8 @@ def _shown(value: Any, plain_unit: str, length_unit: LengthUnit) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, list | tuple):
-        return "; ".join(_shown(item, plain_unit, length_unit) for item in value)
+        rows = any(isinstance(item, list | tuple) for item in value)
+        return (" | " if rows else "; ").join(_shown(v, plain_unit, length_unit) for v in value)
     if isinstance(value, int | float):
         if plain_unit == "mm":
             return length_text(value / 1e3, length_unit)
@@ -227,6 +258,8 @@ def _is_group(place: Place) -> bool:
 
 
 def _kind(place: Place, choices: tuple[str, ...]) -> str:
+    if place.item and place.item.item:
+        return "rows"
     if place.item:
         return "picks" if choices else "list"
     if choices:

@@ -21,17 +21,19 @@ function open(tab, focus = false) {
     document.getElementById(other.getAttribute("aria-controls")).hidden = !on;
   }
   if (focus) tab.focus();
-  // What the reader opened or shut stays so when the verdicts or the form are renewed.
+  renew();
+}
+
+// What the reader opened or shut stays so when the verdicts or the form are renewed.
 const kept = new Map();
 document.addEventListener("click", (event) => {
   const details = event.target.closest("summary")?.parentElement;
   if (details?.id) kept.set(details.id, !details.open);
 });
-document.body.addEventListener("htmx:afterSettle", () => {
-  for (const [id, isOpen] of kept) document.getElementById(id)?.toggleAttribute("open", isOpen);
-});
-
-renew();
+for (const moment of ["htmx:oobAfterSwap", "htmx:afterSwap", "htmx:afterSettle"]) {
+  document.body.addEventListener(moment, () => {
+    for (const [id, isOpen] of kept) document.getElementById(id)?.toggleAttribute("open", isOpen);
+  });
 }
 
 /** Bring what the open tab shows up to the plan that stands. */
@@ -147,16 +149,6 @@ document.addEventListener("click", (event) => {
   const choice = document.getElementById("drawing-choice");
   if (choice) { choice.value = wanted; zoom(0); draw(); }
   document.getElementById("drawing").scrollIntoView({ block: "nearest" });
-});
-
-// What the reader opened stays open when the verdicts are renewed.
-const kept = new Set();
-document.addEventListener("toggle", (event) => {
-  const { id, open: isOpen, isConnected } = event.target;
-  if (id?.startsWith("c-") && isConnected) kept[isOpen ? "add" : "delete"](id);
-}, true);
-document.body.addEventListener("htmx:afterSettle", () => {
-  for (const id of kept) document.getElementById(id)?.setAttribute("open", "");
 });
 
 renew();
