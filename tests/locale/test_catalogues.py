@@ -52,14 +52,14 @@ def test_nothing_is_fuzzy_and_nothing_is_left_over(catalogue: Catalog) -> None:
 
 
 def test_every_translation_keeps_its_places(catalogue: Catalog) -> None:
-    wrong = [m.id for m in catalogue if m.id and places(m.id) != places(str(m.string))]
+    wrong = [m.id for m in catalogue if m.id and m.string and places(m.id) != places(str(m.string))]
     assert wrong == []
 
 
 def test_the_compiled_catalogue_says_what_the_text_says(language: str, catalogue: Catalog) -> None:
     with file_of(language, "mo").open("rb") as compiled:
         spoken = gettext.GNUTranslations(compiled)
-    assert [m.id for m in catalogue if m.id and spoken.gettext(m.id) != m.string] == []
+    assert [m.id for m in catalogue if m.id and spoken.gettext(m.id) != (m.string or m.id)] == []
 
 
 def test_long_sentences_are_not_left_in_english(catalogue: Catalog) -> None:
