@@ -13,11 +13,16 @@ import numpy as np
 from timbrel.job.model import Job
 from timbrel.shape.room import solve_room
 from timbrel.shape.vault import Barrel, shape_vault
-from timbrel.statics.actions import actions_under, fill_levels
+from timbrel.statics.actions import StripActions, actions_under, fill_levels
+from timbrel.statics.carrying import carry
+from timbrel.statics.combinations import combinations, variable_loads
+from timbrel.statics.envelope import envelope
 from timbrel.statics.proof import prove
 from timbrel.statics.solver import quiet_solver
 from timbrel.statics.strip_answer import solve_strip, strip_program
 from timbrel.statics.thickness import least_thickness
+from timbrel.statics.thrust_program import ThrustProgram
+from timbrel.statics.uncertainty import uncertain
 
 Row = tuple[str, float, str, str]
 JOINTS = 401
@@ -105,6 +110,24 @@ def four_answers(job: Job, vault: Barrel) -> tuple[float, float]:
     return best
 
 
+def one_by_one(acts: StripActions, job: Job) -> None:
+    """Every combination asked of a program of its own."""
+    variable = variable_loads(acts)
+    for c in combinations(acts, job.loads):
+        ThrustProgram(acts.strip, acts.dead, variable).least_thrust(c.dead, c.factors)
+        ThrustProgram(acts.strip, acts.dead, variable).greatest_thrust(c.dead, c.factors)
+
+
+def all_in_one(acts: StripActions, job: Job) -> None:
+    """The same questions put to one program."""
+    every = combinations(acts, job.loads)
+    program = ThrustProgram(acts.strip, acts.dead, variable_loads(acts))
+    for c in every:
+        program.least_thrust(c.dead, c.factors)
+    for c in every:
+        program.greatest_thrust(c.dead, c.factors)
+
+
 def rows() -> Iterator[Row]:
     """What, measured, unit, wanted."""
     job, vault = barn()
@@ -115,3 +138,18 @@ def rows() -> Iterator[Row]:
     solve = best_of(5, lambda: solve_strip(acts))
     yield f"strip of {acts.strip.voussoirs}: both bounds, all patterns", 1e3 * solve, "ms", ""
     yield "proof of the barn", 1e3 * best_of(7, lambda: prove(job, vault)), "ms", "under 200"
+    count = len(combinations(acts, job.loads))
+    together = best_of(3, lambda: all_in_one(acts, job))
+    yield (
+        f"{count} combinations: each afresh over model re-used",
+        (best_of(2, lambda: one_by_one(acts, job)) / together),
+        "x",
+        "",
+    )
+    whole = best_of(3, lambda: envelope(acts, job.loads))
+    yield f"envelope of {count} combinations", whole, "s", "under 1"
+    statics = prove(job, vault)
+    yield "load path of the barn", best_of(2, lambda: carry(job, vault, statics)), "s", ""
+    few = 200
+    spent = best_of(1, lambda: uncertain(job, vault, statics, samples=few, workers=1))
+    yield "2,000 uncertain samples, from 200 in one process, over two", spent * 5, "s", "under 30"
