@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 OUT ?= out/demo
 PIP := $(BIN)/pip --disable-pip-version-check -q
 
-.PHONY: demo test check lint types unit evidence bench clean
+.PHONY: demo test lint types evidence bench pictures clean
 
 demo: $(VENV)/run.stamp
 	$(BIN)/timbrel plan examples/granary/job.toml --out $(OUT)
@@ -29,6 +29,10 @@ evidence: $(VENV)/test.stamp
 
 bench: $(VENV)/test.stamp
 	$(BIN)/python -m benchmarks
+
+pictures: $(VENV)/test.stamp
+	$(BIN)/python scripts/render_pictures.py
+	$(BIN)/python scripts/page_pictures.py
 
 $(BIN)/python:
 	$(PYTHON) -m venv $(VENV)
