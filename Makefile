@@ -16,7 +16,8 @@ test: $(VENV)/test.stamp
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
-	$(BIN)/pytest -n 2
+	$(BIN)/pytest -n 2 -m "not browser"
+	$(BIN)/pytest -m browser
 
 lint: $(VENV)/test.stamp
 	$(BIN)/ruff check . && $(BIN)/ruff format --check .
