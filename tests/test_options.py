@@ -105,6 +105,16 @@ def test_sorted_by_what_the_user_cares_for(options, care, measure) -> None:  # t
         assert values == sorted(values)
 
 
+def test_a_cheap_option_that_fails_stands_behind_a_dear_one_that_holds(
+    options: tuple[Option, ...],
+) -> None:
+    one = options[0]
+    assert one.figures is not None
+    cheap = replace(one, figures=replace(one.figures, fails=1, price=1.0))
+    dear = replace(one, figures=replace(one.figures, fails=0, price=2.0))
+    assert sorted_options([cheap, dear], "price") == (dear, cheap)
+
+
 def test_order_does_not_depend_on_who_finished_first(options: tuple[Option, ...]) -> None:
     assert sorted_options(options, "price") == sorted_options(reversed(options), "price")
 

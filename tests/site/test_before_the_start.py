@@ -96,6 +96,15 @@ def test_whole_arches_a_day_by_hand() -> None:
     assert list(line.close_by) == sorted(line.close_by)
 
 
+def test_the_last_arch_of_a_day_needs_no_move_after_it() -> None:
+    """Two arches of 4 h less half a move each fill 8 h only if the frame stays where it is."""
+    job = job_of(crew={"move_minutes": 60})
+    first = lay_bond(job, vault_of(job)).layers[0]
+    largest = int(np.bincount(first.arch).max())
+    fast = job_of(crew={"move_minutes": 60, "first_layer_tiles_hour": largest / 3.5})
+    assert stop_line(fast, first, None).a_day == 2  # 3.5 h, 1 h, 3.5 h
+
+
 def test_an_arch_that_takes_more_than_a_day_fails() -> None:
     job = job_of(crew={"first_layer_tiles_hour": 2})
     line = stop_line(job, lay_bond(job, vault_of(job)).layers[0], None)

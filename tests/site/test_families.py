@@ -118,6 +118,15 @@ def test_volume_over_the_plan_against_points_thrown_on_it(family: str) -> None:
     assert bed.volume(crown) == pytest.approx(expected, rel=6e-3)
 
 
+def test_a_plan_far_from_square_counts_its_own_area() -> None:
+    """Corners (0, 0), (3, 0.6), (3.9, 3.6), (0.3, 3.0): shoelace beside the grid's Jacobian."""
+    lean = {"AB": 3059, "BC": 3132, "CD": 3650, "DA": 3015, "AC": 5307, "BD": 3612}
+    vault = vault_of("cloister", lean)[1]
+    x, y = np.asarray(vault.room.corners)[:, :2].T
+    area = abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
+    assert float(bed_of(vault).weight.sum()) == pytest.approx(area, rel=1e-9)
+
+
 def _inside(vault: Any, x: np.ndarray, y: np.ndarray) -> np.ndarray:
     if vault.family == "dome":
         radius = vault.rings([0.0]).radius[0]
