@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.bond.layout import LayerBond, Piece
+from timbrel.sheets.mesh import Mesh, Part, glb, stl
 
 if TYPE_CHECKING:
     from timbrel.plan import AnyPlan
@@ -98,35 +99,28 @@ def tiles_glb(plan: AnyPlan) -> bytes:
 
     The `extras` of each course hold the names of its tiles in the order of their triangles.
     """
-    import trimesh
-
-    scene: Any = trimesh.Scene()
+    parts: list[Part] = []
     for layer in plan.bond.layers:
         thickness = plan.job.tiles[layer.tile].thickness
         base = np.array(LAYER_INKS[(layer.layer - 1) % len(LAYER_INKS)], dtype=float)
         group = f"layer-{layer.layer}"
-        scene.graph.update(frame_from=scene.graph.base_frame, frame_to=group)
+        shade = np.ones(layer.count)
+        shade[layer.kind == Piece.CUT] = CUT_SHADE
+        shade[layer.kind == Piece.HALF] = CUT_SHADE**0.5
         rows = layer.web * (int(layer.course.max()) + 1) + layer.course
         for row in np.unique(rows):
             tiles = np.flatnonzero(rows == row)
             points, faces, owner = layer_mesh(layer, thickness, tiles)
-            mesh = trimesh.Trimesh(points, faces, process=False)
-            shade = np.ones(len(owner))
-            shade[layer.kind[owner] == Piece.CUT] = CUT_SHADE
-            shade[layer.kind[owner] == Piece.HALF] = CUT_SHADE**0.5
-            inks = np.full((len(owner), 4), 255, dtype=np.uint8)
-            inks[:, :3] = np.round(base * shade[:, None])
-            mesh.visual = trimesh.visual.ColorVisuals(mesh, face_colors=inks)
+            inks = np.empty((len(points), 3))
+            inks[faces.ravel()] = np.repeat(base * shade[owner][:, None], 3, axis=0)
             web, course = int(layer.web[tiles[0]]), int(layer.course[tiles[0]])
             name = f"{group}-web-{web}-course-{course:02d}"
-            mesh.metadata["tiles"] = [layer.names[int(i)] for i in tiles]
-            scene.add_geometry(mesh, node_name=name, geom_name=name, parent_node_name=group)
-    # glTF has y up; our z is up.
-    scene.apply_transform(np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1.0]]))
-    return bytes(scene.export(file_type="glb"))
+            named = {"tiles": [layer.names[int(i)] for i in tiles]}
+            parts.append(Part(group, name, Mesh(points, faces), inks, named))
+    return glb(parts)
 
 
-def shell_mesh(plan: AnyPlan, across: int = 97, along: int = 33) -> Any:
+def shell_mesh(plan: AnyPlan, across: int = 97, along: int = 33) -> Mesh:
     """The whole shell, layers and beds as closed bodies, cut true at walls and creases."""
     from timbrel.plan import SurfacePlan
 
@@ -134,8 +128,6 @@ def shell_mesh(plan: AnyPlan, across: int = 97, along: int = 33) -> Any:
         from timbrel.sheets.surface_models import surface_mesh
 
         return surface_mesh(plan.vault)
-    import trimesh
-
     vault = plan.vault
     u = np.linspace(0.0, 1.0, across)
     grids = []
@@ -155,7 +147,7 @@ def shell_mesh(plan: AnyPlan, across: int = 97, along: int = 33) -> Any:
         _band(below[:, 0], above[:, 0], flip=True),
         _band(below[:, -1], above[:, -1], flip=False),
     ]
-    return trimesh.Trimesh(points, np.concatenate(quads), process=False)
+    return Mesh(points, np.concatenate(quads))
 
 
 def _quads(grid: Ints, *, flip: bool) -> Ints:
@@ -172,6 +164,4 @@ def _band(low: Ints, high: Ints, *, flip: bool) -> Ints:
 
 def shell_stl(plan: AnyPlan) -> bytes:
     """The shell as binary STL, in millimetres, as print shops and slicers expect."""
-    mesh = shell_mesh(plan)
-    mesh.apply_scale(1000.0)
-    return bytes(mesh.export(file_type="stl"))
+    return stl(shell_mesh(plan), 1000.0)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -11,6 +9,7 @@ from timbrel.shape.dome import Dome
 from timbrel.shape.sail import Sail
 from timbrel.shape.surface import Surface
 from timbrel.shape.web import Web
+from timbrel.sheets.mesh import Mesh, joined
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -19,17 +18,13 @@ ROUND = 96
 """Points over a web each way, and round a dome."""
 
 
-def surface_mesh(vault: Surface) -> Any:
+def surface_mesh(vault: Surface) -> Mesh:
     """All webs as one mesh of closed bodies."""
-    import trimesh
-
     if isinstance(vault, Dome):
         return closed(*_dome_faces(vault), round_=True)
     if isinstance(vault, Sail):
         return closed(*_sail_faces(vault))
-    return trimesh.util.concatenate(
-        [closed(*_web_faces(web, vault.thickness)) for web in vault.webs]
-    )
+    return joined([closed(*_web_faces(web, vault.thickness)) for web in vault.webs])
 
 
 def _web_faces(web: Web, thickness: float) -> tuple[Floats, Floats]:
@@ -63,14 +58,12 @@ def _dome_faces(vault: Dome) -> tuple[Floats, Floats]:
     return inner, outer
 
 
-def closed(inner: Floats, outer: Floats, *, round_: bool = False) -> Any:
+def closed(inner: Floats, outer: Floats, *, round_: bool = False) -> Mesh:
     """The body between two grids (m, n, 3) of one shape; round_: the second way closes on itself.
 
     Where a web runs out to a point its corners coincide but stay apart in number, so that every edge
     keeps its two faces.
     """
-    import trimesh
-
     rows, columns = inner.shape[:2]
     points = np.concatenate([inner.reshape(-1, 3), outer.reshape(-1, 3)])
     index = np.arange(rows * columns).reshape(rows, columns)
@@ -88,10 +81,7 @@ def closed(inner: Floats, outer: Floats, *, round_: bool = False) -> Any:
             _quads(np.stack([index[:, 0], over[:, 0]]))[:, ::-1],
             _quads(np.stack([index[:, -1], over[:, -1]])),
         ]
-    mesh = trimesh.Trimesh(points, np.concatenate(faces), process=False)
-    if mesh.volume < 0:
-        mesh.invert()
-    return mesh
+    return Mesh(points, np.concatenate(faces)).outward()
 
 
 def _quads(grid: Ints) -> Ints:
