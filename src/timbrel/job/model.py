@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from timbrel.job.openings import Hook, VaultOpening
 from timbrel.job.supports import (
     Buttress,
     Ground,
@@ -45,6 +46,7 @@ from timbrel.job.units import (
 
 FORMAT = 1
 Share = Annotated[float, Field(ge=0.0, le=1.0)]
+EndKind = Literal["wall", "free", "carrying wall", "closing wall"]
 
 
 class Title(Table):
@@ -123,8 +125,12 @@ class Room(Table):
     bulge_most: Length = Field(
         0.020, ge=0, lt=0.3, description="Greatest bulge or hollow that the wall joint takes up"
     )
-    near_end: Literal["wall", "free"] = Field("wall", description="Is there a wall at the near end")
-    far_end: Literal["wall", "free"] = Field("wall", description="Is there a wall at the far end")
+    near_end: EndKind = Field(
+        "wall", description="Near end: a wall, a free edge, a wall that carries or only closes"
+    )
+    far_end: EndKind = Field(
+        "wall", description="Far end: a wall, a free edge, a wall that carries or only closes"
+    )
 
 
 class LevelBudget(Table):
@@ -659,3 +665,7 @@ class Job(Table):
     load_test: LoadTest = Field(default_factory=LoadTest)
     practice: Practice = Field(default_factory=Practice)
     deliveries: tuple[Delivery, ...] = ()
+    openings: tuple[VaultOpening, ...] = Field(
+        (), description="Skylights, hatches and flues with a trimmed ring"
+    )
+    hooks: tuple[Hook, ...] = Field((), description="Hooks that hang a load under the vault")

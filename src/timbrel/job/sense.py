@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from timbrel.job.model import Job
 from timbrel.job.refusals import Fault, given_text, nearest
 from timbrel.job.sense_materials import binder_faults, joint_faults, tile_faults
+from timbrel.job.sense_openings import opening_faults
 from timbrel.job.sense_room import level_faults, room_faults
 from timbrel.words import say
 
@@ -29,6 +30,7 @@ def faults_between(job: Job) -> Iterator[Fault]:
     for number, layer in enumerate(job.layers, 1):
         yield from joint_faults(f"layers.{number}.joint", layer.joint)
     yield from _walls(job)
+    yield from opening_faults(job)
 
 
 def _names(job: Job) -> Iterator[Fault]:

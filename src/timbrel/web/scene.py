@@ -124,8 +124,8 @@ def _walls(plan: Plan) -> list[dict[str, Any]]:
     sides = (
         (3, 0, stated.left.thickness, stated.left.height, stated.left.above),
         (1, 2, stated.right.thickness, stated.right.height, stated.right.above),
-        *(((0, 1, None, None, 0.0),) if room.near_end == "wall" else ()),
-        *(((2, 3, None, None, 0.0),) if room.far_end == "wall" else ()),
+        *(((0, 1, None, None, 0.0),) if room.near_end != "free" else ()),
+        *(((2, 3, None, None, 0.0),) if room.far_end != "free" else ()),
     )
     made = []
     for i, j, thickness, height, above in sides:

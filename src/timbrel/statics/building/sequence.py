@@ -112,7 +112,7 @@ def arch_states(
         young=young,
     )
     yield closed
-    sharing = number + (job.room.near_end == "wall")
+    sharing = number + (job.room.near_end in ("wall", "carrying wall"))
     sharing = max(1, min(sharing, round(job.building.load_width / arching.length)))
     for way in (Way.BOTH, Way.SIDE):
         leaning = covered(fronts(way, 0.5, arching.lead), section.pieces) / (2 * sharing)
