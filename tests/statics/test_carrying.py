@@ -5,7 +5,6 @@ import pytest
 
 from timbrel.statics.alternatives import alternatives, walls_stand
 from timbrel.statics.carrying import carry
-from timbrel.statics.carrying_figures import load_path_figures
 from timbrel.statics.notes import Notebook, substituted, worked
 from timbrel.statics.proof import prove
 from timbrel.statics.sensitivity import sensitivity
@@ -197,14 +196,32 @@ def test_a_certain_vault_is_always_the_same(trial_job, trial_vault):
     assert found.reserve[0] == pytest.approx(statics.worst.answer.geometric.factor, rel=0.02)
 
 
-def test_figures_of_the_load_path_are_plain(trial_job, trial_vault):
+def test_corner_piers_are_judged_beside_their_wall(trial_job, trial_vault):
+    stout = {**STRONG, "pier": 1200}
     _, _, _, found = carried(
-        trial_job, trial_vault, walls={"left": STRONG, "right": STRONG}, loads=LINELESS
+        trial_job, trial_vault, walls={"left": stout, "right": STRONG}, loads=LINELESS
     )
-    figures = load_path_figures(found)
-    assert len(figures.combinations) == len(found.envelope.rows)
-    assert figures.governing == found.envelope.governing.key
-    assert figures.share == found.envelope.governing.share
-    assert figures.interaction.use == pytest.approx(figures.share, rel=1e-5)
-    assert figures.notes == found.notes
-    assert [s.side for s in figures.supports] == ["left", "right"]
+    assert [(s.side, s.pier) for s in found.supports] == [
+        ("left", False), ("left", True), ("right", False),
+    ]  # fmt: skip
+    pier, plain = check(found, "left.pier.overturning"), check(found, "left.overturning")
+    assert pier.value > plain.value  # a deeper block without an opening against it
+    assert not any(c.name == "supports.left.pier.slenderness" for c in found.checks)
+    assert any("corner piers" in str(n.title) for n in found.notes)
+
+
+def test_buttressed_and_slender_walls_are_judged(trial_job, trial_vault):
+    built = {
+        **STRONG, "thickness": 300, "buttress": {"width": 500, "spacing": 2000, "depth": 700},
+    }  # fmt: skip
+    _, _, _, found = carried(
+        trial_job, trial_vault, walls={"left": built, "right": STRONG}, loads=LINELESS
+    )
+    vertical = check(found, "left.vertical")
+    assert vertical.value is not None
+    assert check(found, "left.slenderness").value == pytest.approx(
+        2 * 2.1 / found.supports[0].slender.thickness
+    )
+    assert found.supports[0].slender.stiffening > 1
+    note = next(n for n in found.notes if n.symbol == "u" and "used, under" in str(n.title))
+    assert note.result == pytest.approx(vertical.value, rel=1e-6)

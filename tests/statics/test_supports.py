@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 
 from timbrel.job.model import Wall
+from timbrel.statics.corner_piers import pier_profile
 from timbrel.statics.descent import Push, descend, overturning_factor
 from timbrel.statics.supports import (
     acting_thickness,
-    pier_profile,
     solid_share,
     standing_out,
     wall_profile,
@@ -156,8 +156,29 @@ def test_stress_of_a_shut_wall_by_hand():
     assert state.stress[0, 0] == pytest.approx(125e3)
 
 
-def test_a_pier_stands_alone():
-    pier = pier_profile(0.6, 2.4, 1800.0, 0.6, 10e3)
-    assert overturning_factor(pier, push(2e3), 0) < np.inf
+def test_a_pier_takes_its_own_length_and_half_the_opening_against_it():
+    door = {"start": 750, "width": 1200, "head": 2000}
+    stated = wall(pier=700, openings=[door], load_above=10)
+    pier = pier_profile(stated, "left", 6.0)
+    assert pier.tributary == pytest.approx(0.7 + 0.6)
     state = descend(pier, push(0.0, 0.0, 0.3))
-    assert state.normal[-1, 0] == pytest.approx(10e3 + 1800 * 9.81 * 0.36 * 2.4)
+    over = 0.7**2 * stated.above * stated.density * 9.81
+    own = 0.7**2 * stated.height * stated.density * 9.81
+    assert state.normal[-1, 0] == pytest.approx(10e3 * 1.3 + over + own)
+    assert overturning_factor(pier, push(2e3), 0) < np.inf
+
+
+@pytest.mark.parametrize(
+    ("changes", "sentence"),
+    [
+        ({"pier": 300}, "accepted: piers at least as thick"),
+        ({"pier": 3500}, "leave room between them"),
+        (
+            {"pier": 700, "openings": [{"start": 500, "width": 900, "head": 2000}]},
+            "stands in a corner pier",
+        ),
+    ],
+)
+def test_piers_that_cannot_be_are_refused(changes, sentence):
+    with pytest.raises(TimbrelError, match=sentence):
+        pier_profile(wall(**changes), "left", 6.0)

@@ -9,11 +9,13 @@ import numpy as np
 
 from timbrel.job.model import Job
 from timbrel.statics.carried_length import wall_length
+from timbrel.statics.corner_piers import pier_profile, pier_wall
 from timbrel.statics.envelope import Envelope, envelope
 from timbrel.statics.level_push import LevelShares, level_shares
 from timbrel.statics.notes import Note
 from timbrel.statics.proof import SIDES, Statics, Station
 from timbrel.statics.pushes import Pushes, gather
+from timbrel.statics.sliding import friction_needed, sliding_check
 from timbrel.statics.spread import Moved, after_movement, greatest_spread
 from timbrel.statics.support_checks import SupportAnswer, support_answer
 from timbrel.statics.support_notes import load_path_notes
@@ -35,7 +37,8 @@ FARTHEST = 0.3  # spread up to which the vault is followed, m
 class Carrying:
     """The load path at the station of greatest thrust.
 
-    v: station. envelope: all combinations. supports: left and right, those whose data are known.
+    v: station. envelope: all combinations. friction: least that leaves a line under what governs.
+    supports: left and right and their corner piers, those whose data are known.
     tie: None without ties. moved: after the stated spread and settlement; None when the parts do
     not reach. spread_most: greatest spread that leaves a thrust line, m. level: shares of weight
     borne level. notes: the calculation, step by step. checks: all verdicts.
@@ -43,6 +46,7 @@ class Carrying:
 
     v: float
     envelope: Envelope
+    friction: float | None
     supports: tuple[SupportAnswer, ...]
     tie: TieAnswer | None
     moved: Moved | None
@@ -70,11 +74,15 @@ def carry(job: Job, vault: Barrel, statics: Statics, progress: Progress = silent
     tie = _tie(job, station, pushes["left"])
     moved, farthest = _movement(job, station)
     level = level_shares(station.actions)
-    checks = [_combinations(every), *checks, *tie_checks(job, tie, supports)]
+    friction = _friction(station, every)
+    checks = [_combinations(every), *_sliding(job, every, friction), *checks]
+    checks += tie_checks(job, tie, supports)
     checks += [_spread(job, moved, farthest), _level(job, level)]
-    notes = load_path_notes(job, station, every, supports, tie)
+    notes = load_path_notes(job, station, every, friction, supports, tie, moved)
     progress(say("Walls, ties and ground"), 1.0)
-    return Carrying(station.v, every, supports, tie, moved, farthest, level, notes, tuple(checks))
+    return Carrying(
+        station.v, every, friction, supports, tie, moved, farthest, level, notes, tuple(checks)
+    )
 
 
 def pushing_hardest(statics: Statics) -> Station:
@@ -127,6 +135,18 @@ def _supports(
         )
         found.append(answer)
         checks += answer.checks
+        if wall.pier is not None:
+            pier = support_answer(
+                job,
+                pier_wall(wall),
+                side,
+                pier_profile(wall, side, wall_length(vault, side)),
+                pushes[side],
+                springing_width(job, station, side),
+                pier=True,
+            )
+            found.append(pier)
+            checks += pier.checks
     return tuple(found), checks
 
 
@@ -181,6 +201,20 @@ def _combinations(every: Envelope) -> Check:
     return judge(
         "supports.combinations", title, value, 1.0, kind="ratio", reason=reason, source=source
     )
+
+
+def _friction(station: Station, every: Envelope) -> float | None:
+    """Least friction under the combination that governs the vault."""
+    key = every.governing.key if every.governing else None
+    found = next((r.combination for r in every.rows if r.combination.key == key), None)
+    return None if found is None else friction_needed(station.actions, found)
+
+
+def _sliding(job: Job, every: Envelope, needed: float | None) -> tuple[Check, ...]:
+    """Nothing to add where some combination has no line at any thickness."""
+    if every.governing is None:
+        return ()
+    return (sliding_check(job, needed, every.governing.key),)
 
 
 def _spread(job: Job, moved: Moved | None, farthest: float | None) -> Check:

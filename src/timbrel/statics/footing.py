@@ -21,13 +21,16 @@ from timbrel.statics.supports import Profile
 class Bearing:
     """A footing under k loads, for the length of wall that a support carries.
 
-    width: B. eccentricity: (k,) from its middle, outward positive. effective: (k,) B - 2e. pressure:
-    (k,) N/m2. sliding: (k,) factor.
+    width: B. eccentricity: (k,) from its middle, outward positive. effective: (k,) B - 2e. total:
+    (k,) N, the footing's own weight in it. area: (k,) that bears, m2. pressure: (k,) N/m2.
+    sliding: (k,) factor.
     """
 
     width: float
     eccentricity: Array
     effective: Array
+    total: Array
+    area: Array
     pressure: Array
     sliding: Array
 
@@ -71,4 +74,12 @@ def footing_state(
     push = np.abs(np.asarray(level))
     sliding = np.where(push > 0, ground.friction * total / np.maximum(push, 1e-12), np.inf)
     eccentricity = place - (outer + inner) / 2
-    return Bearing(width, eccentricity, effective_width(width, eccentricity), pressure, sliding)
+    return Bearing(
+        width,
+        eccentricity,
+        effective_width(width, eccentricity),
+        total,
+        np.asarray(bears),
+        pressure,
+        sliding,
+    )

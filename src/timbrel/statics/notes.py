@@ -13,7 +13,14 @@ from dataclasses import dataclass
 
 from timbrel.words import Message
 
-FUNCTIONS = {"sqrt": math.sqrt, "exp": math.exp, "min": min, "max": max, "pi": math.pi}
+FUNCTIONS = {
+    "sqrt": math.sqrt,
+    "exp": math.exp,
+    "abs": abs,
+    "min": min,
+    "max": max,
+    "pi": math.pi,
+}
 NAME = re.compile(r"[A-Za-z_][A-Za-z_0-9]*")
 
 

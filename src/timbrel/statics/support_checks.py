@@ -7,10 +7,21 @@ from dataclasses import dataclass
 import numpy as np
 
 from timbrel.job.model import Job, Wall
+from timbrel.statics.block import block_area
+from timbrel.statics.buttressed_wall import buttressed_resistance
 from timbrel.statics.descent import Descent, descend, overturning_factor
 from timbrel.statics.footing import Bearing, footing_state
 from timbrel.statics.pushes import Pushes
+from timbrel.statics.slenderness import Slenderness, wall_slenderness
 from timbrel.statics.support_verdicts import Governed, support_verdicts
+from timbrel.statics.support_work import (
+    BaseWork,
+    BedWork,
+    SupportWork,
+    base_work,
+    bed_work,
+    ground_work,
+)
 from timbrel.statics.supports import Profile
 from timbrel.statics.wall_en1996 import (
     Strength,
@@ -31,15 +42,16 @@ class SupportAnswer:
     Values are None where data are missing. overturning: multiple of the design thrust that the
     cracked support bears under EQU. opens: depth under the springing where it opens under the
     characteristic loads. crushing, vertical, shear, springer, bearing: share of the resistance
-    used. ground_sliding: friction over push. governing: (m,) depth, normal force, distance of the
-    resultant from the inner face and inner edge of the pressed part, under the combination that
-    governs overturning, for drawing.
+    used. ground_sliding: friction over push. work: the figures behind them. pier: is it the pier at
+    the ends of a wall. governing: (m,) depth, normal force, distance of the resultant from the
+    inner face and inner edge of the pressed part, under what governs overturning, for drawing.
     """
 
     side: Side
     thickness: float
     tributary: float
     strength: Strength | None
+    slender: Slenderness
     overturning: Governed
     opens: float | None
     crushing: Governed | None
@@ -48,21 +60,32 @@ class SupportAnswer:
     shear: Governed | None
     springer: Governed | None
     enhancement: float
+    bearing_width: float
     bearing: Governed | None
     ground_sliding: Governed
     base_eccentricity: Governed
     governing: tuple[tuple[float, float, float, float], ...]
+    work: SupportWork
     checks: tuple[Check, ...]
+    pier: bool = False
 
 
 def support_answer(
-    job: Job, wall: Wall, side: Side, profile: Profile, pushes: Pushes, bearing_width: float
+    job: Job,
+    wall: Wall,
+    side: Side,
+    profile: Profile,
+    pushes: Pushes,
+    bearing_width: float,
+    *,
+    pier: bool = False,
 ) -> SupportAnswer:
     """Follow every combination down a support and judge it.
 
-    bearing_width: of the springing on the wall, m.
+    bearing_width: of the springing on the wall, m. pier: the profile is that of a corner pier.
     """
     judged = _Judged(job, wall, side, profile, pushes, bearing_width)
+    judged.pier = pier
     return judged.answer()
 
 
@@ -79,14 +102,16 @@ class _Judged:
         self.job, self.wall, self.side = job, wall, side
         self.profile, self.pushes = profile, pushes
         self.bearing_width = bearing_width
+        self.pier = False
         self.national = job.loads.national
         self.strength = wall_strength(wall.masonry, self.national)
+        self.slender = wall_slenderness(wall, profile)
         self.ultimate = pushes.of("STR", "accidental")
         self.under = descend(profile, pushes.picked(self.ultimate))
         self.service = descend(profile, pushes.picked(pushes.of("characteristic")))
 
     def answer(self) -> SupportAnswer:
-        over, picture = self._overturning()
+        over, picture, base = self._overturning()
         opens = self.service.opens
         crack = None if np.isnan(opens).all() else float(np.nanmin(opens))
         resistance = self._resistance()
@@ -101,36 +126,51 @@ class _Judged:
             float(self.profile.depth[-1]),
         )
         ground = self._ground()
-        sliding = self._worst(-ground.sliding)
+        crushing, crushed = self._crushing()
+        shear, sheared = self._shear()
+        springer, load = self._springer(beta)
+        slides = int(np.argmin(ground.sliding))
+        sliding = self._governed(float(ground.sliding[slides]), slides)
+        bears = int(np.argmax(ground.pressure))
+        push = self.pushes.picked(self.ultimate)
         values = {
-            "crushing": self._crushing(),
+            "crushing": crushing,
             "vertical": vertical,
-            "shear": self._shear(),
-            "springer": self._springer(beta),
+            "shear": shear,
+            "springer": springer,
             "bearing": self._bearing(ground),
         }
-        sliding = Governed(-sliding.value, sliding.combination, sliding.bound)
-        eccentric = self._worst(np.abs(ground.eccentricity) / ground.width)
         return SupportAnswer(
             self.side,
             float(self.profile.thickness[-1]),
             self.profile.tributary,
             self.strength,
+            self.slender,
             over,
             crack,
-            values["crushing"],
+            crushing,
             vertical,
             resistance,
-            values["shear"],
-            values["springer"],
+            shear,
+            springer,
             beta,
+            self.bearing_width,
             values["bearing"],
             sliding,
-            eccentric,
+            self._worst(np.abs(ground.eccentricity) / ground.width),
             picture,
-            support_verdicts(
-                self.wall, self.side, self.strength is not None, over, values, sliding
+            SupportWork(
+                base,
+                crushed,
+                sheared,
+                load,
+                ground_work(self.profile, push, ground, bears),
+                ground_work(self.profile, push, ground, slides),
             ),
+            support_verdicts(
+                self.job, self.side, self.slender, over, values, sliding, pier=self.pier
+            ),
+            self.pier,
         )
 
     # -- values --------------------------------------------------------------------------------
@@ -143,7 +183,9 @@ class _Judged:
         place = int(np.argmax(use))
         return self._governed(float(use[place]), place)
 
-    def _overturning(self) -> tuple[Governed, tuple[tuple[float, float, float, float], ...]]:
+    def _overturning(
+        self,
+    ) -> tuple[Governed, tuple[tuple[float, float, float, float], ...], BaseWork]:
         """The combination whose resultant goes furthest out at the base, and its factor."""
         places = self.pushes.of("EQU")
         push = self.pushes.picked(places)
@@ -166,33 +208,36 @@ class _Judged:
             )
         )
         found = Governed(factor, self.pushes.keys[index], self.pushes.bounds[index])
-        return found, picture[:: max(len(picture) // 24, 1)]
+        drawn = picture[:: max(len(picture) // 24, 1)]
+        return found, drawn, base_work(self.profile, push, state, worst)
 
-    def _crushing(self) -> Governed | None:
-        """Block of stress around the resultant, f_d over the width that stands there."""
+    def _crushing(self) -> tuple[Governed | None, BedWork | None]:
+        """Block of stress around the resultant at every bed."""
         if self.strength is None:
-            return None
+            return None, None
         d = self.under
-        T = d.thickness[:, None]
-        arm = np.maximum(np.minimum(T - d.at, d.at), 1e-9)
-        inner = np.minimum(2 * arm, T)
-        width = np.where(
-            (self.profile.web_width[:, None] > 0) & (d.at > self.profile.flange[:, None] / 2),
-            np.maximum(self.profile.web_width[:, None], 1e-9),
-            self.profile.width[:, None],
-        )
-        use = np.where(
-            d.fallen, np.inf, np.max(d.normal / (inner * width * self.strength.design), axis=0)
-        )
-        return self._worst(use)
+        block = np.maximum(block_area(self.profile, d.at), 1e-9)
+        return self._worst_bed(d.normal / (block * self.strength.design), block)
+
+    def _worst_bed(self, use: np.ndarray, area: np.ndarray) -> tuple[Governed, BedWork]:
+        """The thrust and the bed of greatest use (m, k); a support that falls bears nothing."""
+        found = self._worst(np.where(self.under.fallen, np.inf, use.max(axis=0)))
+        place = int(np.argmax(np.where(self.under.fallen, np.inf, use.max(axis=0))))
+        return found, bed_work(self.under, use, area, place)
 
     def _resistance(self) -> VerticalResistance | None:
-        """By clause 6.1.2, for walls without buttresses."""
-        if self.strength is None or self.wall.buttress is not None:
+        """By clause 6.1.2; buttresses count by the block of stress over wall and buttress."""
+        if self.strength is None:
             return None
         d = self.under
         T = float(self.profile.flange[0])
         beds = [0, len(d.depth) // 2, -1]
+        if self.wall.buttress is not None:
+            outside = d.thickness[beds][:, None] + 1.0
+            at = np.where(d.fallen, outside, d.at[beds])
+            return buttressed_resistance(
+                self.profile, d.normal[beds], at, self.slender, self.strength, self.national
+            )
         solid = self.profile.width[beds][:, None] / self.profile.tributary
         normal = d.normal[beds] / self.profile.tributary / solid
         eccentricity = np.where(d.fallen, T, d.at[beds] - T / 2)
@@ -207,27 +252,22 @@ class _Judged:
             self.national,
         )
 
-    def _shear(self) -> Governed | None:
+    def _shear(self) -> tuple[Governed | None, BedWork | None]:
         """Shear of every bed over its pressed part (6.2)."""
         if self.strength is None:
-            return None
+            return None, None
         d = self.under
         pressed = np.maximum(_pressed_area(self.profile, d), 1e-9)
-        stress = d.normal / pressed
-        strengths = bed_shear_strength(stress, self.strength, self.national)
-        use = np.where(
-            d.fallen,
-            np.inf,
-            np.max(d.shear * self.national.masonry / (strengths * pressed), axis=0),
-        )
-        return self._worst(use)
+        strengths = bed_shear_strength(d.normal / pressed, self.strength, self.national)
+        use = d.shear * self.national.masonry / np.maximum(strengths * pressed, 1e-9)
+        return self._worst_bed(use, pressed)
 
-    def _springer(self, beta: float) -> Governed | None:
+    def _springer(self, beta: float) -> tuple[Governed | None, float | None]:
         if self.strength is None:
-            return None
-        push = self.pushes.picked(self.ultimate)
-        use = push.down / (beta * self.bearing_width * self.strength.design)
-        return self._worst(use)
+            return None, None
+        down = self.pushes.picked(self.ultimate).down
+        use = self._worst(down / (beta * self.bearing_width * self.strength.design))
+        return use, float(down.max())
 
     def _ground(self) -> Bearing:
         push = self.pushes.picked(self.ultimate)
@@ -248,4 +288,6 @@ def _pressed_area(profile: Profile, d: Descent) -> np.ndarray:
     web = profile.web_width[:, None] * np.maximum(
         np.minimum(profile.web[:, None], T + profile.web[:, None] - d.edge), 0.0
     )
-    return np.asarray(flange + web)
+    # A resultant near the inner face presses three times its distance, the outer part is open.
+    inner = profile.width[:, None] * 3 * np.clip(d.at, 0.0, None)
+    return np.asarray(np.where(d.at < T / 3, np.minimum(inner, flange + web), flange + web))

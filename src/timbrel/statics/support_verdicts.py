@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from timbrel.job.model import Wall
+from timbrel.job.model import Job
+from timbrel.statics.slenderness import Slenderness
 from timbrel.statics.walls import Side
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, say
@@ -20,23 +21,23 @@ class Governed:
 
 
 def support_verdicts(
-    wall: Wall,
+    job: Job,
     side: Side,
-    strong: bool,
+    slender: Slenderness,
     over: Governed,
     values: dict[str, Governed | None],
     sliding: Governed,
+    *,
+    pier: bool = False,
 ) -> tuple[Check, ...]:
-    """All verdicts of a support. strong: is the strength of its masonry known."""
-    where = say("Left support") if side == "left" else say("Right support")
+    """All verdicts of a support. pier: it is the pier at the ends of a wall."""
+    where = _where(side, pier)
     no_strength = say(
         "The job states neither walls.{side}.masonry.strength nor unit and mortar.",
         side=side,
     )
     reasons = dict.fromkeys(("crushing", "vertical", "shear", "springer"), no_strength)
     reasons["bearing"] = say("The job does not state walls.{side}.ground.bearing.", side=side)
-    if wall.buttress is not None and strong:
-        reasons["vertical"] = say("A wall with buttresses is judged by its crushing alone.")
     found = [
         judge(
             f"supports.{side}.overturning",
@@ -73,7 +74,45 @@ def support_verdicts(
             source="EN 1997-1 6.5.3",
         )
     )
+    found.append(_slender(job, side, where, slender))
+    if pier:
+        # A pier is no wall of a slenderness that the clause speaks of; its names stand apart.
+        prefix = f"supports.{side}."
+        return tuple(replace(c, name=c.name.replace(prefix, f"{prefix}pier.")) for c in found[:-1])
     return tuple(found)
+
+
+def _where(side: Side, pier: bool) -> Message:
+    if pier:
+        return say("Left corner piers") if side == "left" else say("Right corner piers")
+    return say("Left support") if side == "left" else say("Right support")
+
+
+def _slender(job: Job, side: Side, where: Message, slender: Slenderness) -> Check:
+    """Slenderness, which needs no strength to be known."""
+    held = getattr(job.walls, side).masonry.head == "held"
+    values = {"height": slender.height, "thickness": slender.thickness}
+    if held:
+        reason = say(
+            "Effective height {height:length}, head held; effective thickness {thickness:length}.",
+            **values,
+        )
+    else:
+        reason = say(
+            "Effective height {height:length}, head free, twice the height; effective thickness "
+            "{thickness:length}.",
+            **values,
+        )
+    return judge(
+        f"supports.{side}.slenderness",
+        say("{where}: slenderness, effective height over thickness", where=where),
+        slender.ratio,
+        job.loads.national.slenderness_most,
+        kind="ratio",
+        reason=reason,
+        source="EN 1996-1-1 5.5.1.4; 5.5.1.2, 5.5.1.3, table 5.1 (from memory)",
+        at_least=False,
+    )
 
 
 def _titles(where: Message) -> dict[str, tuple[Message, str]]:

@@ -176,19 +176,6 @@ def standing_out(buttress: Buttress, wall_height: float, depth: Array) -> Array:
     return np.where(under >= -1e-9, out, 0.0)
 
 
-def pier_profile(
-    side: float, height: float, density: float, friction: float, head: float
-) -> Profile:
-    """A square pier that takes all that comes to a corner. head: load on its middle, N."""
-    depth = np.linspace(0.0, height, BEDS + 1)
-    every = np.full(len(depth), side)
-    nothing = np.zeros(len(depth))
-    weight = density * GRAVITY
-    return Profile(
-        depth, every, nothing, every, nothing, weight, weight, 1.0, head, side / 2, friction
-    )
-
-
 def refuse_contradictions(wall: Wall, side: str, length: float) -> None:
     """Refuse wall data that cannot be true together."""
 

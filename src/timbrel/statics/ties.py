@@ -26,7 +26,8 @@ class TieAnswer:
     gross, net: resistances of the bar and of its thread or holed section, N. plate_pressure: on the
     masonry, N/m2. plate_needed: thickness of the plate by bending, m. stretch: under the
     characteristic force, m; warmed: by temperature, m. spread: both, for the two springings
-    together. drop: of the crown, m. mass: of bar and plates, kg.
+    together. drop: of the crown, m. mass: of bar and plates, kg. length: between
+    its plates; rise: of the thrust line over the springings, m.
     """
 
     force: float
@@ -39,6 +40,8 @@ class TieAnswer:
     warmed: float
     drop: float
     mass: float
+    length: float
+    rise: float
 
     @property
     def spread(self) -> float:
@@ -108,6 +111,8 @@ def tie_answer(
         warmed,
         crown_drop(length, rise, stretch + warmed),
         mass,
+        length,
+        rise,
     )
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from timbrel.job.supports import NationalChoices, WallMasonry
+from timbrel.statics.slenderness import effective_height
 from timbrel.statics.strip import Array
 
 K_TABLE = {  # EN 1996-1-1 table 3.3, general-purpose mortar
@@ -84,17 +85,13 @@ def middle_reduction(
     return a1 * np.exp(-(np.maximum(u, 0.0) ** 2) / 2)
 
 
-def effective_height(height: float, head: str) -> float:
-    """Height held at head and base: 1.0 h (5.5.1.2, rho 2). A free head: 2 h (a cantilever)."""
-    return height if head == "held" else 2 * height
-
-
 @dataclass(frozen=True)
 class VerticalResistance:
-    """One wall under k combinations, N a metre.
+    """One wall under k combinations, N a metre, or one bay of a wall with buttresses, N.
 
     head, middle, base: (k,) use of N_Rd at each level. reductions: (3, k). eccentricities: (3, k).
-    slenderness: h_ef/t_ef. governs: index of the combination and level of greatest use.
+    slenderness: h_ef/t_ef. area: (3,) of the section, m2 (a metre: m). governs: index of the
+    combination and level of greatest use.
     """
 
     head: Array
@@ -104,6 +101,7 @@ class VerticalResistance:
     eccentricities: Array
     slenderness: float
     effective_height: float
+    area: Array
 
     @property
     def use(self) -> float:
@@ -151,7 +149,14 @@ def vertical_resistance(
     capacity = phi * thickness * strength.design
     use = np.where(capacity > 0, np.asarray(normal) / np.maximum(capacity, 1e-9), np.inf)
     return VerticalResistance(
-        use[0], use[1], use[2], phi, np.stack([e[0], e_middle, e[2]]), slender, tall
+        use[0],
+        use[1],
+        use[2],
+        phi,
+        np.stack([e[0], e_middle, e[2]]),
+        slender,
+        tall,
+        np.full(3, thickness),
     )
 
 
