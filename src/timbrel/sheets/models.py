@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.bond.layout import LayerBond, Piece
-from timbrel.sheets.mesh import Mesh, Part, glb, stl
 
 if TYPE_CHECKING:
     from timbrel.plan import AnyPlan
@@ -99,28 +98,42 @@ def tiles_glb(plan: AnyPlan) -> bytes:
 
     The `extras` of each course hold the names of its tiles in the order of their triangles.
     """
-    parts: list[Part] = []
+    import trimesh
+
+    scene: Any = trimesh.Scene()
     for layer in plan.bond.layers:
         thickness = plan.job.tiles[layer.tile].thickness
         base = np.array(LAYER_INKS[(layer.layer - 1) % len(LAYER_INKS)], dtype=float)
         group = f"layer-{layer.layer}"
-        shade = np.ones(layer.count)
-        shade[layer.kind == Piece.CUT] = CUT_SHADE
-        shade[layer.kind == Piece.HALF] = CUT_SHADE**0.5
+        scene.graph.update(frame_from=scene.graph.base_frame, frame_to=group)
         rows = layer.web * (int(layer.course.max()) + 1) + layer.course
         for row in np.unique(rows):
             tiles = np.flatnonzero(rows == row)
             points, faces, owner = layer_mesh(layer, thickness, tiles)
-            inks = np.empty((len(points), 3))
-            inks[faces.ravel()] = np.repeat(base * shade[owner][:, None], 3, axis=0)
+            mesh = trimesh.Trimesh(points, faces, process=False)
+            shade = np.ones(len(owner))
+            shade[layer.kind[owner] == Piece.CUT] = CUT_SHADE
+            shade[layer.kind[owner] == Piece.HALF] = CUT_SHADE**0.5
+            inks = np.full((len(owner), 4), 255, dtype=np.uint8)
+            inks[:, :3] = np.round(linear_light(base * shade[:, None]) * 255)
+            mesh.visual = trimesh.visual.ColorVisuals(mesh, face_colors=inks)
             web, course = int(layer.web[tiles[0]]), int(layer.course[tiles[0]])
             name = f"{group}-web-{web}-course-{course:02d}"
-            named = {"tiles": [layer.names[int(i)] for i in tiles]}
-            parts.append(Part(group, name, Mesh(points, faces), inks, named))
-    return glb(parts)
+            mesh.metadata["tiles"] = [layer.names[int(i)] for i in tiles]
+            scene.add_geometry(mesh, node_name=name, geom_name=name, parent_node_name=group)
+    # glTF has y up; our z is up.
+    scene.apply_transform(np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1.0]]))
+    return bytes(scene.export(file_type="glb"))
 
 
-def shell_mesh(plan: AnyPlan, across: int = 97, along: int = 33) -> Mesh:
+def linear_light(inks: Floats) -> Floats:
+    """Shares of light of sRGB inks (0 to 255): what glTF 2.0 (3.9.2) wants of a vertex.
+    IEC 61966-2-1:1999."""
+    share = np.asarray(inks, dtype=float) / 255
+    return np.where(share <= 0.04045, share / 12.92, ((share + 0.055) / 1.055) ** 2.4)
+
+
+def shell_mesh(plan: AnyPlan, across: int = 97, along: int = 33) -> Any:
     """The whole shell, layers and beds as closed bodies, cut true at walls and creases."""
     from timbrel.plan import SurfacePlan
 
@@ -128,6 +141,8 @@ def shell_mesh(plan: AnyPlan, across: int = 97, along: int = 33) -> Mesh:
         from timbrel.sheets.surface_models import surface_mesh
 
         return surface_mesh(plan.vault)
+    import trimesh
+
     vault = plan.vault
     u = np.linspace(0.0, 1.0, across)
     grids = []
@@ -147,7 +162,7 @@ def shell_mesh(plan: AnyPlan, across: int = 97, along: int = 33) -> Mesh:
         _band(below[:, 0], above[:, 0], flip=True),
         _band(below[:, -1], above[:, -1], flip=False),
     ]
-    return Mesh(points, np.concatenate(quads))
+    return trimesh.Trimesh(points, np.concatenate(quads), process=False)
 
 
 def _quads(grid: Ints, *, flip: bool) -> Ints:
@@ -164,4 +179,6 @@ def _band(low: Ints, high: Ints, *, flip: bool) -> Ints:
 
 def shell_stl(plan: AnyPlan) -> bytes:
     """The shell as binary STL, in millimetres, as print shops and slicers expect."""
-    return stl(shell_mesh(plan), 1000.0)
+    mesh = shell_mesh(plan)
+    mesh.apply_scale(1000.0)
+    return bytes(mesh.export(file_type="stl"))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -9,7 +11,6 @@ from timbrel.shape.dome import Dome
 from timbrel.shape.sail import Sail
 from timbrel.shape.surface import Surface
 from timbrel.shape.web import Web
-from timbrel.sheets.mesh import Mesh, joined
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -18,13 +19,17 @@ ROUND = 96
 """Points over a web each way, and round a dome."""
 
 
-def surface_mesh(vault: Surface) -> Mesh:
+def surface_mesh(vault: Surface) -> Any:
     """All webs as one mesh of closed bodies."""
+    import trimesh
+
     if isinstance(vault, Dome):
         return closed(*_dome_faces(vault), round_=True)
     if isinstance(vault, Sail):
         return closed(*_sail_faces(vault))
-    return joined([closed(*_web_faces(web, vault.thickness)) for web in vault.webs])
+    return trimesh.util.concatenate(
+        [closed(*_web_faces(web, vault.thickness)) for web in vault.webs]
+    )
 
 
 def _web_faces(web: Web, thickness: float) -> tuple[Floats, Floats]:
@@ -58,12 +63,14 @@ def _dome_faces(vault: Dome) -> tuple[Floats, Floats]:
     return inner, outer
 
 
-def closed(inner: Floats, outer: Floats, *, round_: bool = False) -> Mesh:
+def closed(inner: Floats, outer: Floats, *, round_: bool = False) -> Any:
     """The body between two grids (m, n, 3) of one shape; round_: the second way closes on itself.
 
     Where a web runs out to a point its corners coincide but stay apart in number, so that every edge
     keeps its two faces.
     """
+    import trimesh
+
     rows, columns = inner.shape[:2]
     points = np.concatenate([inner.reshape(-1, 3), outer.reshape(-1, 3)])
     index = np.arange(rows * columns).reshape(rows, columns)
@@ -81,7 +88,10 @@ def closed(inner: Floats, outer: Floats, *, round_: bool = False) -> Mesh:
             _quads(np.stack([index[:, 0], over[:, 0]]))[:, ::-1],
             _quads(np.stack([index[:, -1], over[:, -1]])),
         ]
-    return Mesh(points, np.concatenate(faces)).outward()
+    mesh = trimesh.Trimesh(points, np.concatenate(faces), process=False)
+    if mesh.volume < 0:
+        mesh.invert()
+    return mesh
 
 
 def _quads(grid: Ints) -> Ints:
