@@ -1,8 +1,9 @@
-"""A net on a part of a vault: what is laid so far, its open edges, its thickness cell by cell.
+"""A net on a part of a vault: what is laid so far, with its open edges.
 
-The shell of a stage grows from the intrados: a cell with one layer is as thick as that layer, one
-that is not begun holds nothing. Struts may only run over cells that are laid, and inside the least
-thickness under them.
+The net of the first layers is drawn once over the whole vault; a stage keeps the cells that are
+laid, the nodes at their corners, and the struts that run over laid cells alone. Edges of what is
+laid are free but for the vault's own supports. Taking struts away never adds strength, so what a stage
+carries the finished layer carries too, and a net in fewer layers is a net in more.
 """
 
 from __future__ import annotations
@@ -13,108 +14,151 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from timbrel.statics.net import Net, draw_net
+from timbrel.statics.net import REACH, Net, draw_net
 from timbrel.statics.net_fineness import grid_of
-from timbrel.statics.net_loads import NetLoad, lump, pieces
+from timbrel.statics.net_loads import NetLoad, Pieces, pieces, point_load
 from timbrel.statics.net_solid import Array, Index, NetGrid, Support
-from timbrel.statics.net_vaults import VaultSolid, solid_of
+from timbrel.statics.net_struts import parameters_between
+from timbrel.statics.net_symmetry import symmetries
+from timbrel.statics.net_vaults import solid_of
 from timbrel.words import Message
 
-OUT = 1e3  # offset, in thicknesses, over a cell that is not laid
-SPARE = 1e-9
+Marks = NDArray[np.bool_]
+SPARE = 1e-7  # in parameters: a point on a line between cells belongs to both
+SAMPLES = 25  # places along a strut at which it must run over what is laid
+
+
+def lower_layers(vault: Any, count: int) -> Any:
+    """The vault with its first layers only: the same intrados, less thickness."""
+    kept = vault.layers[:count]
+    return replace(vault, layers=kept, thickness=kept[-1].outer)
 
 
 @dataclass(frozen=True)
-class StageSolid:
-    """A vault as far as it is laid.
+class LayerNet:
+    """The net of the first layers of a vault, ready for stages.
 
-    whole: the finished vault. u, v: grid lines that part its cells (open sheets; rings count from
-    the crown). laid: (rows, columns) thickness of each cell from the intrados, m, 0 where nothing is
-    laid.
+    pieces: of its middle surface, to weigh. over: (m, samples, 4) cells that each sample of each
+    strut lies over (on a line between cells more than one; the same cell repeated otherwise).
     """
 
-    whole: VaultSolid
-    u: Array
-    v: Array
-    laid: Array
+    net: Net
+    pieces: Pieces
+    over: Index
 
     @property
-    def thickness(self) -> float:
-        return self.whole.thickness
+    def cells(self) -> int:
+        return len(self.net.grid.cells)
 
     @property
-    def beds(self) -> tuple[float, ...]:
-        return self.whole.beds
-
-    def lines(self, u: Array, v: Array) -> tuple[Array, Array]:
-        return self.whole.lines(u, v)
-
-    def offset(self, points: Array, guess: Array) -> Array:
-        """Offsets scaled so that the thickness laid under each point counts as the whole."""
-        full = self.thickness
-        depth = self.whole.offset(points, guess) + full / 2
-        here = self._laid_at(guess)
-        scaled = (depth / np.maximum(here, SPARE) - 0.5) * full
-        return np.where(here > 0, scaled, OUT * full)
-
-    def _laid_at(self, guess: Array) -> Array:
-        """Thickness laid at parameters; on a line between cells the thicker counts."""
-        best = np.zeros(guess.shape[:-1])
-        for du in (-SPARE, SPARE):
-            for dv in (-SPARE, SPARE):
-                column = np.searchsorted(self.u, guess[..., 0] + du, side="right") - 1
-                row = np.searchsorted(self.v, guess[..., 1] + dv, side="right") - 1
-                column = np.clip(column, 0, len(self.u) - 2)
-                row = np.clip(row, 0, len(self.v) - 2)
-                best = np.maximum(best, self.laid[row, column])
-        return best
+    def middles(self) -> Array:
+        """(q, 3) middles of the cells."""
+        return np.asarray(self.net.grid.middle[self.net.grid.cells].mean(axis=1))
 
 
-def stage_net(
-    vault: Any, steps: int, laid: Array, reach: int = 3
-) -> tuple[Net, NDArray[np.bool_], Index]:
-    """The net of a stage of building, over the family's own grid of so many steps.
+@dataclass(frozen=True)
+class StageNet:
+    """The net of what is laid. there: which of the whole grid's nodes it has."""
 
-    laid: (rows, columns) thickness (m) of each cell between grid lines of v and u, from the
-    intrados; 0 where nothing is laid. Edges of what is laid are free but for the vault's own
-    supports. Domes are not taken (their rings close one by one: ask the strip of a ring).
+    net: Net
+    there: Marks
 
-    Returns the net, which of the whole grid's nodes it has, and the cells that are laid (those of
-    the whole grid).
-    """
-    solid = solid_of(vault)
-    grid = grid_of(solid, steps)
-    if grid.columns:
-        raise ValueError("a stage is drawn on open grids only")
-    u = np.unique(grid.uv[:, 0])
-    v = np.unique(grid.uv[:, 1])
-    laid = np.asarray(laid, float)
-    if laid.shape != (len(v) - 1, len(u) - 1):
-        raise ValueError(f"laid wants {(len(v) - 1, len(u) - 1)} cells, not {laid.shape}")
-    stage = StageSolid(solid, u, v, laid)
-    middle_uv = grid.uv[grid.cells].mean(axis=1)
-    cells = np.flatnonzero(stage._laid_at(middle_uv) > 0).astype(np.int64)
+
+def layer_net(vault: Any, layers: int, steps: int, reach: int = REACH) -> LayerNet:
+    """Draw the net of the first layers on the family's own grid of so many steps."""
+    solid = solid_of(lower_layers(vault, layers))
+    net = draw_net(solid, grid_of(solid, steps), reach)
+    inside = np.linspace(0.0, 1.0, SAMPLES + 2)[1:-1, None]
+    between = parameters_between(net.grid, net.struts.i, net.struts.j, inside)
+    shifts = [(a, b) for a in (-SPARE, SPARE) for b in (-SPARE, SPARE)]
+    over = np.stack([cell_under(net.grid, between + np.array(s)) for s in shifts], axis=-1)
+    return LayerNet(net, pieces(solid, net.grid), over)
+
+
+def stage_of(layer: LayerNet, laid: Marks) -> StageNet:
+    """The part of a net that stands on the cells that are laid ((q,) marks)."""
+    grid, struts = layer.net.grid, layer.net.struts
     there = np.zeros(grid.size, bool)
-    there[np.unique(grid.cells[cells])] = True
-    own = _least_around(grid, stage, cells)
-    part = _part(grid, there, cells, own / solid.thickness)
-    return draw_net(stage, part, reach), there, cells
+    there[np.unique(grid.cells[laid])] = True
+    part = _part(grid, there, laid)
+    runs = laid[layer.over].any(axis=-1).all(axis=-1) if struts.size else np.zeros(0, bool)
+    keep = np.flatnonzero(runs & there[struts.i] & there[struts.j])
+    number = _numbers(there)
+    kept = struts.take(keep.astype(np.int64))
+    kept = replace(kept, i=number[kept.i], j=number[kept.j])
+    return StageNet(Net(layer.net.solid, part, kept, layer.net.reach, symmetries(part)), there)
 
 
-def _least_around(grid: NetGrid, stage: StageSolid, cells: Index) -> Array:
-    """(n,) least thickness laid in the cells about each node."""
-    least = np.full(grid.size, np.inf)
-    thick = stage._laid_at(grid.uv[grid.cells[cells]].mean(axis=1))
-    np.minimum.at(least, grid.cells[cells].ravel(), np.repeat(thick, 4))
-    return np.where(np.isfinite(least), least, 0.0)
+def stage_weight(
+    layer: LayerNet, stage: StageNet, key: str, title: Message, laid: Marks, weight: Array | float
+) -> NetLoad:
+    """What lies on the laid cells, on the nodes of a stage.
+
+    laid: (q,) which cells of the layer's grid it lies on: cells of the stage. weight: N/m2 of the
+    middle surface, one value or one a cell.
+    """
+    parts = layer.pieces
+    unit = np.broadcast_to(np.asarray(weight, float), len(laid)) * laid
+    force = parts.area * unit[parts.cell]
+    nodes = np.zeros(layer.net.grid.size)
+    np.add.at(nodes, layer.net.grid.cells[parts.cell], parts.share * force[:, None])
+    beds = (1.0,) * len(layer.net.solid.beds)
+    first = force @ parts.point[:, :2]
+    return NetLoad(key, title, nodes[stage.there], beds, float(force.sum()), first)
 
 
-def _part(grid: NetGrid, there: NDArray[np.bool_], cells: Index, share: Array) -> NetGrid:
-    """The nodes that are there, their lines cut to what is laid."""
-    number = np.full(grid.size, -1, np.int64)
+def stage_point(stage: StageNet, key: str, title: Message, at: Array, force: float) -> NetLoad:
+    """Something set down at a place (2,) in plan, on a laid cell."""
+    return point_load(stage.net.grid, key, title, at, force, len(stage.net.solid.beds))
+
+
+def cell_under(grid: NetGrid, uv: Array) -> Index:
+    """(...) the cell of a grid over parameters (..., 2); beyond its edges the nearest."""
+    middle = grid.spread.mean(axis=1)
+    distinct = grid.spread[:, 2] != grid.spread[:, 3]
+    triangle = ~distinct.any(axis=1)
+    middle[triangle] = grid.spread[triangle, :3].mean(axis=1)
+    u = np.unique(np.round(grid.uv[:, 0], 12))
+    v = np.unique(np.round(grid.uv[:, 1], 12))
+    if grid.pole >= 0:
+        v = np.unique(np.round(np.delete(grid.uv[:, 1], grid.pole), 12))
+    rows, columns = len(v) if grid.columns else len(v) - 1, len(u) - 1
+
+    def box(at: Array) -> tuple[Index, Index]:
+        column = np.clip(np.searchsorted(u, at[..., 0], side="right") - 1, 0, columns - 1)
+        turned = np.mod(at[..., 1], 1.0) if grid.columns else at[..., 1]
+        row = np.clip(np.searchsorted(v, turned, side="right") - 1, 0, rows - 1)
+        return row.astype(np.int64), column.astype(np.int64)
+
+    row, column = box(middle)
+    first = np.full((rows, columns), -1, np.int64)
+    second = np.full((rows, columns), -1, np.int64)
+    for k, (r, c) in enumerate(zip(row.tolist(), column.tolist(), strict=True)):
+        if first[r, c] < 0:
+            first[r, c] = k
+        else:
+            second[r, c] = k
+    r, c = box(uv)
+    one, other = first[r, c], second[r, c]
+    # A cell split along a crease: the triangle on whose side of it the point lies is the one whose
+    # middle is nearer, in shares of the cell.
+    size = np.stack([np.diff(u)[c], (np.diff(np.append(v, 1.0)) if grid.columns else np.diff(v))[r]],
+                    axis=-1)  # fmt: skip
+    near = (((uv - middle[one]) / size) ** 2).sum(axis=-1)
+    far = (((uv - middle[other]) / size) ** 2).sum(axis=-1)
+    return np.where((other >= 0) & (far < near), other, one)
+
+
+def _numbers(there: Marks) -> Index:
+    number = np.full(len(there), -1, np.int64)
+    number[there] = np.arange(int(there.sum()))
+    return number
+
+
+def _part(grid: NetGrid, there: Marks, laid: Marks) -> NetGrid:
+    """The nodes that are there and the cells that are laid."""
+    number = _numbers(there)
     kept = np.flatnonzero(there)
-    number[kept] = np.arange(len(kept))
-    half = grid.half[kept] * share[kept, None]
     supports = []
     for support in grid.supports:
         stays = there[support.nodes]
@@ -134,29 +178,11 @@ def _part(grid: NetGrid, there: NDArray[np.bool_], cells: Index, share: Array) -
         grid,
         uv=grid.uv[kept],
         place=grid.place[kept],
-        middle=grid.inner[kept] + half,
-        half=half,
-        cells=number[grid.cells[cells]],
-        spread=grid.spread[cells],
+        middle=grid.middle[kept],
+        half=grid.half[kept],
+        cells=number[grid.cells[laid]],
+        spread=grid.spread[laid],
         supports=tuple(supports),
+        pole=int(number[grid.pole]) if grid.pole >= 0 else -1,
         twins=number[whole[closed]],
-    )
-
-
-def stage_weight(
-    net: Net, key: str, title: Message, density: float, gravity: float = 9.81
-) -> NetLoad:
-    """Weight of what is laid (kg/m3), on the nodes of a stage's net."""
-    solid = net.solid
-    if not isinstance(solid, StageSolid):
-        raise TypeError("this net is not of a stage")
-    parts = pieces(solid.whole, net.grid)
-    thick = solid._laid_at(parts.uv)
-    return lump(
-        net.grid,
-        parts,
-        key,
-        title,
-        parts.area * thick * density * gravity,
-        (1.0,) * len(solid.beds),
     )
