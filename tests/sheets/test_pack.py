@@ -10,20 +10,31 @@ import pytest
 
 from timbrel.plan import Plan
 from timbrel.sheets import pack
-from timbrel.sheets.pack import MARK, write_pack
-from timbrel.words import Message, TimbrelError, say
-
-Files = Iterator[tuple[Message, float, str, bytes]]
+from timbrel.sheets.pack import MARK, Files, Group, write_pack
+from timbrel.words import TimbrelError, say
 
 
-def _two_files(_plan: Plan) -> Files:
+def _figures() -> Files:
     yield say("Figures"), 0.0, "plan.json", b"{}"
+
+
+def _drawing() -> Files:
     yield say("Drawings"), 0.5, "drawings/a.svg", b"<svg/>"
 
 
-def _broken(_plan: Plan) -> Files:
+def _half() -> Files:
     yield say("Figures"), 0.0, "plan.json", b"new"
     raise RuntimeError("half way")
+
+
+def _two_files(_plan: Plan) -> Iterator[Group]:
+    yield Group(_figures, beside=True)
+    yield Group(_drawing, beside=False)
+
+
+def _broken(_plan: Plan) -> Iterator[Group]:
+    yield Group(_half, beside=True)
+    yield Group(_drawing, beside=False)
 
 
 def test_the_example_is_written_whole(plan: Plan, tmp_path: Path) -> None:
@@ -42,7 +53,7 @@ def test_the_example_is_written_whole(plan: Plan, tmp_path: Path) -> None:
 def test_a_pack_takes_the_place_of_the_old_one(
     plan: Plan, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(pack, "pack_files", _two_files)
+    monkeypatch.setattr(pack, "pack_groups", _two_files)
     out = tmp_path / "deep" / "out"
     write_pack(plan, out)
     (out / "old.txt").write_text("from an older plan")
@@ -55,10 +66,10 @@ def test_a_pack_takes_the_place_of_the_old_one(
 def test_nothing_half_written_when_it_breaks(
     plan: Plan, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(pack, "pack_files", _two_files)
+    monkeypatch.setattr(pack, "pack_groups", _two_files)
     out = tmp_path / "out"
     write_pack(plan, out)
-    monkeypatch.setattr(pack, "pack_files", _broken)
+    monkeypatch.setattr(pack, "pack_groups", _broken)
     with pytest.raises(RuntimeError):
         write_pack(plan, out)
     assert (out / "plan.json").read_bytes() == b"{}"

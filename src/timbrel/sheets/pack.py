@@ -5,14 +5,21 @@ from __future__ import annotations
 import json
 import shutil
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from timbrel.sheets.beside import Beside
 from timbrel.words import Message, Progress, TimbrelError, Voice, say, silent
 
 if TYPE_CHECKING:
     from timbrel.plan import Plan
+    from timbrel.sheets.board import Picture
+
+Files = Iterator[tuple[Message, float, str, bytes]]
+"""What is being made, share of the pack done before it, name of the file, its content."""
 
 MARK = ".timbrel-pack"
 """Stands in every folder that we wrote; a folder without it is never replaced."""
@@ -23,12 +30,24 @@ def voice_of(plan: Plan) -> Voice:
     return Voice(plan.job.job.language, plan.job.job.length_unit)
 
 
-def write_pack(plan: Plan, folder: Path, progress: Progress = silent) -> None:
+@dataclass(frozen=True)
+class Group:
+    """Files of the pack that are made together. beside: they can be made by another process while
+    the groups after them are made; without one they are made last."""
+
+    files: Callable[[], Files]
+    beside: bool
+
+
+def write_pack(
+    plan: Plan, folder: Path, progress: Progress = silent, *, forking: bool = False
+) -> None:
     """Write plan.json, pack.pdf, template.pdf, drawings, tables and models into a folder.
 
     All is written into a folder beside it, which then takes its place: what is found there is
-    always a whole pack. Raises TimbrelError when the folder cannot be written, or holds something
-    that is not a pack.
+    always a whole pack. forking: use the other cores of the machine, where this process may fork
+    (see :mod:`timbrel.sheets.beside`); the files are the same. Raises TimbrelError when the folder
+    cannot be written, or holds something that is not a pack.
     """
     folder = folder.absolute()
     _refuse_strangers(folder)
@@ -39,11 +58,13 @@ def write_pack(plan: Plan, folder: Path, progress: Progress = silent) -> None:
         raise _cannot_write(folder, error) from error
     try:
         made.chmod(0o755)
-        for what, share, name, content in pack_files(plan):
-            progress(what, share)
-            target = made / name
-            target.parent.mkdir(parents=True, exist_ok=True)
-            target.write_bytes(content)
+        with Beside(forking=forking) as others:
+            for group in pack_groups(plan):
+                work = partial(_write_group, group, made, progress)
+                if group.beside:
+                    others.begin(work)
+                else:
+                    work()
         (made / MARK).write_bytes(b"")
         _put_in_place(made, folder)
     except OSError as error:
@@ -53,38 +74,71 @@ def write_pack(plan: Plan, folder: Path, progress: Progress = silent) -> None:
     progress(say("Written"), 1.0)
 
 
-def pack_files(plan: Plan) -> Iterator[tuple[Message, float, str, bytes]]:
-    """Each file of the pack: what is being made, share done before it, its name, its content."""
-    from timbrel.plan import plan_json
-    from timbrel.schema.file import json_schema
-    from timbrel.sheets.book import pack_pdf
+def _write_group(group: Group, made: Path, progress: Progress) -> None:
+    for what, share, name, content in group.files():
+        progress(what, share)
+        target = made / name
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_bytes(content)
+
+
+def pack_files(plan: Plan) -> Files:
+    """Each file of the pack, one after the other, as one process makes them."""
+    for group in sorted(pack_groups(plan), key=lambda group: group.beside):
+        yield from group.files()
+
+
+def pack_groups(plan: Plan) -> Iterator[Group]:
+    """The files in groups. The drawings are made before the groups that show them are given out."""
     from timbrel.sheets.drawings import drawings
-    from timbrel.sheets.rows import all_tables
-    from timbrel.sheets.svg import to_dxf
-    from timbrel.sheets.template import template_pdf
-    from timbrel.sheets.workbook import to_csv, to_xlsx
 
     voice = voice_of(plan)
-    text = json.dumps(plan_json(plan), ensure_ascii=False, allow_nan=False)
-    yield say("Figures"), 0.0, "plan.json", (text + "\n").encode()
-    schema = json.dumps(json_schema(), ensure_ascii=False)
-    yield say("Figures"), 0.08, "plan.schema.json", (schema + "\n").encode()
-    tables = all_tables(plan, voice)
-    yield say("Tables"), 0.1, "tables.xlsx", to_xlsx(tables, voice)
-    for table in tables:
-        yield say("Tables"), 0.15, f"tables/{table.name}.csv", to_csv(table, voice)
+    yield Group(lambda: _figure_files(plan, voice), beside=True)
     pictures = drawings(plan, voice)
-    yield say("Sheets"), 0.3, "pack.pdf", pack_pdf(plan, voice, pictures)
-    yield say("Template"), 0.6, "template.pdf", template_pdf(plan, voice)
-    for i, (name, picture) in enumerate(pictures.items()):
-        share = 0.65 + 0.2 * i / len(pictures)
-        yield say("Drawings"), share, f"drawings/{name}.dxf", to_dxf(picture)
-        yield say("Drawings"), share, f"drawings/{name}.svg", picture.svg.encode()
+    yield Group(lambda: _dxf_files(pictures), beside=True)
+    yield Group(lambda: _sheet_files(plan, voice, pictures), beside=False)
+
+
+def _figure_files(plan: Plan, voice: Voice) -> Files:
+    """What stands in figures: plan.json, tables, certificates, models."""
+    from timbrel.plan import plan_json
+    from timbrel.schema.file import json_schema
+    from timbrel.sheets.rows import all_tables
+    from timbrel.sheets.workbook import to_csv, to_xlsx
+
+    text = json.dumps(plan_json(plan), ensure_ascii=False, allow_nan=False)
+    yield say("Figures"), 0.55, "plan.json", (text + "\n").encode()
+    schema = json.dumps(json_schema(), ensure_ascii=False)
+    yield say("Figures"), 0.62, "plan.schema.json", (schema + "\n").encode()
+    tables = all_tables(plan, voice)
+    yield say("Tables"), 0.64, "tables.xlsx", to_xlsx(tables, voice)
+    for table in tables:
+        yield say("Tables"), 0.72, f"tables/{table.name}.csv", to_csv(table, voice)
     yield from _certificates(plan)
     yield from _models(plan)
 
 
-def _certificates(plan: Plan) -> Iterator[tuple[Message, float, str, bytes]]:
+def _dxf_files(pictures: dict[str, Picture]) -> Files:
+    from timbrel.sheets.svg import to_dxf
+
+    for i, (name, picture) in enumerate(pictures.items()):
+        share = 0.85 + 0.15 * i / len(pictures)
+        yield say("Drawings"), share, f"drawings/{name}.dxf", to_dxf(picture)
+
+
+def _sheet_files(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Files:
+    """What is read as a picture: the drawings, the pack and the template on paper."""
+    from timbrel.sheets.book import pack_pdf
+    from timbrel.sheets.template import template_pdf
+
+    for i, (name, picture) in enumerate(pictures.items()):
+        share = 0.2 + 0.15 * i / len(pictures)
+        yield say("Drawings"), share, f"drawings/{name}.svg", picture.svg.encode()
+    yield say("Sheets"), 0.35, "pack.pdf", pack_pdf(plan, voice, pictures)
+    yield say("Template"), 0.5, "template.pdf", template_pdf(plan, voice)
+
+
+def _certificates(plan: Plan) -> Files:
     """Every state of equilibrium that is told, with all that is needed to check it again."""
     from timbrel.plan import SurfacePlan
 
@@ -96,17 +150,17 @@ def _certificates(plan: Plan) -> Iterator[tuple[Message, float, str, bytes]]:
     for factor in plan.net.factors:
         if factor.alike is None:
             name = f"certificates/{factor.pattern}.npz"
-            yield say("Certificates"), 0.84, name, certificate_bytes(factor.certificate)
+            yield say("Certificates"), 0.73, name, certificate_bytes(factor.certificate)
     beds = bed_certificate(plan.net)
     if beds is not None:
-        yield say("Certificates"), 0.84, "certificates/beds.npz", certificate_bytes(beds)
+        yield say("Certificates"), 0.73, "certificates/beds.npz", certificate_bytes(beds)
 
 
-def _models(plan: Plan) -> Iterator[tuple[Message, float, str, bytes]]:
+def _models(plan: Plan) -> Files:
     from timbrel.sheets.models import shell_stl, tiles_glb
 
-    yield say("Models"), 0.85, "model/tiles.glb", tiles_glb(plan)
-    yield say("Models"), 0.95, "model/shell.stl", shell_stl(plan)
+    yield say("Models"), 0.74, "model/tiles.glb", tiles_glb(plan)
+    yield say("Models"), 0.84, "model/shell.stl", shell_stl(plan)
 
 
 def _refuse_strangers(folder: Path) -> None:

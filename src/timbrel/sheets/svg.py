@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 from xml.etree import ElementTree as ET
 
+from ezdxf.addons.acadctb import ColorDependentPlotStyles, new_ctb
 from ezdxf.addons.drawing import layout
 from ezdxf.addons.drawing.config import (
     BackgroundPolicy,
@@ -73,12 +75,18 @@ _CONFIG = Configuration(
 )
 
 
+@lru_cache(maxsize=1)
+def _plot_styles() -> ColorDependentPlotStyles:
+    """A plot style table that changes nothing; the library makes three anew for each drawing."""
+    return new_ctb()
+
+
 def to_svg(picture: Picture) -> str:
     """The picture as an SVG element of width_mm x height_mm, with classes of its own."""
     use_only_ours()
     backend = SVGBackend()
     keeper = _TextKeeper(backend)
-    context = RenderContext(picture.doc)
+    context = RenderContext(picture.doc, ctb=_plot_styles())
     UniversalFrontend(context, keeper, config=_CONFIG).draw_layout(picture.doc.modelspace())
     wide, high = picture.width_mm, picture.height_mm
     page = layout.Page(wide, high, layout.Units.mm, margins=layout.Margins.all(0))

@@ -1,0 +1,108 @@
+"""Work done beside other work, in a process of its own, where the machine has a core to spare.
+
+A pack is some two seconds of work on one core, and half of it does not wait for the other half. The
+processes are forked, so that they have the plan without its being copied; what they make is files.
+Fork is asked for by the command line alone: a process with threads (a server) must not.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+import threading
+from collections.abc import Callable
+from contextlib import suppress
+from types import TracebackType
+
+Work = Callable[[], None]
+FAILED = 1
+
+
+def can_fork() -> bool:
+    """Whether a fork is safe here and of use: Linux, a second core, no thread but this one."""
+    return (
+        sys.platform == "linux"
+        and len(os.sched_getaffinity(0)) > 1
+        and threading.active_count() == 1
+    )
+
+
+class Beside:
+    """Pieces of work begun beside the work of this process, and waited for at the end.
+
+    Work that a process of its own did not bring to its end, for whatever reason, is done once more
+    by this one: what is wrong is then said here, as if there had been no other process. Leaving the
+    `with` by an exception ends the processes that still work.
+    """
+
+    def __init__(self, *, forking: bool) -> None:
+        self.forking = forking and can_fork()
+        self._running: dict[int, Work] = {}
+        self._later: list[Work] = []
+
+    def __enter__(self) -> Beside:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        try:
+            if kind is None:
+                self._finish()
+        finally:
+            self._end()
+
+    def begin(self, work: Work) -> None:
+        """Begin a piece of work; without forks it is done at the end of the `with`."""
+        process = self._forked()
+        if process is None:
+            self._later.append(work)
+        elif process == 0:
+            _work_and_leave(work)
+        else:
+            self._running[process] = work
+
+    def _forked(self) -> int | None:
+        """0 in the new process, its number in this one; None where there is none to be had."""
+        if not self.forking:
+            return None
+        try:
+            return os.fork()
+        except OSError:
+            return None
+
+    def _finish(self) -> None:
+        for work in self._later:
+            work()
+        while self._running:
+            process = next(iter(self._running))
+            _, status = os.waitpid(process, 0)
+            work = self._running.pop(process)
+            if status != 0:
+                work()
+
+    def _end(self) -> None:
+        """End what still works: the rest of the work is not wanted any more."""
+        for process in self._running:
+            with suppress(ProcessLookupError):
+                os.kill(process, signal.SIGKILL)
+        for process in self._running:
+            with suppress(ChildProcessError):
+                os.waitpid(process, 0)
+        self._running.clear()
+
+
+def _work_and_leave(work: Work) -> None:
+    """In the other process: work, and end without what this program does at its own end."""
+    status = FAILED
+    try:
+        # Nothing is told of an error: the process that waits does the work again and tells it.
+        with suppress(BaseException):
+            work()
+            status = 0
+    finally:
+        os._exit(status)
