@@ -190,15 +190,24 @@ def plan(
         Path | None,
         typer.Option(metavar="DIR", help="Folder for the pack; left out: pack, beside the job."),
     ] = None,
+    since: Annotated[
+        Path | None,
+        typer.Option(metavar="JOB", help="The job of the last revision: tells what changed."),
+    ] = None,
 ) -> None:
     """Plan a job and write the pack: sheets, template, order, drawings, model, plan.json."""
+    from timbrel.job import load_job
+    from timbrel.plan import changed_since
     from timbrel.sheets.pack import write_pack
 
     desk: Desk = context.obj
     loaded = desk.read(job)
+    earlier = load_job(since).job if since is not None else None
     folder = out if out is not None else _beside(loaded)
     with desk.progress() as told:
         made = _planned(loaded, told, 0.6)
+        if earlier is not None:
+            made = changed_since(made, earlier)
         write_pack(made, folder, _part(told, 0.6))
     _tell_verdicts(desk, made, all_of_them=False)
     desk.tell(say("The pack lies in {folder}.", folder=folder))

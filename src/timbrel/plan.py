@@ -23,7 +23,7 @@ from timbrel.statics.carrying import Carrying, carry
 from timbrel.statics.net_figures import net_figures
 from timbrel.statics.net_statics import NetStatics, building_check, prove_quickly, prove_wholly
 from timbrel.statics.proof import prove
-from timbrel.takeoff import Takeoff, take_off
+from timbrel.takeoff import Since, Takeoff, since, take_off
 from timbrel.verdict import Check, Verdict, overall
 from timbrel.words import Message, Progress, say, silent
 
@@ -43,6 +43,7 @@ class Plan:
 
     building: the stages of the work; None until :func:`follow_building` has gone through them.
     carrying: the load path into walls, ties and ground; None until :func:`follow_loads`.
+    since: what changed since an earlier revision; None until :func:`changed_since`.
     """
 
     job: Job
@@ -57,6 +58,7 @@ class Plan:
     checks: tuple[Check, ...]
     building: Building | None = None
     carrying: Carrying | None = None
+    since: Since | None = None
 
     @property
     def verdict(self) -> Verdict:
@@ -157,6 +159,12 @@ def follow_all(plan: Plan, progress: Progress = silent) -> Plan:
     return follow_building(carried, part(progress, 0.3, 1.0))
 
 
+def changed_since(plan: Plan, before: Job) -> Plan:
+    """The same plan beside an earlier revision of its job: what changed is told on the papers."""
+    earlier, _ = as_delivered(before)
+    return replace(plan, since=since(earlier, plan.job))
+
+
 def plan_json(plan: Plan) -> dict[str, Any]:
     """The plan as plain values for plan.json: every figure of the sheets, every default used."""
     title = plan.job.job
@@ -179,6 +187,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
             takeoff=plan.takeoff,
             building=building_figures(plan.building) if plan.building else None,
             carrying=plan.carrying,
+            since=plan.since,
         )
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -28,11 +29,18 @@ def plan(request: pytest.FixtureRequest) -> SurfacePlan:
     return made
 
 
+def pictures_in(sheet: dict[str, Any]) -> list[dict[str, Any]]:
+    """Drawings in the run of a page, those that are kept with their caption too."""
+    blocks = sheet.get("blocks", ())
+    inner = [part for block in blocks for part in block.get("blocks", ())]
+    return [block for block in (*blocks, *inner) if block["kind"] == "picture"]
+
+
 def test_every_drawing_stands_on_a_sheet(plan: SurfacePlan) -> None:
     voice = Voice()
     pictures = drawings(plan, voice)
     sheets = list(pack_sheets(plan, voice, pictures))
-    placed = {part["alt"] for s in sheets for part in s.get("parts", ())}
+    placed = {part["alt"] for s in sheets for part in (*s.get("parts", ()), *pictures_in(s))}
     assert placed == {voice(p.title) for p in pictures.values()}
     assert {"general-plan", "section-across", "section-along", "net-struts"} <= set(pictures)
     for layer in plan.bond.layers:

@@ -98,10 +98,12 @@ def table(
     align: str,
     widths: Sequence[float] | None = None,
     dense: bool = False,
+    to_fill: bool = False,
 ) -> Block:
     """A table; `align` has one letter a column (l, c, r). Without widths the words decide.
 
-    dense: small print, for long lists that are looked up rather than read.
+    dense: small print, for long lists that are looked up rather than read. to_fill: ruled, and high
+    enough to write in by hand.
     """
     body = [[speak(voice, cell) for cell in row] for row in rows]
     chosen = [AUTO] * len(head) if widths is None else list(widths)
@@ -115,6 +117,7 @@ def table(
         "widths": chosen,
         "full": FILL in chosen,
         "dense": dense,
+        "to_fill": to_fill,
     }
 
 

@@ -13,6 +13,7 @@ from timbrel.sheets.board import Board, Picture, bare_length, fitted, signed_lev
 from timbrel.sheets.cut import cut_shell
 from timbrel.sheets.order_pages import step_line
 from timbrel.sheets.sections import direction_name, draw_shell
+from timbrel.sheets.stop_line_sheet import tonight_line
 from timbrel.site.batches import Batch
 from timbrel.words import Message, Voice, say
 
@@ -62,6 +63,7 @@ def work_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
     return [
         blocks.heading(voice, say("Order of work")),
         blocks.steps(voice, [step_line(step, voice) for step in plan.site.order]),
+        blocks.words(voice, tonight_line(plan)),
         blocks.heading(voice, say("At the foot of the scaffold")),
         blocks.table(
             voice,

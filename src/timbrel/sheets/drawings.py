@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from timbrel.sheets.before_book import before_pictures
 from timbrel.sheets.bond_sheets import bond_sheets, corner_detail
 from timbrel.sheets.centring_sheet import rib_pictures, wedge_picture
 from timbrel.sheets.general import general_plan
@@ -73,6 +74,7 @@ def drawings(plan: Plan, voice: Voice) -> dict[str, Picture]:
         load_picture(plan, voice, (whole[0] * (1.0 if narrow else LOADS_SHARE), quarter[1])),
         *(wall for side in ("left", "right")
           if (wall := wall_picture(plan, voice, side, wall_room))),
+        *before_pictures(plan, voice),
     ]  # fmt: skip
     return {picture.name: picture for picture in made}
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from timbrel.sheets import blocks
+from timbrel.sheets.before_book import before_leaves
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.board import Picture, bare_length, signed_level
 from timbrel.sheets.card import batches_table, work_blocks
@@ -47,6 +48,11 @@ def surface_sheets(
             say("Strut net"), say("Calculation"), net_blocks(plan.net, plan.statics.supports, voice)
         )
     yield words(say("Programme"), say("Method"), programme_blocks(plan, voice))
+    for leaf in before_leaves(plan, voice, pictures):
+        across = 1 if leaf.one_page or leaf.wide else columns
+        yield words_sheet(
+            voice, leaf.title, leaf.kind, leaf.blocks, columns=across, one_page=leaf.one_page
+        )
     yield words(say("Method statement"), say("Method"), method_blocks(plan, voice))
     yield words_sheet(
         voice, say("Order list and cut list"), say("Order"), order_blocks(plan, voice), columns=1

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.bond.layout import LayerBond, Piece
+from timbrel.sheets.before_book import before_pictures
 from timbrel.sheets.board import Board, Picture, fitted, moved, signed_level
 from timbrel.sheets.general import general_plan
 from timbrel.sheets.ordinates import ordinates
@@ -48,6 +49,7 @@ def surface_drawings(plan: SurfacePlan, voice: Voice) -> dict[str, Picture]:
         ),
         *net_pictures(plan, voice, whole if narrow else room_for(size, columns=2)),
         *guide_pictures(plan, voice, room_for(size, rows=3)),
+        *before_pictures(plan, voice),
     ]
     return {picture.name: picture for picture in made}
 

@@ -57,12 +57,14 @@ class HandCase:
 
 @dataclass(frozen=True)
 class HandCheck:
-    """The figures of the page. station: where. span, rise: of the middle line, m. thickness: m.
-    shell: weight of the shell a metre of plan, N/m2. cases: dead load, and imposed on the full
-    span. lines: the sums in words."""
+    """The figures of the page. station: where. span, rise: of the middle line, m. inner_span,
+    outer_span: of the intrados and the extrados, m. thickness: plumb, m. cases: dead load, and
+    imposed on the full span. lines: the sums in words."""
 
     station: Message
     span: float
+    inner_span: float
+    outer_span: float
     rise: float
     thickness: float
     cases: tuple[HandCase, ...]
@@ -99,6 +101,12 @@ def _measures(strip: Strip) -> tuple[float, float, float]:
     return float(run), float(np.max(middle[:, 1] - chord)), thickness
 
 
+def _face_spans(strip: Strip) -> tuple[float, float]:
+    """Level spans of the inner and the outer face."""
+    inner, outer = (float(line[-1, 0] - line[0, 0]) for line in (strip.inner, strip.outer))
+    return inner, outer
+
+
 def _case(
     station: Station, key: str, loads: list[tuple[np.ndarray, np.ndarray]]
 ) -> HandCase | None:
@@ -112,7 +120,7 @@ def _case(
     x = np.concatenate([at[:, 0] for _, at in loads]) - middle
     weight = np.concatenate([-force[:, 1] for force, _ in loads])
     even, haunch = split_load(x, weight, span)
-    inner, outer = (float(line[-1, 0] - line[0, 0]) for line in (strip.inner, strip.outer))
+    inner, outer = _face_spans(strip)
     high = math.inf
     if rise > thickness:
         high = parabola_thrust(even, haunch, outer, rise - thickness)
@@ -140,7 +148,8 @@ def hand_check(statics: Statics) -> HandCheck | None:
     if not found:
         return None
     span, rise, thickness = _measures(station.actions.strip)
-    return HandCheck(station.title, span, rise, thickness, found,
+    inner, outer = _face_spans(station.actions.strip)
+    return HandCheck(station.title, span, inner, outer, rise, thickness, found,
                      _lines(found, span, rise, thickness))  # fmt: skip
 
 

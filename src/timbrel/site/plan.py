@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
-from timbrel.shape import Directrix, directrix
+from timbrel.shape import Directrix
 from timbrel.shape.barrel import Barrel
 from timbrel.shape.surface import Surface
 from timbrel.site.batches import Batch, LayerWork, NoBatch, batch_check, plan_batch
@@ -28,7 +28,7 @@ from timbrel.site.setting_out import LayerRods, SettingOut, layer_rods, set_out
 from timbrel.site.stop_line import StopLine, stop_line, stop_line_checks
 from timbrel.site.volumes import LayerVolumes, binder_needs, layer_volumes
 from timbrel.verdict import Check
-from timbrel.words import Message, TimbrelError
+from timbrel.words import Message, TimbrelError, say
 
 if TYPE_CHECKING:
     from timbrel.statics.proof import Statics
@@ -190,7 +190,6 @@ def plan_surface_site(
         *fill_checks(job, fill),
         *(check for delivery in deliveries for check in delivery.checks),
     )
-    near = directrix(job.curve.directrix, job.room.AB, job.curve.rise, job.curve.haunch_radius)
     return SurfaceSite(
         volumes=volumes,
         batches=batches,
@@ -204,7 +203,12 @@ def plan_surface_site(
         order=order_of_work(job, batches, None, last_lift=fill is not None),
         stop_line=tonight,
         load_test=plan_load_test(job, vault),
-        practice=_practice(job, near, bond),
+        practice=say(
+            "No practice arch is drawn for a vault on a plan: its courses lean on two guides at once, "
+            "which one arch does not teach. Practise the hand on the arch of any barrel job with "
+            "the same tiles and binder, then three courses of this vault between its own guides "
+            "near the floor, and break them up."
+        ),
         deliveries=deliveries,
         cautions=cautions(),
         checks=checks,

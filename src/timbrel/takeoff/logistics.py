@@ -28,8 +28,8 @@ SAW_W = 2200.0
 @dataclass(frozen=True)
 class Delivered:
     """What must stand on site when a stage begins. stage, day: of the programme (day from 1).
-    keys: lines of the order. mass: kg. pallets: whole pallets. lifts: of the hoist. bags: pieces
-    that are carried singly."""
+    keys: lines of the order. mass: kg. pallets: whole pallets. bags: whole bags among them, each
+    carried singly. floor_area: that the pallets take, m2. lifts: of the hoist."""
 
     stage: str
     title: Message
@@ -37,6 +37,8 @@ class Delivered:
     keys: tuple[str, ...]
     mass: float
     pallets: int
+    bags: int
+    floor_area: float
     lifts: int
 
 
@@ -50,6 +52,11 @@ class Standing:
     pressure: float
     limit: float | None
     tiles_a_m2: int
+
+    @property
+    def limit_mass(self) -> float:
+        """What a square metre of the place carries, kg; infinite where no limit is given."""
+        return math.inf if self.limit is None else self.limit / GRAVITY
 
 
 @dataclass(frozen=True)
@@ -99,6 +106,8 @@ def _deliveries(job: Job, site: SiteWork, lines: tuple[Line, ...]) -> tuple[Deli
                 keys=tuple(line.key for line in here),
                 mass=mass,
                 pallets=sum(line.pallets for line in here),
+                bags=sum(line.bags for line in here),
+                floor_area=PALLET_AREA * sum(line.pallets for line in here),
                 lifts=math.ceil(mass / job.ordering.hoist_most - 1e-9),
             )
         )

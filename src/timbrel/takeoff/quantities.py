@@ -34,7 +34,8 @@ class Line:
     key: stable, dotted. title: what it is. need: net, as the plan counts it; kind: of need and
     order (see :mod:`timbrel.words`). order: with losses and allowance. pack: what it comes in;
     packs: how many. mass: of the order, kg. price: of one pack, None when the job gives none;
-    cost: of all packs. pallets: whole pallets, 0 where it comes on none.
+    cost: of all packs. pallets: whole pallets, 0 where it comes on none. bags: whole bags, 0 where
+    it comes in none.
     """
 
     key: str
@@ -47,6 +48,7 @@ class Line:
     mass: float
     price: float | None
     pallets: int = 0
+    bags: int = 0
 
     @property
     def allowance(self) -> float:
@@ -109,6 +111,7 @@ def _bags(key: str, title: Message, need: float, order: float, bag: float, price
         mass=packs * bag,
         price=price,
         pallets=math.ceil(packs / job.ordering.bags_per_pallet),
+        bags=packs,
     )
 
 
@@ -145,6 +148,7 @@ def _binders(job: Job, site: SiteWork) -> Iterator[Line]:
             mass=bags * ordering.sand_bag,
             price=prices.sand_m3,
             pallets=bags if loose else math.ceil(bags / ordering.bags_per_pallet),
+            bags=bags,
         )
     yield Line(
         key="water",

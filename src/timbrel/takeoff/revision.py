@@ -5,9 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
+from timbrel.job.fields import ROOT, Place, field_place
 from timbrel.job.model import Job
+from timbrel.job.units import KIND
 
 SAME = 1e-9
 
@@ -59,3 +62,74 @@ def job_changes(before: Job, after: Job) -> tuple[Change, ...]:
     """What changed between two revisions of a job, the revision's own letter and date left out."""
     found = changes(before.model_dump(), after.model_dump())
     return tuple(c for c in found if c.key not in ("job.revision", "job.day"))
+
+
+Told = float | str | bool | None
+
+
+@dataclass(frozen=True)
+class ChangedKey:
+    """One key of the job that says something else now. what: its description in the job.
+    kind: how the values are spoken (see :mod:`timbrel.words`), empty for words and plain numbers.
+    before, after: SI, None where it was not stated."""
+
+    key: str
+    what: str
+    kind: str
+    before: Told
+    after: Told
+
+
+@dataclass(frozen=True)
+class Since:
+    """What changed since an earlier revision. revision, day: of the earlier one; same_letter: both
+    carry one letter, which two different jobs must not."""
+
+    revision: str
+    day: date | None
+    same_letter: bool
+    changes: tuple[ChangedKey, ...]
+
+
+def since(before: Job, after: Job) -> Since:
+    """The keys in which a job differs from an earlier revision of itself, down to single values."""
+    found = tuple(_told(leaf) for change in job_changes(before, after) for leaf in _leaves(change))
+    same = bool(found) and before.job.revision == after.job.revision
+    return Since(before.job.revision, before.job.day, same, found)
+
+
+def _leaves(change: Change) -> Iterator[Change]:
+    """A change as changes of single values: a table that came or went, key by key."""
+    a, b = _children(change.before), _children(change.after)
+    if a is None and b is None:
+        yield change
+        return
+    left, right = a or {}, b or {}
+    for name in dict.fromkeys([*left, *right]):
+        yield from _leaves(Change(f"{change.key}.{name}", left.get(name), right.get(name)))
+
+
+def _told(change: Change) -> ChangedKey:
+    what, kind = _described(change.key)
+    return ChangedKey(change.key, what, kind, _plain(change.before), _plain(change.after))
+
+
+def _plain(value: Any) -> Told:
+    return value if isinstance(value, float | int | str | bool | None) else str(value)
+
+
+def _described(key: str) -> tuple[str, str]:
+    """What the model says of a key, and how its values are spoken."""
+    place: Place | None = ROOT
+    what = ""
+    for part in key.split("."):
+        if place is None:
+            break
+        table = place.table
+        if table is not None and part in table.model_fields:
+            info = table.model_fields[part]
+            what, place = info.description or what, field_place(info)
+        else:
+            place = place.item
+    unit = place.unit if place is not None else ""
+    return what, KIND[unit] if unit else ""
