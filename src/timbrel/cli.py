@@ -323,9 +323,11 @@ def _verdicts_json(desk: Desk, made: Plan) -> str:
 def _add_rooms() -> None:
     """Commands that live in their own rooms."""
     from timbrel.records.commands import app as record
+    from timbrel.sheets.commands import add_to as add_figures
     from timbrel.web.commands import add_to
 
     app.add_typer(record, name="record")
+    add_figures(app)
     add_to(app)
 
 

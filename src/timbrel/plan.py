@@ -23,9 +23,11 @@ from timbrel.statics.carrying import Carrying, carry
 from timbrel.statics.net_figures import net_figures
 from timbrel.statics.net_statics import NetStatics, building_check, prove_quickly, prove_wholly
 from timbrel.statics.proof import prove
+from timbrel.statics.studies import Studies, study
+from timbrel.statics.uncertainty import uncertain
 from timbrel.takeoff import Since, Takeoff, since, take_off
 from timbrel.verdict import Check, Verdict, overall
-from timbrel.words import Message, Progress, say, silent
+from timbrel.words import Message, Progress, TimbrelError, say, silent
 
 if TYPE_CHECKING:
     from timbrel.statics.net_proof import NetProof
@@ -43,6 +45,7 @@ class Plan:
 
     building: the stages of the work; None until :func:`follow_building` has gone through them.
     carrying: the load path into walls, ties and ground; None until :func:`follow_loads`.
+    studies: what would help, what a tenth does, how sure; None until :func:`follow_loads`.
     since: what changed since an earlier revision; None until :func:`changed_since`.
     """
 
@@ -58,6 +61,7 @@ class Plan:
     checks: tuple[Check, ...]
     building: Building | None = None
     carrying: Carrying | None = None
+    studies: Studies | None = None
     since: Since | None = None
 
     @property
@@ -139,8 +143,36 @@ def follow_loads(plan: Plan, progress: Progress = silent) -> Plan:
     Apart from `make_plan` for the same reason. Raises TimbrelError when the data of a wall or a
     tie contradict each other.
     """
-    carrying = carry(plan.job, plan.vault, plan.statics, progress)
-    return replace(plan, carrying=carrying, checks=(*plan.checks, *carrying.checks))
+    carrying = carry(plan.job, plan.vault, plan.statics, part(progress, 0.0, 0.6))
+    progress(say("What would help, and what a tenth does"), 0.6)
+    studies = study(plan.job, plan.vault, carrying)
+    checks = (*plan.checks, *carrying.checks)
+    return replace(plan, carrying=carrying, studies=studies, checks=checks)
+
+
+def draw_samples(
+    plan: Plan,
+    progress: Progress = silent,
+    *,
+    samples: int | None = None,
+    seed: int | None = None,
+    workers: int | None = None,
+) -> Plan:
+    """The same plan with samples of the uncertain vault drawn, in processes. What progress raises
+    stops them at once. Raises TimbrelError for a vault on a plan, which has no strip."""
+    if isinstance(plan, SurfacePlan):
+        raise TimbrelError(
+            say(
+                "Samples are drawn of a strip; a vault of kind {family} has none, and its net is "
+                "too slow for it. Accepted: barrel and flight.",
+                family=plan.vault.family,
+            ),
+            key="uncertainty",
+        )
+    drawn = uncertain(
+        plan.job, plan.vault, plan.statics, progress, samples=samples, seed=seed, workers=workers
+    )
+    return replace(plan, studies=replace(plan.studies or Studies((), ()), uncertain=drawn))
 
 
 def follow_net(plan: SurfacePlan, progress: Progress = silent) -> SurfacePlan:
@@ -187,6 +219,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
             takeoff=plan.takeoff,
             building=building_figures(plan.building) if plan.building else None,
             carrying=plan.carrying,
+            studies=plan.studies,
             since=plan.since,
         )
     )

@@ -3,11 +3,12 @@
 import numpy as np
 import pytest
 
-from timbrel.statics.alternatives import alternatives, walls_stand
+from timbrel.statics.alternatives import alternatives
 from timbrel.statics.carrying import carry
 from timbrel.statics.notes import Notebook, substituted, worked
 from timbrel.statics.proof import prove
 from timbrel.statics.sensitivity import sensitivity
+from timbrel.statics.standing import walls_stand
 from timbrel.statics.uncertainty import uncertain
 from timbrel.verdict import Verdict
 from timbrel.words import TimbrelError, say
@@ -128,7 +129,8 @@ def test_what_would_help_does_help(trial_job, trial_vault):
     )
     assert not walls_stand(job, vault, found.v, found.envelope)
     every = {a.key: a for a in alternatives(job, vault, found)}
-    assert set(every) == {"thicker", "buttress", "tie", "rise", "fill"}
+    assert list(every) == ["stated", "thicker", "buttress", "tie", "rise", "fill"]
+    assert every["stated"].reserve is None
     thicker = every["thicker"]
     assert thicker.size > 0.5
     assert thicker.cost == pytest.approx(300 * thicker.masonry)

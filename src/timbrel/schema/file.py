@@ -26,6 +26,7 @@ from timbrel.statics.building.figures import BuildingFigures
 from timbrel.statics.carrying import Carrying
 from timbrel.statics.net_figures import NetFigures
 from timbrel.statics.proof import Statics
+from timbrel.statics.studies import Studies
 from timbrel.takeoff import Since, Takeoff
 from timbrel.verdict import Check, Verdict
 from timbrel.words import LengthUnit, Voice
@@ -117,6 +118,7 @@ class PlanFile:
     takeoff: Takeoff
     building: BuildingFigures | None
     carrying: Carrying | None
+    studies: Studies | None
     since: Since | None
 
 

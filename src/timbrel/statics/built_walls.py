@@ -40,8 +40,7 @@ def wall_states(
         return ()
     own = [c for c in cases if c.side == side]
     profile = wall_profile(wall, side, wall_length(vault, side))
-    tied = ties is not None and ties.stay == "for good"
-    if not (wall.leaves or wall.openings or wall.buttress or tied):
+    if not is_built_up(job, wall):
         return tuple(wall_state(wall, c) for c in own)
     if not own:
         return ()
@@ -53,6 +52,13 @@ def wall_states(
         _state(wall, profile, state, c, i, float(factors[i]), float(rigid[i]))
         for i, c in enumerate(own)
     )
+
+
+def is_built_up(job: Job, wall: Wall) -> bool:
+    """Is a wall more than one even leaf that takes all of the thrust."""
+    ties = job.walls.ties
+    tied = ties is not None and ties.stay == "for good"
+    return bool(wall.leaves or wall.openings or wall.buttress or tied)
 
 
 def _push(cases: list[SpringingCase]) -> Push:

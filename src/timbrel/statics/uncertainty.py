@@ -10,22 +10,28 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
-from multiprocessing import get_context
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from timbrel.job.model import Job
 from timbrel.statics.actions import StripActions, actions_under, fill_levels
+from timbrel.statics.built_walls import COARSE, is_built_up
+from timbrel.statics.carried_length import wall_length
 from timbrel.statics.cracked_wall import overturning_factor
+from timbrel.statics.descent import Push
+from timbrel.statics.descent import overturning_factor as built_factor
+from timbrel.statics.processes import in_processes
 from timbrel.statics.proof import SIDES, Statics, Station
+from timbrel.statics.pushes import beside_ties
 from timbrel.statics.sampling import normal_samples, rank_correlation
 from timbrel.statics.strip import Array, Strip, ThrustLine
+from timbrel.statics.supports import wall_profile
 from timbrel.statics.thickness import least_thickness
 from timbrel.statics.thrust_program import ThrustProgram
 from timbrel.statics.walls import (
+    Side,
     SpringingCase,
     ThrustCase,
     WallFrame,
@@ -86,6 +92,7 @@ class _Trial:
     other: Array
     patterns: Array
     frames: tuple[WallFrame, ...]
+    lengths: dict[Side, float]
     job: Job
 
 
@@ -96,16 +103,19 @@ def uncertain(
     progress: Progress = silent,
     *,
     samples: int | None = None,
+    seed: int | None = None,
     workers: int | None = None,
 ) -> Uncertain:
     """Draw samples and work them in processes.
 
-    samples: in the place of the job's. workers: processes; 1 works them here.
+    samples, seed: in the place of the job's. workers: processes; 1 works them here. What progress
+    raises stops the work at once.
     """
     stated = job.uncertainty
     count = samples or stated.samples
+    chosen = stated.seed if seed is None else seed
     trial = _trial(job, vault, statics.worst)
-    drawn = normal_samples(count, len(NAMES), stated.seed)
+    drawn = normal_samples(count, len(NAMES), chosen)
     results: list[Array] = []
     done = 0
     for chunk in _worked(trial, drawn, workers or os.cpu_count() or 1):
@@ -117,18 +127,13 @@ def uncertain(
     fails = (reserve < 1) | (walls < 1)
     failing = float(fails.mean())
     error = float(np.sqrt(failing * (1 - failing) / count))
-    return Uncertain(reserve, walls, failing, error, _influences(drawn, reserve), stated.seed)
+    return Uncertain(reserve, walls, failing, error, _influences(drawn, reserve), chosen)
 
 
 def _worked(trial: _Trial, drawn: Array, workers: int) -> Iterator[Array]:
     """Results of the samples in their order, chunk by chunk."""
     chunks = [drawn[i : i + CHUNK] for i in range(0, len(drawn), CHUNK)]
-    if workers <= 1 or len(chunks) == 1:
-        for chunk in chunks:
-            yield _work(trial, chunk)
-        return
-    with ProcessPoolExecutor(workers, get_context("spawn")) as pool:
-        yield from pool.map(_work, [trial] * len(chunks), chunks)
+    yield from in_processes(_work, [(trial, chunk) for chunk in chunks], workers)
 
 
 def _trial(job: Job, vault: Barrel, station: Station) -> _Trial:
@@ -140,7 +145,8 @@ def _trial(job: Job, vault: Barrel, station: Station) -> _Trial:
         for side in SIDES
         if missing_data(getattr(job.walls, side), side) is None
     )
-    return _Trial(acts.strip, layers, acts.dead - layers, _patterns(acts, station), kept, job)
+    lengths = {side: wall_length(vault, side) for side in SIDES}
+    return _Trial(acts.strip, layers, acts.dead - layers, _patterns(acts, station), kept, lengths, job)
 
 
 def _patterns(acts: StripActions, station: Station) -> Array:
@@ -193,16 +199,27 @@ def _sample(trial: _Trial, row: Array) -> tuple[float, float]:
         return reserve, np.nan
     # A wall is worst under the dead load alone or under the greatest thrust.
     asked = (lines[0], max(lines, key=lambda line: line.thrust))
-    walls = min(_wall_factor(trial.job, f, line, dense) for f in trial.frames for line in asked)
+    walls = min(_wall_factor(trial, f, line, dense) for f in trial.frames for line in asked)
     return reserve, walls
 
 
-def _wall_factor(job: Job, frame: WallFrame, line: ThrustLine, dense: float) -> float:
-    case = ThrustCase("sample", say("Sample"), "least", line)
-    wall = getattr(job.walls, frame.side)
-    heavy = wall.model_copy(update={"density": wall.density * dense})
-    stem, head, arm = wall_stem(heavy, SpringingCase(frame.side, case, frame.force(case.line)))
-    return overturning_factor(stem, head, arm)
+def _wall_factor(trial: _Trial, frame: WallFrame, line: ThrustLine, dense: float) -> float:
+    """Factor of the cracked wall, with its leaves, openings, buttresses and ties where it has any."""
+    job, side = trial.job, frame.side
+    wall = getattr(job.walls, side)
+    force = frame.force(line)
+    if not is_built_up(job, wall):
+        heavy = wall.model_copy(update={"density": wall.density * dense})
+        case = ThrustCase("sample", say("Sample"), "least", line)
+        stem, head, arm = wall_stem(heavy, SpringingCase(side, case, force))
+        return overturning_factor(stem, head, arm)
+    profile = wall_profile(wall, side, trial.lengths[side]).coarser(COARSE)
+    heavy_profile = replace(
+        profile, weight=profile.weight * dense, web_weight=profile.web_weight * dense
+    )
+    parts = (force.level, force.along, force.down, force.into, force.over, 1.0)
+    push = beside_ties(Push(*(np.array([p]) for p in parts)), job.walls.ties)
+    return float(built_factor(heavy_profile, push, 0))
 
 
 def _built(strip: Strip, thick: float, shape: Array, spread: float) -> Strip:

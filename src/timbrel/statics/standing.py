@@ -1,0 +1,79 @@
+"""Do both walls stand: the quick question that a search asks many times over."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from timbrel.job.model import Job
+from timbrel.statics.actions import actions_under, fill_levels, joints_at
+from timbrel.statics.block import block_area
+from timbrel.statics.carried_length import wall_length
+from timbrel.statics.combinations import combinations, variable_loads
+from timbrel.statics.descent import Descent, descend
+from timbrel.statics.envelope import Envelope, EnvelopeRow
+from timbrel.statics.proof import SIDES
+from timbrel.statics.pushes import gather
+from timbrel.statics.supports import Profile, wall_profile
+from timbrel.statics.thrust_program import ThrustProgram
+from timbrel.statics.wall_en1996 import wall_strength
+from timbrel.statics.walls import wall_frame
+
+if TYPE_CHECKING:
+    from timbrel.shape.vault import Barrel
+
+COARSE = 4  # beds that the march goes down at a time
+
+
+def walls_stand(job: Job, vault: Barrel, v: float, every: Envelope) -> bool:
+    """Do both walls stand under every EQU combination, within their strength where it is known."""
+    if every.fallen:
+        return False
+    for side in SIDES:
+        wall = getattr(job.walls, side)
+        profile = wall_profile(wall, side, wall_length(vault, side)).coarser(COARSE)
+        pushes = gather(every, wall_frame(vault, v, side), job.walls.ties)
+        if bool(descend(profile, pushes.picked(pushes.of("EQU"))).fallen.any()):
+            return False
+        strength = wall_strength(wall.masonry, job.loads.national)
+        if strength is not None:
+            under = descend(profile, pushes.picked(pushes.of("STR")))
+            if under.fallen.any() or _block_use(profile, under, strength.design) > 1:
+                return False
+    return True
+
+
+def _block_use(profile: Profile, under: Descent, design: float) -> float:
+    """Greatest share of the block of stress that any thrust uses at any bed."""
+    block = np.maximum(block_area(profile, under.at), 1e-9)
+    return float(np.max(under.normal / (block * design)))
+
+
+def equilibrium_rows(job: Job, vault: Barrel, v: float) -> Envelope:
+    """An envelope without the search for what governs the vault, line loads left out."""
+    u = np.linspace(0.0, 1.0, min(49, len(joints_at(job, vault))))
+    acts = actions_under(job, vault, v, fill_levels(job, vault), u)
+    walked = [i for i, p in enumerate(acts.patterns) if p.kind == "line"]
+    program = ThrustProgram(acts.strip, acts.dead, variable_loads(acts))
+    rows: list[EnvelopeRow] = []
+    for c in combinations(acts, job.loads):
+        if walked and c.factors[walked].any():
+            continue
+        least = program.least_thrust(c.dead, c.factors)
+        most = program.greatest_thrust(c.dead, c.factors) if least else None
+        if least is None or most is None:
+            rows.append(EnvelopeRow(c, None, None, None))
+            continue
+        lines = (least.line, most.line)
+        rows.append(EnvelopeRow(c, least.line.thrust, most.line.thrust, lines))
+    return Envelope(tuple(rows), None, None)
+
+
+def greatest_thrust(every: Envelope) -> float | None:
+    found = [
+        r.greatest
+        for r in every.rows
+        if r.combination.situation == "characteristic" and r.greatest is not None
+    ]
+    return max(found, default=None)
