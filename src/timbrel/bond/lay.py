@@ -13,12 +13,13 @@ from timbrel.bond.diagonal import lay_diagonal
 from timbrel.bond.dome import LaidRings, draw_rings, lay_dome_layer
 from timbrel.bond.dome_lap import dome_lap
 from timbrel.bond.laps import measure_lap
-from timbrel.bond.layer import drawn
 from timbrel.bond.layout import Bond, LayerBond
 from timbrel.bond.merge import merged
 from timbrel.bond.phase import lay_first, lay_over
 from timbrel.bond.stock import stock_of
+from timbrel.bond.trimmed import drawn_round
 from timbrel.job.model import Job, Layer
+from timbrel.shape.opened import place_openings
 from timbrel.words import Progress, TimbrelError, say, silent
 
 
@@ -30,6 +31,7 @@ def lay_bond(job: Job, vault: Any, progress: Progress = silent) -> Bond:
     if vault.family == "dome":
         return lay_dome(job, vault, progress)
     stocks = tuple(stock_of(job, layer, i + 1) for i, layer in enumerate(job.layers))
+    openings = place_openings(job, vault) if job.openings else ()
     layers: list[LayerBond] = []
     beds: list[list[Bedding]] = []
     below: list[Laid | None] = []
@@ -40,7 +42,9 @@ def lay_bond(job: Job, vault: Any, progress: Progress = silent) -> Bond:
             lay_web(bed, layer, under)
             for bed, under in zip(webs, below or [None] * len(webs), strict=True)
         ]
-        layers.append(merged([drawn(web) for web in laid]))
+        layers.append(
+            merged([drawn_round(web, openings, layers[-1] if layers else None) for web in laid])
+        )
         beds.append(webs)
         below = list(laid)
     laps = tuple(
