@@ -12,8 +12,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from timbrel.statics.net_linear import Solver
 from timbrel.statics.net_loads import NetLoad
-from timbrel.statics.net_program import NetProgram, NetState, Solver
+from timbrel.statics.net_program import NetProgram, NetState
 from timbrel.statics.net_rows import NetRows, net_rows
 from timbrel.statics.net_solid import Array, Index, NetGrid, NetSolid
 from timbrel.statics.net_struts import Struts, draw_struts
@@ -168,8 +169,9 @@ def motion(grid: NetGrid, rows: NetRows, group: Index, dual: Array) -> tuple[Arr
     velocity, lean = np.zeros((grid.size, 3)), np.zeros((grid.size, 3))
     share = np.array([len(np.unique(group[:, k])) for k in rows.node])
     dual = dual / share
-    force = rows.part < 3
-    velocity[rows.node[force], rows.part[force]] = dual[force]
+    for part in range(3):
+        here = rows.part == part
+        velocity[rows.node[here]] += dual[here][:, None] * rows.axes[rows.node[here], part]
     for part in (3, 4):
         here = rows.part == part
         lean[rows.node[here]] += dual[here][:, None] * rows.frames[rows.node[here], part - 3]

@@ -15,7 +15,6 @@ import numpy as np
 
 from timbrel.statics.net import NetQuestion
 from timbrel.statics.net_beds import BedDemand, bed_demand
-from timbrel.statics.net_program import mend
 from timbrel.statics.net_solid import Array
 from timbrel.statics.net_threads import one_thread
 from timbrel.statics.solver import quiet_solver
@@ -120,8 +119,8 @@ class BedProgram:
         if question.variable is not None:
             wanted = wanted + factor * self.rows.load(question.variable.weight) / self.mean
         with one_thread():
-            x = mend(question.program.band, wanted, np.maximum(x, 0.0))
-        if np.abs(question.program.band.rows(x) - wanted).max() > BROKEN:
+            x = question.program.linear.mended(wanted, np.maximum(x, 0.0))
+        if np.abs(question.rows.matrix @ x - wanted).max() > BROKEN:
             return None
         force = x[self.rows.orbit] * self.mean
         loads = [(question.dead, 1.0)]

@@ -56,12 +56,13 @@ class Band:
         pattern = (abs(matrix) @ abs(matrix).T).tocoo()
         orders = [np.argsort(key, kind="stable") for key in keys]
         orders.append(np.arange(self.size))
-        orders.append(np.asarray(reverse_cuthill_mckee(pattern.tocsr(), symmetric_mode=True)))
+        if self.size:
+            orders.append(np.asarray(reverse_cuthill_mckee(pattern.tocsr(), symmetric_mode=True)))
         widths = []
         for order in orders:
             place = np.empty(self.size, np.int64)
             place[order] = np.arange(self.size)
-            widths.append(int(np.abs(place[pattern.row] - place[pattern.col]).max()))
+            widths.append(int(np.abs(place[pattern.row] - place[pattern.col]).max(initial=0)))
         self.order: Index = orders[int(np.argmin(widths))]
         self.width = min(widths)
         self.matrix = matrix.tocsr()[self.order]

@@ -3,7 +3,10 @@
 Each line is a rigid body on which all its struts and loads act, so it has five rows: three forces,
 and the moments about two directions square to it (about itself no moment can arise). Supported
 lines have none; what arrives there is the reaction. Only one node of every set of nodes that the
-symmetries make alike keeps its rows, and struts that they make alike share one force.
+symmetries make alike keeps its rows, and struts that they make alike share one force. On the rim of
+the vault forces and moments are taken along the rim and square to it: struts of an edge arch then
+leave no trace in the rows out of its plane, which shows what an edge cannot carry
+(:mod:`timbrel.statics.net_presolve`).
 
 Source: layout of bars as a linear program, Dorn, Gomory and Greenberg 1964; the rigid line between
 two faces is the classical assumption of limit analysis that a voussoir does not break.
@@ -21,6 +24,7 @@ from timbrel.statics.net_struts import Struts
 
 ROWS = 5
 NOTHING = 1e-12
+LEVEL = 1e-6
 
 
 @dataclass(frozen=True)
@@ -30,7 +34,8 @@ class NetRows:
     matrix: (rows, orbits) sparse, forces in N on rows of N. node, part: (rows,) which node and
     which of its five rows. orbit: (m,) force that each strut shares. members: (orbits,) how many
     struts share it. keep: nodes that kept their rows. multiple: (n,) how many nodes each kept one
-    stands for. frames: (n, 3, 3) two directions square to each line and the line's own.
+    stands for. frames: (n, 3, 3) two directions square to each line and the line's own. axes:
+    (n, 3, 3) directions of the three forces of each node, the last upward.
     """
 
     matrix: Any
@@ -39,6 +44,7 @@ class NetRows:
     orbit: Index
     members: Index
     frames: Array
+    axes: Array
 
     def load(self, weight: Array) -> Array:
         """(rows,) right-hand side of a downward load (n,) on the middles of the lines."""
@@ -46,19 +52,32 @@ class NetRows:
 
 
 def frames_of(grid: NetGrid) -> Array:
-    """(n, 3, 3): rows are two unit directions square to the line and the line's own."""
+    """(n, 3, 3): rows are two unit directions square to the line and the line's own. On the rim the
+    first leads out of the sheet."""
     along = grid.half / np.linalg.norm(grid.half, axis=1)[:, None]
     least = np.eye(3)[np.abs(along).argmin(axis=1)]
     first = np.cross(along, least)
+    rim = grid.rim()
+    out = rim - np.einsum("na,na->n", rim, along)[:, None] * along
+    first = np.where(np.linalg.norm(out, axis=1, keepdims=True) > LEVEL, out, first)
     first /= np.linalg.norm(first, axis=1)[:, None]
     return np.stack([first, np.cross(along, first), along], axis=1)
+
+
+def axes_of(grid: NetGrid) -> Array:
+    """(n, 3, 3): directions of the forces, along the rim, out of the sheet and up; in the open
+    those of the plan."""
+    rim = grid.rim()
+    up = np.broadcast_to([0.0, 0.0, 1.0], rim.shape)
+    turned = np.stack([np.cross(rim, up), rim, up], axis=1)
+    return np.where((np.abs(rim).max(axis=1) > 0)[:, None, None], turned, np.eye(3))
 
 
 def net_rows(grid: NetGrid, struts: Struts, group: Index) -> NetRows:
     """Rows of the kept nodes against the forces of the struts' orbits."""
     from scipy import sparse
 
-    frames = frames_of(grid)
+    frames, axes = frames_of(grid), axes_of(grid)
     orbit, members = strut_orbits(struts, group, grid.size)
     stands_for = group.min(axis=0)
     kept = np.flatnonzero((stands_for == np.arange(grid.size)) & ~grid.held)
@@ -72,7 +91,8 @@ def net_rows(grid: NetGrid, struts: Struts, group: Index) -> NetRows:
         here = np.flatnonzero(number[node] >= 0)
         at, push = node[here], pushed[here]
         across = np.einsum("mab,mb->ma", frames[at, :2], push) * s[here, None]
-        entries = np.concatenate([push, across], axis=1)
+        forces = np.einsum("mab,mb->ma", axes[at], push)
+        entries = np.concatenate([forces, across], axis=1)
         rows.append((number[at] * ROWS)[:, None] + np.arange(ROWS))
         columns.append(np.repeat(orbit[here][:, None], ROWS, axis=1))
         values.append(entries)
@@ -87,7 +107,7 @@ def net_rows(grid: NetGrid, struts: Struts, group: Index) -> NetRows:
     node = np.repeat(kept, ROWS)
     part = np.tile(np.arange(ROWS), len(kept))
     live = (np.diff(matrix.indptr) > 0) | (part == 2)
-    return NetRows(matrix[live], node[live], part[live], orbit, members, frames)
+    return NetRows(matrix[live], node[live], part[live], orbit, members, frames, axes)
 
 
 def strut_orbits(struts: Struts, group: Index, size: int) -> tuple[Index, Index]:

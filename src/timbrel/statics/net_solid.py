@@ -114,6 +114,25 @@ class NetGrid:
         np.add.at(found, self.cells.ravel(), np.repeat(share, 4))
         return found
 
+    def rim(self) -> Array:
+        """(n, 3) level unit directions out of the sheet at the nodes on its rim, zero elsewhere."""
+        run = np.stack([self.cells, np.roll(self.cells, -1, axis=1)], axis=-1).reshape(-1, 2)
+        plan = self.middle[:, :2]
+        centre = np.repeat(plan[self.cells].mean(axis=1), 4, axis=0)
+        sides, first, count = np.unique(
+            np.sort(run, axis=1), axis=0, return_index=True, return_counts=True
+        )
+        once = (count == 1) & (sides[:, 0] != sides[:, 1])
+        a, b = sides[once].T
+        along = plan[b] - plan[a]
+        out = np.stack([along[:, 1], -along[:, 0]], axis=1)
+        out *= np.sign(np.einsum("ka,ka->k", out, plan[a] - centre[first[once]]))[:, None]
+        found = np.zeros((self.size, 3))
+        np.add.at(found[:, :2], a, out)
+        np.add.at(found[:, :2], b, out)
+        length = np.linalg.norm(found, axis=1, keepdims=True)
+        return np.where(length > 0, found / np.where(length > 0, length, 1.0), 0.0)
+
     def pairs(self, reach: int) -> Index:
         """(m, 2) pairs of nodes whose rows and columns lie at most `reach` apart, i before j."""
         at = {(int(r), int(c)): k for k, (r, c) in enumerate(self.place) if k != self.pole}

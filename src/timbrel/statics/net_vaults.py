@@ -1,10 +1,11 @@
 """The families of vaults as solids that a net can be drawn into.
 
-Lines stand on the intrados and run along the normal to the extrados; over a crease, and in the plane
-of an end wall, along the direction that meets both faces there. With n1, n2 the normals of two webs
-it is (n1 + n2)/(1 + n1.n2), and with w the normal of a wall's plane (n - (n.w) w)/(1 - (n.w)^2): a
-length t of either spans both faces. Offsets come from the feet of normals on the family's own
-surface (:mod:`timbrel.shape.patch`), so they are exact to rounding.
+Lines stand on the intrados and run along the normal to the extrados; over a crease, in the plane
+of an end wall, and in the rows of a groin's web, along the direction that meets both faces there.
+With n1, n2 the normals of two webs it is (n1 + n2)/(1 + n1.n2), and with w the normal of a wall's
+plane (n - (n.w) w)/(1 - (n.w)^2): a length t of either spans both faces. Offsets come from the
+feet of normals on the family's own surface (:mod:`timbrel.shape.patch`), so they are exact to
+rounding.
 """
 
 from __future__ import annotations
@@ -169,12 +170,12 @@ class CrossedSolid(VaultSolid):
             np.moveaxis(normals, 0, -2), on.argmax(axis=-1)[..., None, None], axis=-2
         )[..., 0, :]
         run = total / dot(total, first)[..., None]
-        arch = self.vault.family == "groin"
-        rims = (np.abs(v) < EDGE, np.abs(u - 1) < EDGE, np.abs(v - 1) < EDGE, np.abs(u) < EDGE)
-        for k, rim in enumerate(rims):
-            if arch:
+        if self.vault.family == "groin":
+            # Rows of a web run along its wall: their lines stand in the plumb plane of the row, or
+            # the thrust of an arch would have nothing to lean on out of it.
+            for k in range(4):
                 _, wall = self.vault.plan.wall(k)
-                here = rim & (count == 1)
+                here = on[..., k] & (count == 1)
                 run = np.where(here[..., None], into_plane(run, wall), run)
         return inner, inner + run * self.vault.thickness
 
