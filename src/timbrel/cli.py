@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import os
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -27,6 +28,10 @@ if TYPE_CHECKING:
     from timbrel.job import Loaded
     from timbrel.plan import Plan
     from timbrel.verdict import Check
+
+
+REDRAWN = 0.1
+"""The bar is drawn again after so many seconds at the soonest."""
 
 
 class Exit(IntEnum):
@@ -76,11 +81,18 @@ class Desk:
         share = TextColumn("{task.percentage:.0f} %")
         columns = (TextColumn("{task.description}"), BarColumn(), share)
         quiet = not console.is_terminal
-        with Bars(*columns, console=console, transient=True, disable=quiet) as bars:
+        # It is drawn when there is news and not by a thread of its own: with threads about, parts
+        # of the work could not be given to other processes.
+        bars = Bars(*columns, console=console, transient=True, disable=quiet, auto_refresh=False)
+        with bars:
             task = bars.add_task("", total=1.0)
+            drawn = 0.0
 
             def told(what: Message, share: float) -> None:
-                bars.update(task, completed=share, description=self.voice(what))
+                nonlocal drawn
+                due = time.monotonic() - drawn > REDRAWN
+                bars.update(task, completed=share, description=self.voice(what), refresh=due)
+                drawn = time.monotonic() if due else drawn
 
             yield told
 
@@ -200,6 +212,7 @@ def plan(
     from timbrel.plan import changed_since
     from timbrel.sheets.pack import write_pack
 
+    _without_collector()
     desk: Desk = context.obj
     loaded = desk.read(job)
     earlier = load_job(since).job if since is not None else None
@@ -208,7 +221,7 @@ def plan(
         made = _planned(loaded, told, 0.6)
         if earlier is not None:
             made = changed_since(made, earlier)
-        write_pack(made, folder, _part(told, 0.6))
+        write_pack(made, folder, _part(told, 0.6), forking=True)
     _tell_verdicts(desk, made, all_of_them=False)
     desk.tell(say("The pack lies in {folder}.", folder=folder))
 
@@ -232,6 +245,16 @@ def check(
         _tell_verdicts(desk, made, all_of_them=True)
     if made.verdict is not Verdict.HOLDS:
         raise typer.Exit(Exit.DOES_NOT_HOLD)
+
+
+def _without_collector() -> None:
+    """No search for rings of objects: what a command makes lives until it ends, soon.
+
+    The search takes a tenth of the time of a pack, and frees a fifteenth of its memory.
+    """
+    import gc
+
+    gc.disable()
 
 
 def _beside(loaded: Loaded) -> Path:
