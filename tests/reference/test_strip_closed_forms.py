@@ -1,4 +1,4 @@
-"""Closed forms of strips (derived in the shared references, forms 1 to 3, and the cable).
+"""Closed forms of strips (derived in the shared references, forms 1 to 4, and the cable).
 
 1. Parabola, vertical joints, live load on half the span: p = k w / (1 - k/2), k = (3 + 2 sqrt 2)
    t/f, inner hinges at (sqrt 2 - 1) L/2 from the middle.
@@ -7,6 +7,8 @@
    semicircle is left out: there the line from the crown's intrados would dip out of the ring.
 3. Parabola with limited strength: H (f + t - H/f_c) = w L^2/8 at least thrust, H (f - t + H/f_c)
    at greatest.
+4. The same parabola needs least strength, H / t = w L^2 / (8 f t), with the line in its axis (as
+   long as t < f: a flatter line gains less thrust than it loses depth).
 Cable: a thrust line of rise f under a uniform load pushes w L^2/(8 f).
 """
 
@@ -15,6 +17,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.optimize import brentq, minimize_scalar
 
+from timbrel.statics.crushing import needed_strength
 from timbrel.statics.kinematic import bound_factor, bound_thrust
 from timbrel.statics.strip import Strip
 from timbrel.statics.thrust_program import ThrustProgram
@@ -113,6 +116,15 @@ def test_chords_of_the_stress_block_are_safe():
         line = found.line
         edge = np.minimum(line.position, line.thickness - line.position)
         assert np.all(line.normal <= 0.4e6 * 2 * edge * (1 + 1e-6))
+
+
+def test_form_4_strength_that_a_parabola_needs(evidence):
+    strip, dead, _ = parabola(crushing=5e6)
+    expected = W * L**2 / (8 * F * T)
+    ours = needed_strength(strip, dead)
+    evidence("strength that a parabola needs", expected, ours, SOURCE)
+    assert ours == pytest.approx(expected, rel=2e-4)
+    assert ours >= expected * (1 - 1e-9)
 
 
 def test_cable(evidence):

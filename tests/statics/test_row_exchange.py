@@ -5,11 +5,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
+from tests.statics.given_strips import askew, strips
 
 from timbrel.statics import row_exchange
 from timbrel.statics.row_exchange import Broken, State, exchange, gives_goal
-from timbrel.statics.strip import Strip
-from timbrel.statics.thrust_program import Question, ThrustProgram, answers, solved_alone
+from timbrel.statics.thrust_program import Question, answers, solved_alone
 
 SOME = settings(max_examples=25, deadline=None)
 
@@ -26,7 +26,7 @@ class Written:
     def worst(self, x: np.ndarray) -> Broken:
         values = np.einsum("pmk,pk->pm", self.row, x) + self.level
         i, every = values.argmin(axis=1), np.arange(len(x))
-        return Broken(values[every, i], self.row[every, i].copy(), self.level[every, i].copy())
+        return Broken(values[every, i], self.row[every, i], self.level[every, i], i)
 
 
 @SOME
@@ -47,39 +47,6 @@ def test_same_least_as_a_general_solver(seed, programs, k, rows):
         else:
             assert found.state[i] == State.SOLVED
             assert goal[i] @ found.x[i] == pytest.approx(other.fun, rel=1e-7, abs=1e-7)
-
-
-def strips():
-    """Segments with sides askew, of any thickness, with or without friction and crushing."""
-    return st.tuples(
-        st.integers(0, 2**32 - 1),
-        st.sampled_from([6, 24, 90]),
-        st.floats(0.2, 2.0),
-        st.floats(0.03, 0.6),
-        st.one_of(st.none(), st.floats(0.05, 1.0)),
-        st.one_of(st.none(), st.floats(1e4, 1e7)),
-    )
-
-
-def askew(seed, n, rise, t, friction, crushing) -> ThrustProgram:
-    rng = np.random.default_rng(seed)
-    radius = 16.0 / (8 * rise) + rise / 2
-    half = np.arcsin(min(1.0, 2.0 / radius))
-    a = np.linspace(-half, half, n + 1)
-    a[1:-1] += rng.uniform(-0.3, 0.3, n - 1) * half / n
-    way = np.column_stack([np.sin(a), np.cos(a)])
-    thick = t * (1 + rng.uniform(0, 0.3, n + 1))[:, None] / 2
-    strip = Strip((radius - thick) * way, (radius + thick) * way, friction, crushing)
-    middle = (a[1:] + a[:-1]) / 2
-    x, z = radius * np.sin(middle), radius * np.cos(middle)
-    weight = 5e3 * radius * np.diff(a)
-    side = weight * rng.uniform(-0.05, 0.05) * (rng.random() < 0.3)
-    dead = np.column_stack([side, -weight, -x * weight - z * side])
-    spread = -2e3 * np.diff(radius * np.sin(a)) * (x > rng.uniform(-2, 1.0))
-    spot = np.zeros(n)
-    spot[rng.integers(0, n)] = -1e3
-    variable = [np.column_stack([0 * x, f, x * f]) for f in (spread, spot)]
-    return ThrustProgram(strip, dead, np.stack(variable))
 
 
 def questions(seed: int) -> list[Question]:

@@ -32,6 +32,7 @@ KEPT = 1e-9  # scaled amount by which a row may be broken
 SHARP = 1e-8  # share by which multipliers may miss the goal, or be under nought
 SMALL = 1e-11  # share of the greatest entry under which an entry counts as nought
 CLEARLY = 1e-6  # amount by which a row must be broken to prove that a program has no answer
+IN_BOX = -1  # name of a side of the box
 WORTH = 0.75  # share of the programs still open under which those that are done are dropped
 
 
@@ -47,12 +48,14 @@ class State(IntEnum):
 class Broken:
     """The row that each of P programs breaks most, or comes nearest to breaking.
 
-    gap: (P,) g x + h there, under nought where it is broken. row: (P, k) g. level: (P,) h.
+    gap: (P,) g x + h there, under nought where it is broken. row: (P, k) g. level: (P,) h. name:
+    (P,) a number of its own for each row, from nought.
     """
 
     gap: Array
     row: Array
     level: Array
+    name: NDArray[np.intp]
 
 
 class Rows(Protocol):
@@ -69,19 +72,38 @@ class Rows(Protocol):
 
 @dataclass(frozen=True)
 class Exchanged:
-    """x: (P, k) the answers, of use where `state` (P,) says SOLVED."""
+    """x: (P, k) the answers, of use where `state` (P,) says SOLVED. names: (P, k) of the rows that
+    hold them, under nought for a side of the box."""
 
     x: Array
     state: NDArray[np.int8]
+    names: NDArray[np.intp]
 
 
-def exchange(rows: Rows, goal: Array, low: Array, high: Array) -> Exchanged:
+@dataclass(frozen=True)
+class Start:
+    """Rows to start from, of programs much like these that are solved already.
+
+    row: (P, k, k). level: (P, k). names: (P, k); with one under nought, or where the rows do not
+    give the goal with multipliers that are not negative, a corner of the box is taken instead.
+    """
+
+    row: Array
+    level: Array
+    names: NDArray[np.intp]
+
+
+def exchange(
+    rows: Rows, goal: Array, low: Array, high: Array, start: Start | None = None
+) -> Exchanged:
     """Solve P programs together. goal, low, high: (P, k); low and high finite."""
     answers = np.zeros(goal.shape)
     state = np.full(len(goal), State.OPEN, dtype=np.int8)
+    held = np.full(goal.shape, IN_BOX)
     live = np.arange(len(goal))
-    basis = np.where(goal >= 0, 1.0, -1.0)[:, :, None] * np.eye(goal.shape[1])
-    level = np.where(goal >= 0, -low, high)
+    basis, level, names = _corner(goal, low, high)
+    if start is not None:
+        _put_start(basis, level, names, start, goal)
     for _ in range(ROUNDS):
         try:
             inverse = np.linalg.inv(basis)
@@ -93,19 +115,41 @@ def exchange(rows: Rows, goal: Array, low: Array, high: Array) -> Exchanged:
         leaving, opposed = _leaving(multipliers, np.einsum("pi,pij->pj", broken.row, inverse))
         kept = broken.gap >= -KEPT
         ended = kept | opposed
-        answers[live[ended]] = x[ended]
-        state[live[kept & gives_goal(basis, multipliers, goal)]] = State.SOLVED
-        state[live[opposed & (broken.gap < -CLEARLY)]] = State.REFUSED
-        if ended.all():
-            break
+        if ended.any():
+            answers[live[ended]], held[live[ended]] = x[ended], names[ended]
+            state[live[kept & gives_goal(basis, multipliers, goal)]] = State.SOLVED
+            state[live[opposed & ~kept & (broken.gap < -CLEARLY)]] = State.REFUSED
+            if ended.all():
+                break
         turn = np.flatnonzero(~ended)
-        basis[turn, leaving[turn]] = broken.row[turn]
-        level[turn, leaving[turn]] = broken.level[turn]
+        place = turn, leaving[turn]
+        basis[place], level[place] = broken.row[turn], broken.level[turn]
+        names[place] = broken.name[turn]
         if len(turn) < WORTH * len(live):
             rows.keep(turn)
             live, goal, low, high = live[turn], goal[turn], low[turn], high[turn]
-            basis, level = basis[turn], level[turn]
-    return Exchanged(answers, state)
+            basis, level, names = basis[turn], level[turn], names[turn]
+    return Exchanged(answers, state, held)
+
+
+def _corner(goal: Array, low: Array, high: Array) -> tuple[Array, Array, NDArray[np.intp]]:
+    """The sides of the box that meet at its best corner for the goal."""
+    basis = np.where(goal >= 0, 1.0, -1.0)[:, :, None] * np.eye(goal.shape[1])
+    return basis, np.where(goal >= 0, -low, high), np.full(goal.shape, IN_BOX)
+
+
+def _put_start(
+    basis: Array, level: Array, names: NDArray[np.intp], start: Start, goal: Array
+) -> None:
+    """Put the rows of a start in the place of the box where they serve."""
+    turned = np.abs(np.linalg.det(start.row)) > SMALL * np.linalg.norm(start.row, axis=2).prod(1)
+    some = np.flatnonzero(turned & (start.names > IN_BOX).all(axis=1))
+    if len(some):
+        row = start.row[some]
+        multipliers = np.einsum("pi,pij->pj", goal[some], np.linalg.inv(row))
+        some = some[gives_goal(row, multipliers, goal[some])]
+        basis[some], level[some] = start.row[some], start.level[some]
+        names[some] = start.names[some]
 
 
 def _with_box(broken: Broken, x: Array, low: Array, high: Array) -> Broken:
@@ -122,6 +166,7 @@ def _with_box(broken: Broken, x: Array, low: Array, high: Array) -> Broken:
     broken.row[out] = 0.0
     broken.row[out, column] = np.where(upper, -1.0, 1.0)
     broken.level[out] = np.where(upper, high[out, column], -low[out, column])
+    broken.name[out] = IN_BOX
     return broken
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from timbrel.job.model import Job, Loads
-from timbrel.statics.crushing import needed_strength
+from timbrel.statics.crushing import needed_strengths
 from timbrel.statics.patterns import KINDS, PatternKind
 from timbrel.statics.placed import placed_loads
 from timbrel.statics.strip_answer import STANDS, Bounded, StripAnswer
@@ -179,14 +179,9 @@ def _needed(job: Job, worst: Station) -> tuple[float, Message]:
     """Strength needed under the dead load with the full load, and with the worst of each kind."""
     factors, acts, answer = job.loads.factors, worst.actions, worst.answer
     strip, dead = acts.strip, factors.permanent * acts.dead
-    loads = {p.load.key: p.load for p in acts.patterns}
-    needed, governs = needed_strength(strip, dead), say("Dead load alone")
-    for kind in KINDS:
-        pattern = answer.worst(kind)
-        if pattern is None:
-            continue
-        with_load = dead + factors.variable * loads[pattern.pattern].wrench
-        more = needed_strength(strip, with_load, over=needed)
-        if more > needed:
-            needed, governs = more, pattern.title
-    return needed, governs
+    loads = {p.load.key: p.load.wrench for p in acts.patterns}
+    patterns = [p for p in (answer.worst(kind) for kind in KINDS) if p is not None]
+    cases = [dead, *(dead + factors.variable * loads[p.pattern] for p in patterns)]
+    needed = needed_strengths([(strip, wrench) for wrench in cases])
+    most = int(np.argmax(needed))
+    return needed[most], patterns[most - 1].title if most else say("Dead load alone")

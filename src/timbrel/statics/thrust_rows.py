@@ -99,7 +99,7 @@ class ThrustRows:
         values += self._level
         row = np.argmin(values[:, : self._kept], axis=1)
         every = np.arange(len(x))
-        broken = Broken(values[every, row], self._row[every, :, row], self._level[every, row])
+        broken = Broken(values[every, row], self._row[every, :, row], self._level[every, row], row)
         if self._strength is not None:
             near = np.flatnonzero(broken.gap >= -NEARLY)
             if len(near):
