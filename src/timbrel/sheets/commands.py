@@ -26,7 +26,6 @@ def support(context: typer.Context, job: JobPath, as_json: AsJson = False) -> No
     """Say what carries the vault, what would help its walls, and what a tenth does."""
     from timbrel.plan import follow_loads, make_plan, part
     from timbrel.sheets.loads import load_path_blocks
-    from timbrel.sheets.studies import study_blocks
 
     desk = context.obj
     loaded = desk.read(job)
@@ -37,9 +36,7 @@ def support(context: typer.Context, job: JobPath, as_json: AsJson = False) -> No
     if as_json:
         _print_json(plan, desk.voice, ("carrying", "studies"))
         return
-    voice = desk.voice
-    _print(study_blocks(plan, voice))
-    _print(load_path_blocks(plan, voice, None))
+    _print(load_path_blocks(plan, desk.voice, None))
 
 
 def uncertain(

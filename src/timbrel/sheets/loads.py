@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.board import Board, Picture
+from timbrel.sheets.studies import study_blocks
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -23,7 +24,8 @@ Floats = NDArray[np.float64]
 
 
 def load_path_blocks(plan: Plan, voice: Voice, picture: Picture | None) -> list[Block]:
-    """Notes in order, the envelope, the interaction; nothing where it was not followed."""
+    """Notes in order, the envelope, the interaction, what would help; nothing where it was not
+    followed."""
     carrying = plan.carrying
     if carrying is None:
         return []
@@ -51,7 +53,7 @@ def load_path_blocks(plan: Plan, voice: Voice, picture: Picture | None) -> list[
             widths=[FILL, 40],
         ),
     ]  # fmt: skip
-    return found
+    return [*found, *study_blocks(plan, voice)]
 
 
 def _note_row(note: Note, voice: Voice) -> tuple[Message | str, ...]:

@@ -78,7 +78,11 @@ def _way(way: Alternative, voice: Voice) -> tuple[Message | str, ...]:
     reserve = "–" if way.reserve is None else _factor(way.reserve, voice)
     thrust = "–" if way.thrust is None else voice.quantity(way.thrust, "line_load")
     cost = "–" if way.cost is None else voice.number(way.cost, 0)
-    material = way.material if way.serves else say("will not do by itself")
+    material = way.material
+    if way.key == "fill" and not way.serves and way.reserve is None and way.thrust is None:
+        material = say("there is no heavier fill to take out")
+    elif not way.serves:
+        material = say("will not do by itself")
     return way.title, size, reserve, thrust, material, cost
 
 

@@ -78,7 +78,8 @@ def drawing(request: Request, name: str, drawing: str) -> Response:
 def tables(request: Request, name: str) -> HTMLResponse:
     """The tables of a plan."""
     planned = plan_or_refuse(desk_of(request), name)
-    return page(request, "tables.html", leaves=leaves(planned.whole(), voice_of(request)))
+    found = leaves(planned.whole(), voice_of(request))
+    return page(request, "tables.html", leaves=found, name=name)
 
 
 @router.get("/model.json")

@@ -12,7 +12,14 @@ from starlette.exceptions import HTTPException
 from starlette.middleware.gzip import GZipMiddleware
 
 from timbrel import __version__
-from timbrel.web import routes_compare, routes_files, routes_job, routes_list, routes_record
+from timbrel.web import (
+    routes_compare,
+    routes_files,
+    routes_job,
+    routes_list,
+    routes_record,
+    routes_samples,
+)
 from timbrel.web.desk import Desk
 from timbrel.web.guard import Door, Guard
 from timbrel.web.jobs import JobStore, NoSuchJobError, StaleEditError
@@ -24,6 +31,7 @@ ROUTERS = (
     routes_compare.router,
     routes_job.router,
     routes_files.router,
+    routes_samples.router,
     routes_record.router,
 )
 

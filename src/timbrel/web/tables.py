@@ -16,11 +16,16 @@ CARD_MM = 180.0
 
 @dataclass(frozen=True)
 class Leaf:
-    """A page of figures: its name in the address, its title and the blocks it is made of."""
+    """A page of figures: its name in the address, its title and the blocks it is made of.
+
+    samples, seed: of the uncertain vault, where they may be drawn from here, as the job asks.
+    """
 
     name: str
     title: Message
     blocks: list[dict[str, Any]]
+    samples: int = 0
+    seed: int = 0
 
 
 def leaves(plan: Plan, voice: Voice) -> tuple[Leaf, ...]:
@@ -43,8 +48,19 @@ def leaves(plan: Plan, voice: Voice) -> tuple[Leaf, ...]:
         Leaf("order", say("Order list and cut list"), order_blocks(plan, voice)),
         Leaf("quote", say("Quote"), quote_blocks(plan, voice)),
         card(plan, voice),
+        load_path(plan, voice),
         Leaf("calculation", say("Calculation notes"), calculation_notes(plan, voice)),
     )
+
+
+def load_path(plan: Plan, voice: Voice) -> Leaf:
+    """From the load to the ground, what would help, and a way to draw samples."""
+    from timbrel.sheets.loads import interaction_picture, load_path_blocks
+
+    picture = interaction_picture(plan, voice, (CARD_MM, 120.0))
+    made = load_path_blocks(plan, voice, picture)
+    stated = plan.job.uncertainty
+    return Leaf("load-path", say("Load path"), made, stated.samples, stated.seed)
 
 
 def _surface_leaves(plan: SurfacePlan, voice: Voice) -> tuple[Leaf, ...]:

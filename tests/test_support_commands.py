@@ -1,0 +1,54 @@
+"""The commands that print the load path and draw samples."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+SMALL = ROOT / "tests" / "web" / "small.toml"
+
+
+def run(*words: object) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "timbrel", "--language", "en", *map(str, words)],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def test_support_tells_path_help_and_tenths() -> None:
+    done = run("support", SMALL)
+    assert done.returncode == 0, done.stderr
+    for words in ("Load path, step by step", "What would help", "a tenth more"):
+        assert words in done.stdout
+
+
+def test_support_as_json_is_what_the_plan_holds() -> None:
+    found = json.loads(run("support", SMALL, "--json").stdout)
+    assert {"carrying", "studies"} == set(found)
+    assert found["carrying"]["notes"][0]["number"] == 1
+    assert found["studies"]["uncertain"] is None
+
+
+def test_samples_are_the_same_for_the_same_seed() -> None:
+    drawn = [
+        json.loads(run("uncertain", SMALL, "--samples", 24, "--seed", 5, "--json").stdout)
+        for _ in range(2)
+    ]
+    assert drawn[0] == drawn[1]
+    assert drawn[0]["studies"]["uncertain"]["seed"] == 5
+    assert len(drawn[0]["studies"]["uncertain"]["reserve"]) == 24
+
+
+@pytest.mark.parametrize("command", ["support", "uncertain"])
+def test_a_vault_on_a_plan_is_refused_in_one_sentence(command: str) -> None:
+    done = run(command, ROOT / "examples" / "study-sail")
+    assert done.returncode == 2
+    assert "Accepted" in done.stderr
+    assert len(done.stderr.strip().splitlines()) == 1
