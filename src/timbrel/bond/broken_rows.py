@@ -26,6 +26,8 @@ SQUARE = 0.012
 """An opening whose end moves no more than this across a course is cut square to it (m)."""
 LEAN = 0.006
 """How far from its sides an opening is read (m)."""
+SIDE = 0.9
+"""A straight side is as long as this share of the opening; a shorter chord is a bulge of it."""
 TRIED = 60
 """Places to either side that are tried for a perpend that must keep off those below."""
 REACH = 4
@@ -117,7 +119,10 @@ def _break_at(laid: Laid, course: int, hole: Floats) -> Break | None:
     ends = np.array(read)
     near, on = float(ends[:, 0].mean()), float(ends[:, 1].mean())
     square = bool(np.ptp(ends, axis=0).max() < SQUARE)
+    straight = on - near > SIDE * float(np.ptp(turned[:, 0]))
     if square and remain >= stock.least_across:
+        if not straight:
+            return None
         return Break(near, on, (near, on), True, 0.0)
     reach = (float(ends[:, 0].max()), float(ends[:, 1].min()))
     if not square and remain > EDGE:
@@ -241,18 +246,14 @@ def _gathered(pieces: Pieces, kept: list[tuple[int, Bit]]) -> Pieces:
     first = np.concatenate([[True], course[1:] != course[:-1]])
     index = np.arange(len(course))
     number = index - np.maximum.accumulate(np.where(first, index, 0))
+    at_wall = (number == 0) | np.append(first[1:], True)
     return Pieces(
         course=course,
         number=number,
         begin=np.array([b.begin for _, b in kept]),
         end=np.array([b.end for _, b in kept]),
         kind=np.where(cut, int(Piece.CUT), pieces.kind[source]),
-        trim=pieces.trim[source] & ~(cut & ~_at_ends(number, first)),
+        trim=pieces.trim[source] & (at_wall | ~cut),
         last=np.append(first[1:], True),
         joint=pieces.joint[source],
     )
-
-
-def _at_ends(number: Floats, first: Floats) -> Floats:
-    """Which pieces stand at the wall: the first and the last of their row."""
-    return np.asarray((number == 0) | np.append(first[1:], True))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from timbrel.bond.layout import Lap, LayerBond
+from timbrel.bond.laps import LEAST_LAP
+from timbrel.bond.layout import Lap, LayerBond, TrimmedOpening
 from timbrel.bond.stock import Stock
 from timbrel.job.model import Job
 from timbrel.verdict import Check, judge
@@ -138,4 +139,24 @@ def facet_check(job: Job, layer: LayerBond) -> Check:
         at_least=False,
         reason=say("A flat tile on the curve: the middle stands off by this much."),
         source=PRACTICE,
+    )
+
+
+def ring_checks(openings: tuple[TrimmedOpening, ...]) -> tuple[Check, ...]:
+    """Do the ring tiles lie across the joints at the corners of each opening."""
+    return tuple(
+        judge(
+            f"bond.openings.{opening.number}.corner",
+            say("Ring over the corners of {name}", name=opening.name),
+            opening.corner_lap,
+            LEAST_LAP,
+            kind="length",
+            reason=say(
+                "Joints of all layers end at a corner of the opening; the first ring layer lies "
+                "across them by this much."
+            ),
+            source=PRACTICE,
+        )
+        for opening in openings
+        if opening.corner_lap is not None
     )

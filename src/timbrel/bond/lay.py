@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from timbrel.bond.bedding import Bedding, Laid, beddings
-from timbrel.bond.checks import bond_checks
+from timbrel.bond.checks import bond_checks, ring_checks
 from timbrel.bond.cuts import cut_list
 from timbrel.bond.diagonal import lay_diagonal
 from timbrel.bond.dome import LaidRings, draw_rings, lay_dome_layer
@@ -16,6 +16,7 @@ from timbrel.bond.laps import measure_lap
 from timbrel.bond.layout import Bond, LayerBond
 from timbrel.bond.merge import merged
 from timbrel.bond.phase import lay_first, lay_over
+from timbrel.bond.ring import trim_opening
 from timbrel.bond.stock import stock_of
 from timbrel.bond.trimmed import drawn_round
 from timbrel.job.model import Job, Layer
@@ -57,8 +58,10 @@ def lay_bond(job: Job, vault: Any, progress: Progress = silent) -> Bond:
         )
         for i in range(len(stocks) - 1)
     )
-    cuts = cut_list(job, layers)
-    return Bond(tuple(layers), laps, cuts, bond_checks(job, layers, stocks, laps))
+    trimmed = tuple(trim_opening(job, vault, placed) for placed in openings)
+    cuts = cut_list(job, [*layers, *(ring for opening in trimmed for ring in opening.ring)])
+    checks = (*bond_checks(job, layers, stocks, laps), *ring_checks(trimmed))
+    return Bond(tuple(layers), laps, cuts, checks, trimmed)
 
 
 def lay_dome(job: Job, dome: Any, progress: Progress) -> Bond:

@@ -227,10 +227,51 @@ class CutList:
 
 
 @dataclass(frozen=True)
+class TrimmedOpening:
+    """An opening as it is built.
+
+    number, name, use, round: as stated. plan: (k, 2) outline on plan; points: (k, 3) its corners
+    on the intrados. along, across: clear size along the axis and on the curve (m). areas: of the
+    opening in each layer (m2), from the seen one. ring: its layers of tiles, from the shell
+    upward. ring_width: m. thickness: of shell and ring together (m). ring_area: of one ring layer
+    (m2). mortar: of the ring, beds and joints (m3). kerb_length, kerb_volume: of its upstand
+    (m, m3). bars: how many, bar_length: of each (m), bar: diameter, None for none. corner_lap:
+    least distance of a ring perpend from a corner (m); None where it has no corners.
+    """
+
+    number: int
+    name: str
+    use: str
+    round: bool
+    plan: Floats
+    points: Floats
+    along: float
+    across: float
+    areas: tuple[float, ...]
+    ring: tuple[LayerBond, ...]
+    ring_width: float
+    thickness: float
+    ring_area: float
+    mortar: float
+    kerb_length: float
+    kerb_volume: float
+    bars: int
+    bar_length: float
+    bar: float | None
+    corner_lap: float | None
+
+    @property
+    def tiles(self) -> int:
+        """Ring tiles in all."""
+        return sum(layer.count for layer in self.ring)
+
+
+@dataclass(frozen=True)
 class Bond:
-    """All layers, the laps between them, what is cut, and the checks."""
+    """All layers, the laps between them, what is cut, the openings, and the checks."""
 
     layers: tuple[LayerBond, ...]
     laps: tuple[Lap, ...]
     cuts: CutList
     checks: tuple[Check, ...]
+    openings: tuple[TrimmedOpening, ...] = ()

@@ -2,7 +2,8 @@
 
 Joints are the shell of the layer less its tiles: the area on the layer's middle surface times the
 thickness, less the tiles themselves. That counts the wider back of a joint on the curve and the
-joints along the walls.
+joints along the walls. Openings are taken off; the mortar of their rings is counted with the last
+layer, whose binder it is.
 """
 
 from __future__ import annotations
@@ -34,16 +35,23 @@ def layer_volumes(job: Job, vault: Surface, bond: Bond) -> tuple[LayerVolumes, .
     """Volumes of every layer, from the seen one upward."""
     found = []
     for place, stated, laid in zip(vault.layers, job.layers, bond.layers, strict=True):
-        area = float(vault.area(place.middle))
+        gone = sum(opening.areas[laid.layer - 1] for opening in bond.openings)
+        area = float(vault.area(place.middle)) - gone
         tiles = float(laid.area.sum()) * place.thickness
-        bed = float(vault.area(place.inner - place.bed / 2)) * place.bed if place.bed else 0.0
+        bed = (
+            (float(vault.area(place.inner - place.bed / 2)) - gone) * place.bed
+            if place.bed
+            else 0.0
+        )
+        last = laid.layer == len(bond.layers)
+        ring = sum(opening.mortar for opening in bond.openings) if last else 0.0
         found.append(
             LayerVolumes(
                 layer=laid.layer,
                 count=laid.count,
                 shell=area,
                 tiles=tiles,
-                joints=area * place.thickness - tiles,
+                joints=area * place.thickness - tiles + ring,
                 bed=bed,
                 joint_binder=stated.binder,
                 bed_binder=(stated.bed_binder or stated.binder) if bed > 0 else None,
