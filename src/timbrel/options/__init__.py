@@ -1,0 +1,30 @@
+"""Choosing: three to five complete options for one room, each really planned, side by side."""
+
+from timbrel.options.candidates import MOST_OPTIONS, VARIES, Candidate, Vary, candidates
+from timbrel.options.compare import (
+    CARES,
+    Care,
+    Option,
+    compare,
+    fork_server,
+    plan_option,
+    sorted_options,
+)
+from timbrel.options.figures import Figures, figures_of
+
+__all__ = [
+    "CARES",
+    "MOST_OPTIONS",
+    "VARIES",
+    "Candidate",
+    "Care",
+    "Figures",
+    "Option",
+    "Vary",
+    "candidates",
+    "compare",
+    "figures_of",
+    "fork_server",
+    "plan_option",
+    "sorted_options",
+]
