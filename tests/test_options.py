@@ -266,7 +266,7 @@ def test_in_processes_the_same_comes_out_and_it_can_be_stopped(options: tuple[Op
 @pytest.mark.slow
 def test_it_stops_while_an_option_is_being_planned(monkeypatch: pytest.MonkeyPatch) -> None:
     """Asked in between, not only when one is done: no more than a word is told before the stop."""
-    monkeypatch.setattr("timbrel.options.compare.LOOK_UP", 0.001)
+    monkeypatch.setattr("timbrel.options.sweep.LOOK_UP", 0.001)
     told: list[str] = []
 
     def stop(what: Message, _share: float) -> None:

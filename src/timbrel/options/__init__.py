@@ -1,7 +1,8 @@
 """Choosing: three to five complete options for one room, each really planned, side by side."""
 
 from timbrel.options.candidates import MOST_OPTIONS, VARIES, Candidate, Vary, candidates
-from timbrel.options.compare import (
+from timbrel.options.figures import Figures, figures_of
+from timbrel.options.sweep import (
     CARES,
     Care,
     Option,
@@ -10,7 +11,6 @@ from timbrel.options.compare import (
     plan_option,
     sorted_options,
 )
-from timbrel.options.figures import Figures, figures_of
 
 __all__ = [
     "CARES",
