@@ -6,7 +6,7 @@ The truth of the model lies between them; the gap is printed beside.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,11 +15,16 @@ from timbrel.statics.actions import StripActions
 from timbrel.statics.kinematic import Mechanism, bound_factor, bound_thickness, bound_thrust
 from timbrel.statics.patterns import KINDS, Pattern, PatternKind
 from timbrel.statics.strip import Array, Hinge, Strip, ThrustLine
-from timbrel.statics.thickness import LeastThickness, least_thickness
-from timbrel.statics.thrust_program import Found, ThrustProgram
+from timbrel.statics.thickness import LeastThickness, least_thicknesses
+from timbrel.statics.thrust_program import (
+    Found,
+    Question,
+    ThrustProgram,
+    answers,
+    share_carried,
+)
 from timbrel.words import Message, say
 
-WALK_STEP = 3  # places of a walked load that are stepped over at first
 STANDS = 1 - 1e-6  # share of the dead load that counts as all of it
 
 
@@ -100,9 +105,7 @@ class StripAnswer:
 
     stands: has it a thrust line under its dead load. share_of_dead: the share that it carries.
     least_thrust, greatest_thrust: N/m, under the dead load alone; None when it does not stand.
-    patterns: one load factor a pattern; of a line load walked across, every third
-    place and all places beside the worst. geometric: None
-    when no thickness would do (sliding).
+    patterns: one load factor a pattern. geometric: None when no thickness would do (sliding).
     """
 
     strip: Strip
@@ -124,25 +127,60 @@ def strip_program(acts: StripActions) -> ThrustProgram:
     return ThrustProgram(acts.strip, acts.dead, acts.variable)
 
 
-def solve_strip(
-    acts: StripActions, program: ThrustProgram | None = None, *, dead_factor: float = 1.0
-) -> StripAnswer:
+def solve_strip(acts: StripActions, *, dead_factor: float = 1.0) -> StripAnswer:
     """Every answer of the strip at one station.
 
-    program: the strip's own, when it is at hand. dead_factor: on the dead load beside a pattern (a
-    favourable permanent load, EN 1990).
+    dead_factor: on the dead load beside a pattern (a favourable permanent load, EN 1990).
     """
-    strip, dead = acts.strip, acts.dead
-    program = program or strip_program(acts)
-    share = program.share_of_dead()
-    stands = share >= STANDS
-    least = greatest = None
-    patterns: tuple[LoadFactor, ...] = ()
-    if stands:
-        least = _thrust(strip, dead, program.least_thrust(), least=True)
-        greatest = _thrust(strip, dead, program.greatest_thrust(), least=False)
-        patterns = _patterns(program, acts, dead_factor)
-    return StripAnswer(strip, stands, share, least, greatest, _geometric(acts, patterns), patterns)
+    return solve_strips([acts], [strip_program(acts)], dead_factor=dead_factor)[0]
+
+
+def solve_strips(
+    several: Sequence[StripActions], programs: Sequence[ThrustProgram], *, dead_factor: float = 1.0
+) -> list[StripAnswer]:
+    """As :func:`solve_strip`, of several strips of as many joints together, with their programs."""
+    share, least, greatest = (
+        Question("share of dead"),
+        Question("least thrust"),
+        Question("greatest thrust"),
+    )
+    asked = [
+        (i, question)
+        for i, acts in enumerate(several)
+        for question in (share, least, greatest, *_growing(acts, dead_factor))
+    ]
+    told: list[list[Found | None]] = [[] for _ in several]
+    answered = answers([(programs[i], question) for i, question in asked])
+    for (i, _), found in zip(asked, answered, strict=True):
+        told[i].append(found)
+    shares = [share_carried(share, lines[0]) for lines in told]
+    patterns = [
+        _patterns(acts, lines[3:], dead_factor) if carried >= STANDS else ()
+        for acts, lines, carried in zip(several, told, shares, strict=True)
+    ]
+    return [
+        _answer(acts, carried, (lines[1], lines[2]), found, geometric)
+        for acts, carried, lines, found, geometric in zip(
+            several, shares, told, patterns, _geometrics(several, patterns), strict=True
+        )
+    ]
+
+
+def _growing(acts: StripActions, dead_factor: float) -> list[Question]:
+    return [Question("load factor", dead_factor, pattern=i) for i in range(len(acts.patterns))]
+
+
+def _answer(
+    acts: StripActions,
+    share: float,
+    thrusts: tuple[Found | None, Found | None],
+    patterns: tuple[LoadFactor, ...],
+    geometric: Geometric | None,
+) -> StripAnswer:
+    strip, dead, stands = acts.strip, acts.dead, share >= STANDS
+    least = _thrust(strip, dead, thrusts[0], least=True) if stands else None
+    greatest = _thrust(strip, dead, thrusts[1], least=False) if stands else None
+    return StripAnswer(strip, stands, share, least, greatest, geometric, patterns)
 
 
 def _thrust(strip: Strip, dead: Array, found: Found | None, *, least: bool) -> Bounded | None:
@@ -154,12 +192,13 @@ def _thrust(strip: Strip, dead: Array, found: Found | None, *, least: bool) -> B
 
 
 def _patterns(
-    program: ThrustProgram, acts: StripActions, dead_factor: float
+    acts: StripActions, answered: Sequence[Found | None], dead_factor: float
 ) -> tuple[LoadFactor, ...]:
     """Load factors; the mechanism is looked for where a kind of pattern is at its worst."""
     found = [
-        (i, acts.patterns[i], answer)
-        for i, answer in _asked(program, acts.patterns, dead_factor).items()
+        (i, pattern, answer)
+        for i, (pattern, answer) in enumerate(zip(acts.patterns, answered, strict=True))
+        if answer is not None
     ]
     worst = {
         kind: min(same, key=lambda f: f[2].factors[f[0]])[0]
@@ -170,28 +209,6 @@ def _patterns(
         _load_factor(acts, i, p, answer, dead_factor, bounded=worst[p.kind] == i)
         for i, p, answer in found
     )
-
-
-def _asked(
-    program: ThrustProgram, patterns: tuple[Pattern, ...], dead_factor: float
-) -> dict[int, Found]:
-    """Every pattern; of a line load that walks, each third place and those beside the worst."""
-    found: dict[int, Found] = {}
-
-    def ask(places: Iterable[int]) -> None:
-        for i in places:
-            if 0 <= i < len(patterns) and i not in found:
-                answer = program.load_factor(i, dead_factor)
-                if answer is not None:
-                    found[i] = answer
-
-    walked = [i for i, p in enumerate(patterns) if p.kind == "line"]
-    ask(i for i, p in enumerate(patterns) if p.kind != "line")
-    ask([*walked[::WALK_STEP], *walked[-1:]])
-    lines = sorted((i for i in walked if i in found), key=lambda i: found[i].factors[i])
-    for i in lines[:2]:
-        ask(range(max(i - WALK_STEP + 1, walked[0]), min(i + WALK_STEP, walked[-1] + 1)))
-    return dict(sorted(found.items()))
 
 
 def _load_factor(
@@ -214,29 +231,51 @@ def _load_factor(
     return LoadFactor(pattern.load.key, pattern.load.title, pattern.kind, pattern.x, answer)
 
 
-def _geometric(acts: StripActions, patterns: tuple[LoadFactor, ...]) -> Geometric | None:
-    """The worst of the dead load alone and the dead load with the worst pattern of each kind."""
-    dead = acts.dead
-    cases: dict[str, tuple[Message, Array]] = {}
-    loads = {p.load.key: p.load for p in acts.patterns}
+def _geometrics(
+    several: Sequence[StripActions], patterns: Sequence[tuple[LoadFactor, ...]]
+) -> list[Geometric | None]:
+    """Of each strip, the worst of the dead load alone and with the worst pattern of each kind."""
+    cases = [_cases(acts, found) for acts, found in zip(several, patterns, strict=True)]
+    asked = [
+        (acts.strip, case.wrench)
+        for acts, those in zip(several, cases, strict=True)
+        for case in those
+    ]
+    needs = iter(least_thicknesses(asked))
+    return [
+        _geometric(acts, [(case, next(needs)) for case in those])
+        for acts, those in zip(several, cases, strict=True)
+    ]
+
+
+@dataclass(frozen=True)
+class _Case:
+    """Loads ((n, 3) wrenches) for which the strip is thinned."""
+
+    key: str
+    title: Message
+    wrench: Array
+
+
+def _cases(acts: StripActions, patterns: tuple[LoadFactor, ...]) -> list[_Case]:
+    loads = {p.load.key: p.load.wrench for p in acts.patterns}
     worst: dict[str, LoadFactor] = {}
     for p in sorted(patterns, key=lambda p: p.static):
         worst.setdefault(p.kind, p)
-    for p in worst.values():
-        cases[p.pattern] = (p.title, dead + loads[p.pattern].wrench)
-    cases["dead"] = (say("Dead load alone"), dead)
-    found: tuple[str, LeastThickness] | None = None
-    for key, (_, wrench) in cases.items():
-        least = least_thickness(acts.strip, wrench, over=found[1].share if found else 0.0)
-        if least is None:
-            return None
-        if found is None or least.share > found[1].share:
-            found = key, least
-    assert found is not None
-    key, least = found
-    title, wrench = cases[key]
-    mechanism = bound_thickness(acts.strip, wrench, least.line, least.share)
+    dead = acts.dead
+    found = [_Case(p.pattern, p.title, dead + loads[p.pattern]) for p in worst.values()]
+    return [*found, _Case("dead", say("Dead load alone"), dead)]
+
+
+def _geometric(
+    acts: StripActions, needs: Sequence[tuple[_Case, LeastThickness | None]]
+) -> Geometric | None:
+    found = [(case, least) for case, least in needs if least is not None]
+    if len(found) < len(needs):
+        return None
+    case, least = max(found, key=lambda f: f[1].share)
+    mechanism = bound_thickness(acts.strip, case.wrench, least.line, least.share)
     bound = 1 / mechanism.bound if mechanism else None
     answer = Bounded(least.factor, bound, least.line, mechanism)
     thickest = float(acts.strip.thickness.max())
-    return Geometric(answer, least.share * thickest, key, title)
+    return Geometric(answer, least.share * thickest, case.key, case.title)
