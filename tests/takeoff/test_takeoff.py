@@ -123,9 +123,6 @@ def test_dwarf_walls_in_tiles_of_their_own() -> None:
     line = takeoff.line("fill")
     assert site.fill is not None
     assert line.need == math.ceil(site.fill.wall_faces.sum() / (0.29 * 0.15))
-    with pytest.raises(TimbrelError) as raised:
-        taken(loads={"fill": fill | {"sleeper_tile": "slate"}})
-    assert raised.value.key == "loads.fill.sleeper_tile"
 
 
 def test_deliveries_hold_the_whole_order_once() -> None:

@@ -569,7 +569,9 @@ class Prices(Table):
     quick: float = Field(1.2, ge=1, le=3, description="Low figure: the crew works so much faster")
     slow: float = Field(0.8, gt=0.1, le=1, description="High figure: it works at this share")
     tax: Share = Field(0.0, description="Tax, share of the price")
-    exclusions: tuple[str, ...] = Field((), description="What the quote leaves out, a line each")
+    exclusions: tuple[Annotated[str, Field(max_length=200)], ...] = Field(
+        (), max_length=40, description="What the quote leaves out, a line each"
+    )
     terms: str = Field("", max_length=400, description="Terms of payment, on the quote")
     valid_days: int = Field(30, ge=1, le=365, description="Days for which the quote holds")
 

@@ -13,7 +13,7 @@ from timbrel.site.mortar import SAND, Recipe, recipe
 from timbrel.site.plan import SiteWork
 from timbrel.site.volumes import binder_needs
 from timbrel.statics.floor import GRAVITY
-from timbrel.words import Message, TimbrelError, say
+from timbrel.words import Message, say
 
 FAST_ALLOWANCE = 1.0
 MORTAR_ALLOWANCE = 0.25
@@ -226,15 +226,6 @@ def _fill(job: Job, fill: FillPlan | None) -> Iterator[Line]:
 
 def _wall_tiles(job: Job, fill: FillPlan, name: str) -> Line:
     """Tiles of the dwarf walls, set on edge: each covers its length and width with a joint."""
-    if name not in job.tiles:
-        raise TimbrelError(
-            say(
-                "loads.fill.sleeper_tile is {given}, which is not among the tiles: {known}.",
-                given=repr(name),
-                known=", ".join(job.tiles),
-            ),
-            key="loads.fill.sleeper_tile",
-        )
     tile = job.tiles[name]
     module = (tile.length + WALL_JOINT) * (tile.width + WALL_JOINT)
     need = math.ceil(float(fill.wall_faces.sum()) / module)
