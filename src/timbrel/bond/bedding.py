@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -16,18 +16,19 @@ from timbrel.bond.courses import (
     fill,
     ruled_courses,
 )
-from timbrel.bond.gauging import CourseGauge
+from timbrel.bond.gauging import CourseGauge, Rows
 from timbrel.bond.layout import Flags
 from timbrel.bond.spread import Spread, spread_sail
 from timbrel.bond.stock import Stock
-from timbrel.bond.walls import WalledRows, run_through
+from timbrel.bond.walls import WalledRows, past_edges, run_through
 
 
 @dataclass(frozen=True)
 class Bedding:
     """Where one layer lies. number: from 1. development: at its inner face. middle: offset of its
     middle surface from the intrados. near, far: its walls. web: which of the vault's webs, and
-    surface: that web. creases: (2,) does the near, the far end meet another web."""
+    surface: that web. creases: (2,) does the near, the far end meet another web. free: (2,) is the
+    near, the far end a free edge, at which tiles end flush."""
 
     number: int
     stock: Stock
@@ -39,6 +40,7 @@ class Bedding:
     web: int
     surface: Any
     creases: Flags
+    free: Flags
 
 
 def stretch(bed: Bedding) -> tuple[float, float]:
@@ -52,8 +54,14 @@ LETTERS = ("AB", "BC", "CD", "DA")
 """Webs of a vault on four sides, by their side, in the names of tiles."""
 
 
-def beddings(number: int, stock: Stock, direction: str, vault: Any) -> list[Bedding]:
-    """Where layer `number` of a vault lies: one bedding a web."""
+def beddings(
+    number: int,
+    stock: Stock,
+    direction: str,
+    vault: Any,
+    free: tuple[bool, bool] = (False, False),
+) -> list[Bedding]:
+    """Where layer `number` of a vault lies: one bedding a web. free: which ends are free edges."""
     place = vault.layers[number - 1]
     creases = np.array(CREASES.get(vault.family, (False, False)))
     found = []
@@ -76,6 +84,7 @@ def beddings(number: int, stock: Stock, direction: str, vault: Any) -> list[Bedd
                 web,
                 surface,
                 creases,
+                np.array(free),
             )
         )
     return found
@@ -98,13 +107,30 @@ class Laid:
 
 def lay(bed: Bedding, gauge: CourseGauge, courses: Courses, walled: WalledRows) -> Laid:
     """Place the pieces of the rows on the courses."""
-    return Laid(bed, gauge, courses, walled, fill(courses, walled.rows, walled.trims, bed.stock))
+    if np.any(bed.free):
+        walled = replace(walled, rows=flush(walled.rows, courses, bed))
+    joint = walled.rows.joint
+    lead = np.where(bed.free[0], bed.stock.joint.best, joint)
+    pieces = fill(courses, walled.rows, walled.trims, bed.stock, lead)
+    return Laid(bed, gauge, courses, walled, pieces)
+
+
+def flush(rows: Rows, courses: Courses, bed: Bedding) -> Rows:
+    """Rows whose ends at free edges have no joint: the others take exactly what is left."""
+    ends = int(np.count_nonzero(bed.free))
+    sizes = np.nansum(rows.head, axis=1) + np.nansum(rows.tail, axis=1)
+    sizes = sizes + rows.wholes * bed.stock.along
+    count = np.isfinite(rows.head).sum(axis=1) + np.isfinite(rows.tail).sum(axis=1) + rows.wholes
+    clear = courses.length - ends * bed.stock.joint.best
+    exact = (clear - sizes) / np.maximum(count + 1 - ends, 1)
+    return replace(rows, joint=np.where(np.isfinite(rows.joint), exact, rows.joint))
 
 
 def courses_of(bed: Bedding, gauge: CourseGauge) -> Courses:
     """The strips of a gauge on the bed's development."""
     courses = ruled_courses(bed.development, bed.near, bed.far, gauge)
-    return run_through(courses, bed.stock, bed.creases, bed.web)
+    courses = run_through(courses, bed.stock, bed.creases, bed.web)
+    return past_edges(courses, bed.stock, bed.free)
 
 
 def bed_joints(laid: Laid) -> tuple[float, ...]:

@@ -216,12 +216,12 @@ class Pieces:
         )
 
 
-def fill(courses: Courses, rows: Rows, trims: Flags, stock: Stock) -> Pieces:
-    """The pieces of every row, a joint from the wall.
+def fill(courses: Courses, rows: Rows, trims: Flags, stock: Stock, lead: Floats) -> Pieces:
+    """The pieces of every row.
 
-    trims: (n, 2) is the near, the far end cut to the wall line.
+    trims: (n, 2) is the near, the far end cut to the wall line. lead: (n,) joint at the near end.
     """
-    course, number, begin, end, last = placed(courses, rows, rows.joint, stock)
+    course, number, begin, end, last = placed(courses, rows, lead, stock)
     trim = (trims[course, 0] & (number == 0)) | (trims[course, 1] & last)
     kind = kinds(end - begin, trim | courses.cut[course], stock)
     return Pieces(course, number, begin, end, kind, trim, last, rows.joint[course])

@@ -32,13 +32,14 @@ def lay_bond(job: Job, vault: Any, progress: Progress = silent) -> Bond:
     if vault.family == "dome":
         return lay_dome(job, vault, progress)
     stocks = tuple(stock_of(job, layer, i + 1) for i, layer in enumerate(job.layers))
+    free = (job.room.near_end == "free", job.room.far_end == "free")
     openings = place_openings(job, vault) if job.openings else ()
     layers: list[LayerBond] = []
     beds: list[list[Bedding]] = []
     below: list[Laid | None] = []
     for i, (stock, layer) in enumerate(zip(stocks, job.layers, strict=True)):
         progress(say("Laying layer {layer}", layer=i + 1), i / len(stocks))
-        webs = beddings(i + 1, stock, layer.direction, vault)
+        webs = beddings(i + 1, stock, layer.direction, vault, free)
         laid = [
             lay_web(bed, layer, under)
             for bed, under in zip(webs, below or [None] * len(webs), strict=True)

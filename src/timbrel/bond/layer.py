@@ -132,6 +132,7 @@ def leads(laid: Laid) -> Floats:
     bed = laid.bed
     through = runs_through(laid.pieces.course, bed.web)
     gain = bed.stock.joint.best * through[:, None] * bed.creases
+    gain = np.where(bed.free, joint[:, None], gain)
     return np.asarray(np.maximum(joint[:, None] - gain, 0.0))
 
 

@@ -33,7 +33,9 @@ def rods(laid: Laid) -> Gauge:
     laid_courses = int(laid.pieces.course.min()), int(laid.pieces.course.max())
     for course, key in zip(laid_courses, ("left", "right"), strict=True):
         mine = laid.pieces.course == course
-        start = laid.courses.near[course, 1]
+        # A row at a free edge was gauged a joint past it; the rod begins at the edge.
+        past = laid.bed.stock.joint.best * laid.bed.free
+        start = laid.courses.near[course, 1] + past[0]
         marks = np.append(laid.pieces.begin[mine], laid.pieces.end[mine][-1]) - start
         title = (
             say("First course, along the left springing")
@@ -41,7 +43,7 @@ def rods(laid: Laid) -> Gauge:
             else say("Last course, along the right springing")
         )
         joint = float(laid.walled.rows.joint[course])
-        length = float(laid.courses.length[course])
+        length = float(laid.courses.length[course] - past.sum())
         found.append(Rod(key, title, laid.bed.stock.along, joint, marks, length))
     return Gauge(tuple(found))
 

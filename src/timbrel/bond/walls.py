@@ -41,6 +41,13 @@ def run_through(courses: Courses, stock: Stock, ends: Flags, web: int) -> Course
     return replace(courses, near=near, far=far)
 
 
+def past_edges(courses: Courses, stock: Stock, free: Flags) -> Courses:
+    """The courses run on by a joint past free edges, so that their rows end flush with them."""
+    near = courses.near - stock.joint.best if free[0] else courses.near
+    far = courses.far + stock.joint.best if free[1] else courses.far
+    return replace(courses, near=near, far=far)
+
+
 def longest_ends(courses: Courses, trims: Flags, stock: Stock) -> Floats:
     """Longest first and last piece, measured in mid-course, that a tile still gives: (n, 2)."""
     over = np.stack(
