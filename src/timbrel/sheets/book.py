@@ -12,6 +12,7 @@ from timbrel.sheets.board import bare_length
 from timbrel.sheets.bond_sheets import bond_notes
 from timbrel.sheets.card import card_section, site_card
 from timbrel.sheets.drawings import MEASURES_MM
+from timbrel.sheets.face import unknown_to_face
 from timbrel.sheets.loads import load_path_blocks
 from timbrel.sheets.long_section import level_notes
 from timbrel.sheets.notes import calculation_notes
@@ -34,14 +35,24 @@ Sheet = dict[str, Any]
 
 def pack_pdf(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> bytes:
     """The whole pack as PDF."""
-    return typeset(
-        "pack.typ",
-        {
-            "paper": plan.job.site.sheet,
-            "head": title_head(voice, plan.job.job),
-            "sheets": list(pack_sheets(plan, voice, pictures)),
-        },
+    sheets = list(pack_sheets(plan, voice, pictures))
+    sheets[0]["blocks"][1:1] = letters_note(plan, voice)
+    head = title_head(voice, plan.job.job)
+    return typeset("pack.typ", {"paper": plan.job.site.sheet, "head": head, "sheets": sheets})
+
+
+def letters_note(plan: Plan, voice: Voice) -> list[blocks.Block]:
+    """What is said of characters of the job that print as empty boxes; nothing if there are none."""
+    unknown = unknown_to_face(plan.job.model_dump_json())
+    if not unknown:
+        return []
+    codes = ", ".join(f"U+{ord(character):04X}" for character in unknown)
+    note = say(
+        "The typeface of these sheets does not have some characters of the job; they print as "
+        "empty boxes: {codes}.",
+        codes=codes,
     )
+    return [blocks.bullets(voice, [note])]
 
 
 def pack_sheets(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Iterator[Sheet]:

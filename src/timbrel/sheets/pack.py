@@ -129,11 +129,13 @@ def _dxf_files(pictures: dict[str, Picture]) -> Files:
 def _sheet_files(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Files:
     """What is read as a picture: the drawings, the pack and the template on paper."""
     from timbrel.sheets.book import pack_pdf
+    from timbrel.sheets.face import face, lettered, letters_of
     from timbrel.sheets.template import template_pdf
 
+    rules = face(letters_of(picture.svg for picture in pictures.values()))
     for i, (name, picture) in enumerate(pictures.items()):
         share = 0.2 + 0.15 * i / len(pictures)
-        yield say("Drawings"), share, f"drawings/{name}.svg", picture.svg.encode()
+        yield say("Drawings"), share, f"drawings/{name}.svg", lettered(picture.svg, rules).encode()
     yield say("Sheets"), 0.35, "pack.pdf", pack_pdf(plan, voice, pictures)
     yield say("Template"), 0.5, "template.pdf", template_pdf(plan, voice)
 

@@ -51,10 +51,10 @@ def pictures(planned: Planned, voice: Voice) -> dict[str, Picture]:
 
 def svg_of(planned: Planned, voice: Voice, name: str) -> str:
     """One drawing as SVG."""
-    from timbrel.sheets.svg import to_svg
+    from timbrel.sheets.face import with_its_face
 
     drawn = pictures(planned, voice)
     if name not in drawn:
         raise TimbrelError(say("There is no drawing named {name}.", name=name))
-    text: str = planned.once(("svg", voice, name), lambda: to_svg(drawn[name]))
+    text: str = planned.once(("svg", voice, name), lambda: with_its_face(drawn[name].svg))
     return text

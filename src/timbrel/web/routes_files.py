@@ -29,8 +29,10 @@ if TYPE_CHECKING:
     from timbrel.plan import Plan
 
 router = APIRouter(prefix="/jobs/{name}", tags=["files"])
-SVG_POLICY = {"content-security-policy": "default-src 'none'; style-src 'unsafe-inline'"}
-"""A drawing styles itself; it may load nothing and run nothing."""
+SVG_POLICY = {
+    "content-security-policy": "default-src 'none'; style-src 'unsafe-inline'; font-src data:"
+}
+"""A drawing styles itself and carries its letters; it may load nothing and run nothing."""
 
 
 @dataclass(frozen=True)

@@ -37,13 +37,11 @@ LEAVES = ("setting-out", "centring", "programme", "order")
 def site_sheet_of(plan: Plan, voice: Voice, revision: str = "sheet") -> str:
     """The whole file as text."""
     from timbrel.sheets.drawings import drawings
-    from timbrel.sheets.svg import to_svg
+    from timbrel.sheets.face import face, lettered, letters_of
 
-    drawn = [
-        (picture.title, to_svg(picture))
-        for name, picture in drawings(plan, voice).items()
-        if DRAWN.match(name)
-    ]
+    shown = [picture for name, picture in drawings(plan, voice).items() if DRAWN.match(name)]
+    rules = face(letters_of(picture.svg for picture in shown))
+    drawn = [(picture.title, lettered(picture.svg, rules)) for picture in shown]
     return render(
         "sitesheet.html",
         voice,
