@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from timbrel.statics.kinematic import bound_factor, bound_thrust
+from timbrel.statics.kinematic import bound_factor, bound_thickness, bound_thrust
 from timbrel.statics.strip import Strip, StripLoad, thrust_line
 from timbrel.statics.thickness import least_thickness
 from timbrel.statics.thrust_program import ThrustProgram
@@ -69,6 +69,16 @@ def test_mechanisms_meet_thrust_lines(rise, t):
         line = (program.least_thrust() if least else program.greatest_thrust()).line
         bound = bound_thrust(strip, dead, line, least=least).bound
         assert bound == pytest.approx(line.thrust, rel=1e-4)
+
+
+@SOME
+@given(st.floats(0.5, 1.9), st.floats(0.15, 0.4))
+def test_the_mechanism_comes_to_rest_at_the_least_thickness(rise, t):
+    strip, dead, live = segment(rise, t)
+    least = least_thickness(strip, dead + live)
+    mechanism = bound_thickness(strip, dead + live, least.line, least.share)
+    assert mechanism.bound <= least.share * (1 + 1e-9)
+    assert mechanism.bound == pytest.approx(least.share, rel=1e-6)
 
 
 @SOME

@@ -29,6 +29,7 @@ from numpy.typing import NDArray
 from timbrel.statics.strip import Array, Strip, ThrustLine
 
 SWEEPS = 60
+SAME = 1e-9  # share by which bounds may differ that are the same
 
 
 @dataclass(frozen=True)
@@ -142,7 +143,7 @@ def _least_places(values: Array) -> list[int]:
 class _Search:
     """The least of (lost less work of the dead load) over work of what grows, for sets of motions.
 
-    twist (k, 3), cost (k,) and gain (k,) of each motion; `held` are motions that stay in the set
+    twist (3, k), cost (k,) and gain (k,) of each motion; `held` are motions that stay in the set
     (the shift of a springing).
     """
 
@@ -156,30 +157,36 @@ class _Search:
         chosen = [*start, *self.held]
         value, turns = np.inf, np.zeros(len(chosen))
         for _ in range(SWEEPS):
-            better = [(*self._exchange(chosen, place), place) for place in range(len(start))]
-            least, motion, share, place = min(better, key=lambda b: b[0])
+            least, motion, share, place = self._exchange(chosen, len(start))
             if not least < value - 1e-12 * abs(value if np.isfinite(value) else 0.0):
                 break
-            rest = chosen[:place] + chosen[place + 1 :]
             value = least
-            chosen = [*rest[:place], motion, *rest[place:]]
-            turns = np.concatenate([share[:place], [1.0], share[place:]])
+            chosen[place] = motion
+            turns = np.insert(share, place, 1.0)
         return value, chosen, turns
 
-    def _exchange(self, chosen: list[int], place: int) -> tuple[float, int, Array]:
-        """The best motion for one place of the set: value, which, and turns of the other three."""
-        rest = chosen[:place] + chosen[place + 1 :]
-        matrix = self.twist[rest].T
-        size = np.linalg.norm(matrix, axis=0).prod()
-        if abs(np.linalg.det(matrix)) < 1e-13 * size:
-            return np.inf, -1, np.zeros(3)
-        turns = -(np.linalg.inv(matrix) @ self.twist.T)
-        gain = self.gain + self.gain[rest] @ turns
-        cost = self.cost + self.cost[rest] @ turns
-        admissible = (turns >= -1e-12).all(axis=0) & (gain > 1e-12 * np.abs(self.gain).max())
-        ratio = np.where(admissible, cost / np.where(admissible, gain, 1.0), np.inf)
-        motion = int(np.argmin(ratio))
-        return float(ratio[motion]), motion, turns[:, motion]
+    def _exchange(self, chosen: list[int], places: int) -> tuple[float, int, Array, int]:
+        """The best motion for the best place of the set: value, which, turns of the rest, place."""
+        rest = np.array([chosen[:p] + chosen[p + 1 :] for p in range(places)])
+        matrix = self.twist[:, rest].transpose(1, 0, 2)
+        size = np.linalg.norm(matrix, axis=1).prod(axis=1)
+        sound = np.flatnonzero(np.abs(np.linalg.det(matrix)) >= 1e-13 * size)
+        if not len(sound):
+            return np.inf, -1, np.zeros(len(chosen) - 1), 0
+        rest = rest[sound]
+        turns = -np.einsum("pij,jk->pik", np.linalg.inv(matrix[sound]), self.twist)
+        gain = self.gain + np.einsum("pi,pik->pk", self.gain[rest], turns)
+        cost = self.cost + np.einsum("pi,pik->pk", self.cost[rest], turns)
+        admissible = (turns.min(axis=1) >= -1e-12) & (gain > 1e-12 * np.abs(self.gain).max())
+        ratio = np.full(gain.shape, np.inf)
+        np.divide(cost, gain, out=ratio, where=admissible)
+        p, motion = divmod(int(np.argmin(ratio)), ratio.shape[1])
+        return float(ratio[p, motion]), motion, turns[p, :, motion], int(sound[p])
+
+
+def _columns(twist: Array) -> Array:
+    """(3, k) of (k, 3), each row in one piece of memory: the sweep over all motions is long."""
+    return np.ascontiguousarray(twist.T)
 
 
 def _mechanism(bound: float, every: Motions, chosen: list[int], turns: Array) -> Mechanism:
@@ -198,14 +205,21 @@ def _mechanism(bound: float, every: Motions, chosen: list[int], turns: Array) ->
 def _search(
     search: _Search, every: Motions, line: ThrustLine, enough: float | None
 ) -> tuple[float, list[int], Array] | None:
-    """The best set over several starts; stops early once the bound is within 0.01 % of enough."""
+    """The best set over several starts.
+
+    Stops early once the bound is within 0.01 % of enough, or two starts have come to the same.
+    """
     size = 4 - len(search.held)
     best: tuple[float, list[int], Array] | None = None
     for start in _starts(every, line, size):
         found = search.best(start)
-        if np.isfinite(found[0]) and (best is None or found[0] < best[0]):
+        if not np.isfinite(found[0]):
+            continue
+        if best is not None and abs(found[0] - best[0]) <= SAME * abs(best[0]):
+            break
+        if best is None or found[0] < best[0]:
             best = found
-        if best and enough is not None and abs(best[0] - enough) <= 1e-4 * abs(enough):
+        if enough is not None and abs(best[0] - enough) <= 1e-4 * abs(enough):
             break
     return best
 
@@ -220,7 +234,8 @@ def bound_factor(
     """
     every = motions(strip, line)
     cost = every.lost - every.work(dead)
-    found = _search(_Search(every.twist, cost, every.work(variable)), every, line, enough)
+    search = _Search(_columns(every.twist), cost, every.work(variable))
+    found = _search(search, every, line, enough)
     return _mechanism(found[0], every, found[1], found[2]) if found else None
 
 
@@ -237,9 +252,9 @@ def bound_thrust(
     pushed = float(loads[:, 0].sum())  # thrust on the right less thrust on the left
     cost = np.append(every.lost - every.work(loads), outward * pushed)
     gain = np.append(np.zeros(len(every.joint)), 1.0)
-    twist = np.vstack([every.twist, spread])
+    twist = _columns(np.vstack([every.twist, spread]))
     wanted = None if enough is None else -outward * enough
-    found = _search(_Search(twist, cost, gain, (len(twist) - 1,)), every, line, wanted)
+    found = _search(_Search(twist, cost, gain, (len(every.joint),)), every, line, wanted)
     if not found:
         return None
     return _mechanism(-outward * found[0], every, found[1][:3], found[2][:3])
@@ -251,7 +266,7 @@ def bound_thickness(strip: Strip, loads: Array, line: ThrustLine, share: float) 
     share: a share at which the strip stands; the search goes below it by steps until a mechanism
     works, then finds the share at which its work is nothing.
     """
-    plain = Strip(strip.inner, strip.outer, strip.friction)
+    plain = replace(strip, crushing=None)
     for step in (1e-4, 1e-3, 5e-3, 2e-2):
         found = _working(plain.thinned(share * (1 - step)), loads, line)
         if found:
@@ -267,7 +282,8 @@ def _working(
     """A mechanism of the strip over which the loads work, if there is one."""
     every = motions(strip)
     gain = np.ones(len(every.joint))
-    found = _search(_Search(every.twist, -every.work(loads), gain), every, line, None)
+    search = _Search(_columns(every.twist), -every.work(loads), gain)
+    found = _search(search, every, line, None)
     return (every, found[1], found[2]) if found and found[0] < 0 else None
 
 
@@ -292,9 +308,9 @@ def _standstill(strip: Strip, loads: Array, chosen: list[int], low: float, high:
         middle = (low * work_high - high * work_low) / (work_high - work_low)
         work = _work_at(strip, loads, chosen, middle)
         if work > 0:
-            step, low, work_low, work_high = middle - low, middle, work, work_high / 2
+            low, work_low, work_high = middle, work, work_high / 2
         else:
-            step, high, work_high, work_low = high - middle, middle, work, work_low / 2
-        if step < 1e-10 * high:
+            high, work_high, work_low = middle, work, work_low / 2
+        if high - low < 1e-10 * high:
             break
     return low
