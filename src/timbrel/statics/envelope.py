@@ -1,7 +1,6 @@
 """All combinations on one strip: which governs, the range of thrust, the reach of the line.
 
-The strip's linear program is passed once; each combination only moves bounds and asks again, from
-where the last answer stood.
+All combinations are asked of the strip's linear program together.
 """
 
 from __future__ import annotations
@@ -14,8 +13,8 @@ from timbrel.job.model import Loads
 from timbrel.statics.actions import StripActions
 from timbrel.statics.combinations import Combination, combinations, variable_loads
 from timbrel.statics.strip import Array, Strip, ThrustLine
-from timbrel.statics.thickness import least_thickness
-from timbrel.statics.thrust_program import Found, ThrustProgram
+from timbrel.statics.thickness import least_thicknesses
+from timbrel.statics.thrust_program import Found, Question, ThrustProgram
 from timbrel.words import Message
 
 
@@ -91,12 +90,8 @@ def envelope(acts: StripActions, loads: Loads) -> Envelope:
     every = combinations(acts, loads)
     variable = variable_loads(acts)
     program = ThrustProgram(acts.strip, acts.dead, variable)
-    # All least thrusts, then all greatest: neighbouring answers start the solver close by.
-    least = [program.least_thrust(c.dead, c.factors) for c in every]
-    greatest = [
-        program.greatest_thrust(c.dead, c.factors) if low else None
-        for c, low in zip(every, least, strict=True)
-    ]
+    least = program.answers([Question("least thrust", c.dead, c.factors) for c in every])
+    greatest = program.answers([Question("greatest thrust", c.dead, c.factors) for c in every])
     rows = tuple(_row(*found) for found in zip(every, least, greatest, strict=True))
     governing = _governing(acts.strip, acts.dead, variable, rows)
     picture = None if governing is None else _interaction(acts.strip, governing.line)
@@ -114,30 +109,18 @@ def _row(combination: Combination, least: Found | None, greatest: Found | None) 
 def _governing(
     strip: Strip, dead: Array, variable: Array, rows: tuple[EnvelopeRow, ...]
 ) -> Governing | None:
-    """The strength combination of greatest need.
-
-    Those without a line, then those of the narrowest range of thrust, are asked first: what comes
-    after them mostly needs no more than one look.
-    """
-    asked = [r for r in rows if r.combination.situation in ("STR", "accidental")]
-    asked.sort(key=_freedom)
-    best: Governing | None = None
-    for row in asked:
-        c = row.combination
-        loads = c.dead * dead + np.tensordot(c.factors, variable, axes=1)
-        least = least_thickness(strip, loads, over=best.share if best else 0.0)
-        if least is None:
-            return None
-        if best is None or least.share > best.share:
-            best = Governing(c.key, c.leading, c.source, least.share, least.line)
-    return best
-
-
-def _freedom(row: EnvelopeRow) -> float:
-    """Range of thrust over the least thrust; nothing when there is no line."""
-    if row.least is None or row.greatest is None:
-        return -1.0
-    return (row.greatest - row.least) / abs(row.least)
+    """The strength combination of greatest need; None when no thickness would do for one."""
+    asked = [r.combination for r in rows if r.combination.situation in ("STR", "accidental")]
+    if not asked:
+        return None
+    needs = least_thicknesses(
+        [(strip, c.dead * dead + np.tensordot(c.factors, variable, axes=1)) for c in asked]
+    )
+    found = [(c, least) for c, least in zip(asked, needs, strict=True) if least is not None]
+    if len(found) < len(asked):
+        return None
+    c, least = max(found, key=lambda f: f[1].share)
+    return Governing(c.key, c.leading, c.source, least.share, least.line)
 
 
 def _interaction(strip: Strip, line: ThrustLine) -> Interaction:
