@@ -20,6 +20,7 @@ from timbrel.site.real_tiles import as_delivered
 from timbrel.statics.building.figures import building_figures
 from timbrel.statics.building.stages import Building, check_building
 from timbrel.statics.carrying import Carrying, carry
+from timbrel.statics.edges import Edges, prove_edges
 from timbrel.statics.net_figures import net_figures
 from timbrel.statics.net_statics import NetStatics, building_check, prove_quickly, prove_wholly
 from timbrel.statics.proof import prove
@@ -45,6 +46,7 @@ class Plan:
 
     building: the stages of the work; None until :func:`follow_building` has gone through them.
     carrying: the load path into walls, ties and ground; None until :func:`follow_loads`.
+    edges: openings, hooks and ends of a barrel or a flight; None of the other families.
     studies: what would help, what a tenth does, how sure; None until :func:`follow_loads`.
     since: what changed since an earlier revision; None until :func:`changed_since`.
     """
@@ -61,6 +63,7 @@ class Plan:
     checks: tuple[Check, ...]
     building: Building | None = None
     carrying: Carrying | None = None
+    edges: Edges | None = None
     studies: Studies | None = None
     since: Since | None = None
 
@@ -102,8 +105,10 @@ def make_plan(job: Job | Loaded, progress: Progress = silent) -> Plan:
     bond = lay_bond(stated, vault, part(progress, 0.1, 0.5))
     told = part(progress, 0.5, 0.9)
     of_family: type[Plan] = Plan
+    edges: Edges | None = None
     if isinstance(vault, Barrel):
         statics: Any = prove(stated, vault, told)
+        edges = prove_edges(stated, vault, statics)
         site: Any = plan_site(stated, vault, bond, statics, deliveries)
     else:
         of_family = SurfacePlan
@@ -116,12 +121,23 @@ def make_plan(job: Job | Loaded, progress: Progress = silent) -> Plan:
         *levels.checks,
         *bond.checks,
         *statics.checks,
+        *(edges.checks if edges else ()),
         *site.checks,
         *takeoff.checks,
     )
     progress(say("Planned"), 1.0)
     return of_family(
-        stated, defaults_used(written), room, vault, levels, bond, statics, site, takeoff, checks
+        job=stated,
+        defaults=defaults_used(written),
+        room=room,
+        vault=vault,
+        levels=levels,
+        bond=bond,
+        statics=statics,
+        site=site,
+        takeoff=takeoff,
+        checks=checks,
+        edges=edges,
     )
 
 
@@ -219,6 +235,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
             takeoff=plan.takeoff,
             building=building_figures(plan.building) if plan.building else None,
             carrying=plan.carrying,
+            edges=plan.edges,
             studies=plan.studies,
             since=plan.since,
         )

@@ -24,6 +24,7 @@ from timbrel.shape.surface import Surface
 from timbrel.site.plan import SitePlan, SurfaceSite
 from timbrel.statics.building.figures import BuildingFigures
 from timbrel.statics.carrying import Carrying
+from timbrel.statics.edges import Edges
 from timbrel.statics.net_figures import NetFigures
 from timbrel.statics.proof import Statics
 from timbrel.statics.studies import Studies
@@ -118,6 +119,7 @@ class PlanFile:
     takeoff: Takeoff
     building: BuildingFigures | None
     carrying: Carrying | None
+    edges: Edges | None
     studies: Studies | None
     since: Since | None
 
