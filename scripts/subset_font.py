@@ -25,6 +25,13 @@ LEFT_OUT = (
 )
 
 
+FEATURES = [
+    "kern", "mark", "mkmk", "ccmp", "locl", "isol", "init", "medi", "fina", "rlig", "rtlm",
+]  # fmt: skip
+"""What sets letters beside each other, joins them and places marks. Ligatures for looks are left
+out: a word must be found when it is searched for."""
+
+
 def kept(font: TTFont) -> list[int]:
     """The characters of the font that stay."""
     every = font.getBestCmap()
@@ -35,7 +42,7 @@ def main(source: Path) -> None:
     """Write the three styles and say how large they came out."""
     for suffix, style in STYLES.items():
         font = TTFont(source / f"DejaVuSansCondensed{suffix}.ttf")
-        options = subset.Options(layout_features=["*"], hinting=False, notdef_outline=True)
+        options = subset.Options(layout_features=FEATURES, hinting=False, notdef_outline=True)
         tool = subset.Subsetter(options)
         tool.populate(unicodes=kept(font))
         tool.subset(font)

@@ -7,6 +7,9 @@ read aloud and copied, and stays small. The view box counts hundredths of a mill
 from __future__ import annotations
 
 import math
+import random
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -25,8 +28,9 @@ from ezdxf.addons.drawing.config import (
 from ezdxf.addons.drawing.frontend import UniversalFrontend
 from ezdxf.addons.drawing.pipeline import RenderPipeline2d
 from ezdxf.addons.drawing.properties import RenderContext
-from ezdxf.addons.drawing.svg import SVGBackend
+from ezdxf.addons.drawing.svg import SVGBackend, SVGRenderBackend
 from ezdxf.math import BoundingBox2d, Matrix44, Vec2
+from ezdxf.path import Command
 
 from timbrel.sheets.board import Picture
 from timbrel.sheets.font import BOLD, CAP_HEIGHT, FAMILY, use_only_ours, width_of
@@ -63,6 +67,68 @@ class _TextKeeper(RenderPipeline2d):
         self.kept.append(_Lettering(text, transform, cap_height, properties.color[:7], bold))
 
 
+class _Strokes(SVGRenderBackend):
+    """Writes paths as steps between places that were rounded before.
+
+    The library rounds each step; over the thousands of strokes of a hatch the roundings add up and
+    the last strokes stood some tenths of a millimetre off.
+    """
+
+    @staticmethod
+    def make_polyline_str(points: Sequence[Vec2], close: bool = False) -> str:
+        if len(points) < 2:
+            return ""
+        (x, y), *rest = _rounded(points)
+        written = [f"M {x} {y} l"]
+        for u, v in rest:
+            written.append(f"{u - x} {v - y}")
+            x, y = u, v
+        return " ".join(written) + " Z" * close
+
+    @staticmethod
+    def make_multi_line_str(lines: Sequence[tuple[Vec2, Vec2]]) -> str:
+        written = []
+        x = y = 0
+        for start, end in lines:
+            (p, q), (u, v) = _rounded((start, end))
+            written.append(f"m {p - x} {q - y} l {u - p} {v - q}")
+            x, y = u, v
+        # A path that begins with a step begins at the corner of the sheet (SVG 2, 9.3.3).
+        return "M" + " ".join(written)[1:]
+
+    @staticmethod
+    def make_path_str(path: Any, close: bool = False) -> str:
+        if len(path) == 0:
+            return ""
+        ((x, y),) = _rounded((path.start,))
+        written = [f"M {x} {y}"]
+        for command in path.commands():
+            letter, controls = _CURVES[command.type]
+            ends = _rounded([*(getattr(command, name) for name in controls), command.end])
+            written.append(letter + "".join(f" {u - x} {v - y}" for u, v in ends))
+            x, y = ends[-1]
+        return " ".join(written) + " Z" * close
+
+
+_CURVES: dict[Command, tuple[str, tuple[str, ...]]] = {
+    Command.MOVE_TO: ("m", ()),
+    Command.LINE_TO: ("l", ()),
+    Command.CURVE3_TO: ("q", ("ctrl",)),
+    Command.CURVE4_TO: ("c", ("ctrl1", "ctrl2")),
+}
+"""The letter of each command of a path in SVG, and its control points."""
+
+
+def _rounded(points: Sequence[Vec2]) -> list[tuple[int, int]]:
+    return [(round(point.x), round(point.y)) for point in points]
+
+
+class _Backend(SVGBackend):
+    @staticmethod
+    def make_backend(page: layout.Page, settings: layout.Settings) -> _Strokes:
+        return _Strokes(page, settings)
+
+
 _CONFIG = Configuration(
     background_policy=BackgroundPolicy.OFF,
     color_policy=ColorPolicy.COLOR,
@@ -81,13 +147,26 @@ def _plot_styles() -> ColorDependentPlotStyles:
     return new_ctb()
 
 
+@contextmanager
+def _same_chances() -> Iterator[None]:
+    """The library moves each hatch by a thousandth of its spacing, at random: equal drawings must
+    give equal texts."""
+    state = random.getstate()
+    random.seed(1)
+    try:
+        yield
+    finally:
+        random.setstate(state)
+
+
 def to_svg(picture: Picture) -> str:
     """The picture as an SVG element of width_mm x height_mm, with classes of its own."""
     use_only_ours()
-    backend = SVGBackend()
+    backend = _Backend()
     keeper = _TextKeeper(backend)
     context = RenderContext(picture.doc, ctb=_plot_styles())
-    UniversalFrontend(context, keeper, config=_CONFIG).draw_layout(picture.doc.modelspace())
+    with _same_chances():
+        UniversalFrontend(context, keeper, config=_CONFIG).draw_layout(picture.doc.modelspace())
     wide, high = picture.width_mm, picture.height_mm
     page = layout.Page(wide, high, layout.Units.mm, margins=layout.Margins.all(0))
     settings = layout.Settings(
