@@ -15,6 +15,7 @@ from timbrel.shape.levels import LevelBudget, level_budget
 from timbrel.shape.room import Room, solve_room
 from timbrel.shape.surface import Surface
 from timbrel.shape.vault import Barrel, shape_vault
+from timbrel.site.openings import EdgeSite, edge_site, round_openings
 from timbrel.site.plan import SurfaceSite, plan_site, plan_surface_site
 from timbrel.site.real_tiles import as_delivered
 from timbrel.statics.building.figures import building_figures
@@ -46,7 +47,8 @@ class Plan:
 
     building: the stages of the work; None until :func:`follow_building` has gone through them.
     carrying: the load path into walls, ties and ground; None until :func:`follow_loads`.
-    edges: openings, hooks and ends of a barrel or a flight; None of the other families.
+    edges: openings, hooks and ends of a barrel or a flight, and edge_site: what is struck and done
+    there; None of the other families.
     studies: what would help, what a tenth does, how sure; None until :func:`follow_loads`.
     since: what changed since an earlier revision; None until :func:`changed_since`.
     """
@@ -64,6 +66,7 @@ class Plan:
     building: Building | None = None
     carrying: Carrying | None = None
     edges: Edges | None = None
+    edge_site: EdgeSite | None = None
     studies: Studies | None = None
     since: Since | None = None
 
@@ -106,10 +109,13 @@ def make_plan(job: Job | Loaded, progress: Progress = silent) -> Plan:
     told = part(progress, 0.5, 0.9)
     of_family: type[Plan] = Plan
     edges: Edges | None = None
+    at_edges: EdgeSite | None = None
     if isinstance(vault, Barrel):
         statics: Any = prove(stated, vault, told)
         edges = prove_edges(stated, vault, statics)
         site: Any = plan_site(stated, vault, bond, statics, deliveries)
+        site = round_openings(site, stated, bond)
+        at_edges = edge_site(stated, vault, bond)
     else:
         of_family = SurfacePlan
         statics = prove_quickly(stated, vault, told)
@@ -138,6 +144,7 @@ def make_plan(job: Job | Loaded, progress: Progress = silent) -> Plan:
         takeoff=takeoff,
         checks=checks,
         edges=edges,
+        edge_site=at_edges,
     )
 
 
@@ -236,6 +243,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
             building=building_figures(plan.building) if plan.building else None,
             carrying=plan.carrying,
             edges=plan.edges,
+            edge_site=plan.edge_site,
             studies=plan.studies,
             since=plan.since,
         )

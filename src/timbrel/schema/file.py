@@ -21,6 +21,7 @@ from timbrel.shape.levels import LevelBudget
 from timbrel.shape.planecurve import Array
 from timbrel.shape.room import Room
 from timbrel.shape.surface import Surface
+from timbrel.site.openings import EdgeSite
 from timbrel.site.plan import SitePlan, SurfaceSite
 from timbrel.statics.building.figures import BuildingFigures
 from timbrel.statics.carrying import Carrying
@@ -120,6 +121,7 @@ class PlanFile:
     building: BuildingFigures | None
     carrying: Carrying | None
     edges: Edges | None
+    edge_site: EdgeSite | None
     studies: Studies | None
     since: Since | None
 

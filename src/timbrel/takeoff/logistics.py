@@ -79,6 +79,8 @@ def _stage_of(key: str, job: Job) -> str:
         return "centring"
     if key == "fill":
         return "fill"
+    if key.startswith("openings.") or key == "hooks":
+        return "rings"
     for number, layer in enumerate(job.layers, 1):
         binders = [layer.binder, layer.bed_binder or layer.binder]
         if key == f"tiles.{layer.tile}" or any(key.startswith(f"binders.{b}") for b in binders):

@@ -9,6 +9,7 @@ from timbrel.job.model import Job
 from timbrel.shape.surface import Surface
 from timbrel.site.plan import SiteWork
 from timbrel.takeoff.logistics import Logistics, plan_logistics
+from timbrel.takeoff.opening_lines import opening_lines
 from timbrel.takeoff.quantities import Line, order_lines
 from timbrel.takeoff.quote import Quote, make_quote
 from timbrel.verdict import Check
@@ -42,7 +43,7 @@ class Takeoff:
 
 def take_off(job: Job, vault: Surface, bond: Bond, site: SiteWork) -> Takeoff:
     """Quantities, weights and price of a planned vault."""
-    lines = order_lines(job, bond, site)
+    lines = (*order_lines(job, bond, site), *opening_lines(job, bond, vault.thickness))
     mass = sum(line.mass for line in lines)
     on_pallets = [line.mass / line.pallets for line in lines if line.pallets]
     shell = sum(line.mass for line in lines if line.key not in ("fill", "timber"))
