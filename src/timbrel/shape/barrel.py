@@ -138,7 +138,8 @@ class Barrel:
         """Section points (n, 2) for given `u`: x level from the left springing, z its level."""
         plane = self.plane(v)
         u = np.asarray(u, float)
-        points = self.surface.point(u, self.station(v, u, offset), offset)
+        at = self.surface.on_plane(u, v, offset, plane.left, plane.square)
+        points = self.surface.point(u, at, offset)
         return np.stack([(points - plane.left) @ plane.across, points[..., 2]], axis=-1)
 
     def section(self, v: float, offset: float = 0.0, n: int = 129) -> Array:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -82,6 +82,16 @@ class PlacedCurve:
         return self.left + self._place(at + seat), self._place(length * tangent), self._place(bend)
 
 
+class Rulings(NamedTuple):
+    """Some rulings: where they start on the near curve and what leads along them to the far one;
+    tangent of the near curve by `u`, and what the far one's has over it. Each (..., 3)."""
+
+    start: Array
+    along: Array
+    slope: Array
+    twist: Array
+
+
 @dataclass(frozen=True)
 class Ruled(Patch):
     """The surface between a near and a far end curve."""
@@ -139,13 +149,23 @@ class Ruled(Patch):
     def point(self, u: ArrayLike, v: ArrayLike, offset: ArrayLike = 0.0) -> Array:
         """Points (..., 3) at `offset` from the surface along its normal (on to the mitre)."""
         u, v, d = np.broadcast_arrays(*(np.asarray(a, float) for a in (u, v, offset)))
-        f = self.frame(u, v)
+        return self._moved(self._rulings(u), u, v, d)
+
+    def _rulings(self, u: Array) -> Rulings:
+        (near, slope, _), (far, other, _) = self.near.jet(u), self.far.jet(u)
+        return Rulings(near, far - near, slope, other - slope)
+
+    def _moved(self, rulings: Rulings, u: Array, v: Array, d: Array) -> Array:
+        w = v[..., None]
+        point = rulings.start + w * rulings.along
         if not d.any():
-            return f.point
-        moved = f.point + d[..., None] * f.normal
+            return point
+        normal = np.cross(rulings.slope + w * rulings.twist, rulings.along)
+        normal /= np.sqrt(dot(normal, normal))[..., None]
+        moved = point + d[..., None] * normal
         if self.kinks:
-            ruling = f.by_v / np.linalg.norm(f.by_v, axis=-1, keepdims=True)
-            moved += (d * self.mitre(u, v))[..., None] * np.cross(ruling, f.normal)
+            ruling = rulings.along / np.linalg.norm(rulings.along, axis=-1, keepdims=True)
+            moved += (d * self.mitre(u, v))[..., None] * np.cross(ruling, normal)
         return np.asarray(moved)
 
     def tangents(self, u: Array, v: Array, offset: float) -> tuple[Frame, Array, Array]:
@@ -178,9 +198,10 @@ class Ruled(Patch):
     def on_plane(self, u: Array, v: float, offset: float, through: Array, square: Array) -> Array:
         """`v` (from a first guess) where rulings of the surface at `offset` meet a plane."""
         found = np.full(u.shape, v)
-        run = dot(self.far.jet(u)[0] - self.near.jet(u)[0], square)
+        rulings, d = self._rulings(u), np.full(u.shape, offset)
+        run = dot(rulings.along, square)
         for _ in range(4):
-            step = dot(self.point(u, found, offset) - through, square) / run
+            step = dot(self._moved(rulings, u, found, d) - through, square) / run
             found = found - step
             if np.max(np.abs(step), initial=0.0) < 1e-12:
                 break
