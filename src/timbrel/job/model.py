@@ -638,7 +638,7 @@ class Delivery(Table):
 
     tile: str = Field(description="Which tile, by its name in [tiles]")
     measured: tuple[tuple[Length, Length, Length, Length], ...] = Field(
-        min_length=1, max_length=1000, description="Length, width, thickness and bow of each"
+        (), max_length=1000, description="Length, width, thickness and bow of each"
     )
     use: bool = Field(True, description="Is the vault planned with what came")
 

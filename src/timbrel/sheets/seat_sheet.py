@@ -66,7 +66,7 @@ def _wall_drawn(plan: Plan, seat: Seat) -> float:
     """Depth of the wall as far as it is drawn."""
     wall: Wall = getattr(plan.job.walls, seat.side)
     stated = wall_depth(wall.thickness)
-    return min(stated, WALL_SHOWN * max(seat.depth, 1.5 * plan.vault.thickness))
+    return float(min(stated, WALL_SHOWN * max(seat.depth, 1.5 * plan.vault.thickness)))
 
 
 def _section(plan: Plan, voice: Voice, seat: Seat, scale: int) -> Picture:

@@ -18,7 +18,13 @@ def real_tile_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
     """What came, where it was measured; then a measuring sheet for each tile of the work."""
     found: list[Block] = []
     for delivery in plan.site.deliveries:
-        found += _delivered(plan, delivery, voice)
+        if isinstance(delivery, Delivery):
+            found += _delivered(plan, delivery, voice)
+        else:
+            found += [
+                blocks.heading(voice, say("Tiles {name} as they came", name=delivery.tile)),
+                blocks.checks_table(voice, delivery.checks),
+            ]
     for name in dict.fromkeys(layer.tile for layer in plan.job.layers):
         if found:
             found.append(blocks.column_break())

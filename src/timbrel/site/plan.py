@@ -22,7 +22,7 @@ from timbrel.site.mortar import Mix, mortar_mix
 from timbrel.site.order import Step, cautions, order_of_work
 from timbrel.site.practice import PracticeArch, practice_arch
 from timbrel.site.programme import Programme, plan_programme
-from timbrel.site.real_tiles import Delivery
+from timbrel.site.real_tiles import AnyDelivery
 from timbrel.site.seat import Seat, plan_seat, seat_checks
 from timbrel.site.setting_out import LayerRods, SettingOut, layer_rods, set_out
 from timbrel.site.stop_line import StopLine, stop_line, stop_line_checks
@@ -53,7 +53,7 @@ class SiteWork:
     stop_line: StopLine
     load_test: LoadTestPlan | None
     practice: PracticeArch | Message
-    deliveries: tuple[Delivery, ...]
+    deliveries: tuple[AnyDelivery, ...]
     cautions: tuple[Message, ...]
     checks: tuple[Check, ...]
 
@@ -122,7 +122,7 @@ def plan_site(
     vault: Barrel,
     bond: Bond,
     statics: Statics | None = None,
-    deliveries: tuple[Delivery, ...] = (),
+    deliveries: tuple[AnyDelivery, ...] = (),
 ) -> SitePlan:
     """Plan the site of a barrel or a flight. deliveries: what measured tiles said, by
     `as_delivered`.
@@ -172,7 +172,7 @@ def plan_site(
 
 
 def plan_surface_site(
-    job: Job, vault: Surface, bond: Bond, deliveries: tuple[Delivery, ...] = ()
+    job: Job, vault: Surface, bond: Bond, deliveries: tuple[AnyDelivery, ...] = ()
 ) -> SurfaceSite:
     """Plan the site of a groin, cloister, sail or dome.
 

@@ -92,6 +92,19 @@ class Delivery:
     checks: tuple[Check, ...]
 
 
+@dataclass(frozen=True)
+class Begun:
+    """A delivery of which too few tiles were measured to say anything. tile: its name. count:
+    measured so far. checks: that it is not judged."""
+
+    tile: str
+    count: int
+    checks: tuple[Check, ...]
+
+
+AnyDelivery = Delivery | Begun
+
+
 def _measure(key: str, title: Message, stated: float, values: Floats) -> Measure:
     return Measure(
         key,
@@ -258,13 +271,38 @@ def with_real_tiles(job: Job, delivery: Delivery) -> Job:
     return job.model_copy(update={"tiles": {**job.tiles, delivery.tile: real}})
 
 
-def as_delivered(job: Job) -> tuple[Job, tuple[Delivery, ...]]:
+def _begun(name: str, count: int) -> Begun:
+    """Too few: the list can be filled one tile after the other, and nothing rests on it yet."""
+    return Begun(
+        name,
+        count,
+        (
+            judge(
+                f"site.delivery.{name}.count",
+                say("Tiles {name}: how many were measured", name=name),
+                None,
+                float(WANTED_TILES),
+                kind="count",
+                reason=say(
+                    "{count:count} measured so far; under {least:count} nothing is said of a "
+                    "delivery, and the vault is planned with the tiles as stated.",
+                    count=count,
+                    least=LEAST_TILES,
+                ),
+                source="common practice, no source",
+            ),
+        ),
+    )
+
+
+def as_delivered(job: Job) -> tuple[Job, tuple[AnyDelivery, ...]]:
     """The job with the tiles that came, where they differ and are to be used; and what was found.
 
     Raises TimbrelError when a delivery names no tile of the job, a tile that no layer uses, or
     measures that cannot be that tile.
     """
-    real, found = job, []
+    real = job
+    found: list[AnyDelivery] = []
     for i, stated in enumerate(job.deliveries):
         key = f"deliveries.{i}.tile"
         if stated.tile not in job.tiles:
@@ -287,6 +325,9 @@ def as_delivered(job: Job) -> tuple[Job, tuple[Delivery, ...]]:
                 ),
                 key=key,
             )
+        if len(stated.measured) < LEAST_TILES:
+            found.append(_begun(stated.tile, len(stated.measured)))
+            continue
         measured = np.asarray(stated.measured, float)
         delivery = measure_delivery(
             stated.tile, job.tiles[stated.tile], joint, measured[:, :3], measured[:, 3]

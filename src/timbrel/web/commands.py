@@ -1,4 +1,4 @@
-"""The page's two commands: serve a folder of jobs, and write the site sheet of one."""
+"""The page's commands: serve a folder of jobs, write the site sheet of one, compare its options."""
 
 from __future__ import annotations
 
@@ -7,13 +7,15 @@ from typing import Annotated
 
 import typer
 
+from timbrel.web.options_command import options
 from timbrel.words import LANGUAGES, TimbrelError, Voice, say
 
 
 def add_to(app: typer.Typer) -> None:
-    """Add `serve` and `sitesheet` to the command line."""
+    """Add `serve`, `sitesheet` and `options` to the command line."""
     app.command()(serve)
     app.command()(sitesheet)
+    app.command()(options)
 
 
 def serve(

@@ -82,6 +82,14 @@ def _one(entry: Entry, typed: str) -> Any:
     return f"{number} {entry.unit}" if in_own_unit else number
 
 
+def length_value(typed: str, unit: LengthUnit) -> Any:
+    """The TOML value of a length typed in the reader's unit; what is none goes in as text."""
+    number = _number(typed.strip())
+    if number is None or unit == "mm":
+        return typed.strip() if number is None else number
+    return f"{number} {unit}"
+
+
 def _number(text: str) -> int | float | None:
     """A bare number; a comma with other than three digits after it is a decimal sign."""
     text = text if re.search(r",\d{3}$", text) else text.replace(",", ".", 1)
@@ -124,7 +132,7 @@ def add_row(text: str, key: str, name: str, length_unit: LengthUnit) -> str:
         _add_name(parent, own, name.strip())
     elif group.rows == "list":
         rows = parent.get(own)
-        example = copy.deepcopy(rows[-1].unwrap()) if rows else _first(own)
+        example = copy.deepcopy(rows[-1].unwrap()) if rows else _first(group.path, document)
         if rows is None or len(rows) == 0:
             parent[own] = [example] if isinstance(parent, InlineTable) else _as_tables([example])
         else:
@@ -145,7 +153,7 @@ def _add_name(parent: MutableMapping[str, Any], own: str, name: str) -> None:
     parent[own][name] = _as_table(copy.deepcopy(last.unwrap()))
 
 
-def _first(own: str) -> dict[str, Any]:
+def _first(path: Path, document: tomlkit.TOMLDocument) -> dict[str, Any]:
     """What a row starts from where there is none to copy; every value is there to be changed."""
     starts: dict[str, dict[str, Any]] = {
         "further": {"start": "AB 1000", "end": "CD 1000", "length": 4000},
@@ -158,7 +166,28 @@ def _first(own: str) -> dict[str, Any]:
         "points": {"name": "1", "x": 1000, "y": 1000, "force": 1},
         "patches": {"name": "1", "x": 500, "y": 500, "width": 500, "length": 500, "pressure": 1},
     }
+    own = str(path[-1])
+    if own == "deliveries":
+        # Of the tile that is seen; its measures are typed in one by one, on the page of real tiles.
+        return {"tile": document["layers"][0]["tile"]}
+    if path in (("openings",), ("hooks",)):
+        return _in_the_vault(own, document)
     return starts.get(own, {})
+
+
+def _in_the_vault(own: str, document: tomlkit.TOMLDocument) -> dict[str, Any]:
+    """An opening or a hook in the middle of the vault, as far as the room's measures tell it."""
+    room = document["room"]
+    middle = {"along": _half(room, "DA"), "across": _half(room, "AB")}
+    if own == "hooks":
+        return {"name": "1", **middle, "load": 0.5}
+    return {"name": "1", **middle, "length": 400, "width": 400}
+
+
+def _half(room: Any, side: str) -> float:
+    """Half a side, mm, as it is written; a metre where it is written with a unit."""
+    stated = room.get(side)
+    return stated / 2 if isinstance(stated, int | float) else 1000
 
 
 def _as_table(plain: dict[str, Any]) -> Any:

@@ -46,7 +46,21 @@ def removed(key: str) -> Message:
     return say("{key} taken out", key=key)
 
 
-_KNOWN = {m.msgid for m in (first_seen(), changed_outside(), put("", ""), added(""), removed(""))}
+def chosen(title: str) -> Message:
+    """One of several options was made the job."""
+    return say("chosen: {title}", title=title)
+
+
+def measured(tile: str, count: int) -> Message:
+    """Tiles of a delivery were measured."""
+    return say("tiles {tile}: {count} measured", tile=tile, count=count)
+
+
+_KNOWN = {
+    m.msgid
+    for m in (first_seen(), changed_outside(), put("", ""), added(""), removed(""), chosen(""),
+              measured("", 0))
+}  # fmt: skip
 
 
 def fingerprint(text: str) -> str:

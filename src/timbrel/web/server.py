@@ -13,10 +13,12 @@ from starlette.middleware.gzip import GZipMiddleware
 
 from timbrel import __version__
 from timbrel.web import (
+    routes_before,
     routes_compare,
     routes_files,
     routes_job,
     routes_list,
+    routes_options,
     routes_record,
     routes_samples,
 )
@@ -30,6 +32,8 @@ ROUTERS = (
     routes_list.router,
     routes_compare.router,
     routes_job.router,
+    routes_before.router,
+    routes_options.router,
     routes_files.router,
     routes_samples.router,
     routes_record.router,

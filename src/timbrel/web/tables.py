@@ -67,6 +67,7 @@ def _surface_leaves(plan: SurfacePlan, voice: Voice) -> tuple[Leaf, ...]:
     """The same of a vault on a plan: guides stand for the centring, the net for the thrust line."""
     from timbrel.sheets import surface_book as book
     from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blocks
+    from timbrel.sheets.stop_line_sheet import stop_line_blocks
 
     found = [
         Leaf("summary", say("Summary"), book.summary_blocks(plan, voice)),
@@ -75,6 +76,7 @@ def _surface_leaves(plan: SurfacePlan, voice: Voice) -> tuple[Leaf, ...]:
         Leaf("order", say("Order list and cut list"), order_blocks(plan, voice)),
         Leaf("quote", say("Quote"), quote_blocks(plan, voice)),
         card(plan, voice),
+        Leaf("tonight", say("Stop line"), stop_line_blocks(plan, voice)),
         Leaf("calculation", say("Calculation notes"), book.note_blocks(plan, voice)),
     ]
     if plan.net is not None:
