@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 from timbrel import __version__
 from timbrel.bond import Bond, lay_bond
+from timbrel.job.apart import of_shell, of_statics
 from timbrel.job.defaults import DefaultUsed, defaults_used
 from timbrel.job.load import Loaded
 from timbrel.job.model import Job
@@ -33,6 +35,8 @@ from timbrel.words import Message, Progress, TimbrelError, say, silent
 
 if TYPE_CHECKING:
     from timbrel.statics.net_proof import NetProof
+
+Made = TypeVar("Made")
 
 
 @dataclass(frozen=True)
@@ -97,28 +101,59 @@ class SurfacePlan(Plan):
 AnyPlan = Plan | SurfacePlan
 
 
-def make_plan(job: Job | Loaded, progress: Progress = silent) -> Plan:
-    """Plan a job. Raises TimbrelError when the job cannot be planned as it is stated."""
+class Recall(Protocol):
+    """Gives what was worked out before of a job that is equal as far as it is seen, or makes it."""
+
+    def __call__(self, what: str, seen: Job, make: Callable[[], Made]) -> Made: ...
+
+
+def afresh(what: str, seen: Job, make: Callable[[], Made]) -> Made:
+    """Remember nothing."""
+    return make()
+
+
+@dataclass(frozen=True)
+class Shell:
+    """What follows from the room, the curve and the tiles alone."""
+
+    room: Room
+    vault: Any
+    bond: Bond
+
+
+def make_shell(job: Job, progress: Progress = silent) -> Shell:
+    """Room, vault and bond. Raises TimbrelError when they cannot be."""
+    progress(say("Solving the room"), 0.0)
+    room = solve_room(job.room, job.job.length_unit)
+    vault = shape_vault(job, room)
+    return Shell(room, vault, lay_bond(job, vault, part(progress, 0.2, 1.0)))
+
+
+def make_plan(job: Job | Loaded, progress: Progress = silent, recall: Recall = afresh) -> Plan:
+    """Plan a job. Raises TimbrelError when the job cannot be planned as it is stated.
+
+    recall: where the shell and the statics of jobs planned before may be found again.
+    """
     written = job.job if isinstance(job, Loaded) else job
     stated, deliveries = as_delivered(written)
-    progress(say("Solving the room"), 0.0)
-    room = solve_room(stated.room, stated.job.length_unit)
-    vault = shape_vault(stated, room)
+    laid = of_shell(stated)
+    shell = recall("shell", laid, lambda: make_shell(laid, part(progress, 0.0, 0.5)))
+    room, vault, bond = shell.room, shell.vault, shell.bond
     levels = level_budget(stated, vault)
-    bond = lay_bond(stated, vault, part(progress, 0.1, 0.5))
+    proved = of_statics(stated)
     told = part(progress, 0.5, 0.9)
     of_family: type[Plan] = Plan
     edges: Edges | None = None
     at_edges: EdgeSite | None = None
     if isinstance(vault, Barrel):
-        statics: Any = prove(stated, vault, told)
+        statics: Any = recall("statics", proved, lambda: prove(proved, vault, told))
         edges = prove_edges(stated, vault, statics)
         site: Any = plan_site(stated, vault, bond, statics, deliveries)
         site = round_openings(site, stated, bond)
         at_edges = edge_site(stated, vault, bond)
     else:
         of_family = SurfacePlan
-        statics = prove_quickly(stated, vault, told)
+        statics = recall("statics", proved, lambda: prove_quickly(proved, vault, told))
         site = plan_surface_site(stated, vault, bond, deliveries)
     progress(say("Quantities and prices"), 0.95)
     takeoff = take_off(stated, vault, bond, site)

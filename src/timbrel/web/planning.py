@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from timbrel.web.history import fingerprint
+from timbrel.web.memory import Memory
 from timbrel.words import TimbrelError, say
 
 if TYPE_CHECKING:
@@ -82,6 +83,7 @@ class Planner:
         self.kept: OrderedDict[str, Planned | TimbrelError] = OrderedDict()
         self.lock = threading.Lock()
         self.making: dict[str, threading.Lock] = {}
+        self.memory = Memory()
 
     def plan(self, text: str) -> Planned:
         """The plan of a job's text. Raises TimbrelError when the job cannot stand."""
@@ -101,13 +103,12 @@ class Planner:
             raise found
         return found
 
-    @staticmethod
-    def _make(text: str, mark: str) -> Planned | TimbrelError:
+    def _make(self, text: str, mark: str) -> Planned | TimbrelError:
         from timbrel.job.load import read_job
         from timbrel.plan import make_plan
 
         begun = time.perf_counter()
-        found = _or_refusal(lambda: make_plan(read_job(text)))
+        found = _or_refusal(lambda: make_plan(read_job(text), recall=self.memory.recall))
         if isinstance(found, TimbrelError):
             return found
         return Planned(mark, found, time.perf_counter() - begun)
