@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from timbrel.bond.layout import LayerBond, Piece
 from timbrel.sheets.board import Board, Picture, scales_from
+from timbrel.sheets.opening_sheet import draw_on_layer
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -61,6 +62,8 @@ def bond_sheet(plan: Plan, voice: Voice, index: int, scale: int) -> Picture:
     _course_numbers(board, layer)
     _cut_marks(board, layer)
     _edges(board, layer)
+    if plan.bond.openings:
+        draw_on_layer(board, plan, index, mirror=layer.layer != 1)
     _least_lap(board, plan, layer)
     return board.finish(margin_mm=1.0, notes=bond_notes(plan, layer))
 

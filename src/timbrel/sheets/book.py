@@ -16,6 +16,7 @@ from timbrel.sheets.face import unknown_to_face
 from timbrel.sheets.loads import load_path_blocks
 from timbrel.sheets.long_section import level_notes
 from timbrel.sheets.notes import calculation_notes
+from timbrel.sheets.opening_tables import has_edges, opening_blocks
 from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blocks
 from timbrel.sheets.paper import PAPERS, typeset
 from timbrel.sheets.sections import layer_lines
@@ -172,6 +173,17 @@ def _drawn(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Iterator[S
         [f"corner-layer-{number}" for number in layers],
         say("Dashed: joints of the layer below. Wide hatch: halves. Close hatch: cut."),
     )
+    openings = [name for name in pictures if name.startswith("opening-")]
+    if openings:
+        yield from sheets(say("Openings"), openings)
+    if has_edges(plan):
+        yield words_sheet(
+            voice,
+            say("Openings, hooks and ends in figures"),
+            say("Tables"),
+            opening_blocks(plan, voice),
+            columns=1 if narrow else 2,
+        )
     yield from sheets(say("Lines on the end walls"), ["wall-line-near", "wall-line-far"])
     yield from sheets(say("Centring"), ["rib-near", "wedges", "rib-far"], *centring_lines(plan))
     stages = [name for name in pictures if name.startswith("stage-")]

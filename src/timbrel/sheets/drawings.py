@@ -10,6 +10,7 @@ from timbrel.sheets.centring_sheet import rib_pictures, wedge_picture
 from timbrel.sheets.general import general_plan
 from timbrel.sheets.loads import interaction_picture
 from timbrel.sheets.long_section import long_section
+from timbrel.sheets.opening_sheet import opening_pictures
 from timbrel.sheets.sections import cross_sections
 from timbrel.sheets.setting_sheet import wall_line_pictures
 from timbrel.sheets.sheet import GAP_MM, room_for
@@ -63,6 +64,7 @@ def drawings(plan: Plan, voice: Voice) -> dict[str, Picture]:
         *bond_sheets(plan, voice, room_for(size)),
         *(corner_detail(plan, voice, i, _detail_room(plan, size))
           for i in range(len(plan.bond.layers))),
+        *opening_pictures(plan, voice, room_for(size, columns=columns, rows=2)),
         *wall_line_pictures(plan, voice, room_for(size, rows=2)),
         *rib_pictures(plan, voice, _rib_room(size)),
         wedge_picture(plan, voice, (WEDGES_MM, 88.0)),
