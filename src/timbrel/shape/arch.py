@@ -55,6 +55,23 @@ class OrdinateArch:
     def kinks(self) -> tuple[float, ...]:
         return tuple(s / self._arc for s in self.base.kinks) if self.right else ()
 
+    def shifted_from(self, other: object) -> Array | None:
+        """How far (3,) this arch is another one moved as it stands; None when it is not."""
+        if not isinstance(other, OrdinateArch) or other.base is not self.base:
+            return None
+        halves, others = (self.left, self.right), (other.left, other.right)
+        shifts = []
+        for own, its in zip(halves, others, strict=True):
+            if own is None or its is None:
+                if own is not its:
+                    return None
+                continue
+            if not np.allclose(own.run, its.run, rtol=0, atol=1e-12) or own.rise != its.rise:
+                return None
+            shifts.append(own.foot - its.foot)
+        alike = all(np.allclose(shifts[0], s, rtol=0, atol=1e-12) for s in shifts)
+        return shifts[0] if alike else None
+
     def jet(self, u: Array) -> tuple[Array, Array, Array]:
         """Points and first and second derivatives by `u`, each (..., 3)."""
         at, angle, curvature = self.base.jet(u * self._arc)

@@ -118,11 +118,22 @@ class Ruled(Patch):
         ends = [0.0, *(k for k, _ in self.kinks), 1.0]
         return tuple(pairwise(ends))
 
+    @cached_property
+    def _level_ruling(self) -> Array | None:
+        """Where all rulings are alike (a cylinder): the one (3,) ruling."""
+        moved = getattr(self.far, "shifted_from", None)
+        return None if moved is None else moved(self.near)
+
     def frame(self, u: ArrayLike, v: ArrayLike) -> Frame:
         """Point, derivatives and normal; from the left at a ridge."""
         u, v = np.broadcast_arrays(np.asarray(u, float), np.asarray(v, float))
-        (near, slope0, bend0), (far, slope1, bend1) = self.near.jet(u), self.far.jet(u)
+        near, slope0, bend0 = self.near.jet(u)
         w = v[..., None]
+        if self._level_ruling is not None:
+            ruling = np.broadcast_to(self._level_ruling, near.shape)
+            none = np.zeros_like(near)
+            return frame_of(near + w * ruling, slope0, ruling, bend0, none, none)
+        far, slope1, bend1 = self.far.jet(u)
         ruling, twist = far - near, slope1 - slope0
         bend = (1 - w) * bend0 + w * bend1
         point = near + w * ruling

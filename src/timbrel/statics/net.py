@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from timbrel.statics.net_crushing import Crushing
 from timbrel.statics.net_linear import Solver
 from timbrel.statics.net_loads import NetLoad
 from timbrel.statics.net_program import NetProgram, NetState
@@ -67,7 +68,7 @@ class NetQuestion:
     """A net under given loads, ready to be asked.
 
     dead: permanent loads together; variable: the load that is driven. use_symmetry: off solves the
-    full program.
+    full program. crushing: of the same net, when the strength is limited.
     """
 
     def __init__(
@@ -77,23 +78,19 @@ class NetQuestion:
         variable: NetLoad | None = None,
         *,
         use_symmetry: bool = True,
+        crushing: Crushing | None = None,
         solver: Solver = "band",
     ) -> None:
         self.net, self.dead, self.variable = net, dead, variable
         loads = [dead.weight] + ([variable.weight] if variable else [])
         self.group = of_loads(net.group, *loads) if use_symmetry else net.group[:1]
         self.rows = net_rows(net.grid, net.struts, self.group)
-        place = net.grid.place[self.rows.node]
-        wide = int(place.max(initial=0)) + 2
-        keys: tuple[Index, ...] = (
-            np.asarray(place[:, 0] * wide + place[:, 1]),
-            np.asarray(place[:, 1] * wide + place[:, 0]),
-        )
         self.program = NetProgram(
             self.rows,
             dead.weight,
             variable.weight if variable else None,
-            keys=keys,
+            places=net.grid.place[self.rows.node].astype(float),
+            crushing=(crushing, crushing.kept_faces(self.group)) if crushing else None,
             solver=solver,
         )
 
@@ -151,6 +148,11 @@ class NetQuestion:
         )
 
 
+def crushing_of(net: Net, strength: float) -> Crushing:
+    """The crushing strength (N/m2) of a net, to be put to its questions."""
+    return Crushing(net.solid, net.grid, net.struts, strength)
+
+
 def reactions(net: Net, force: Array, weight: Array) -> Array:
     """(n, 3) what the supports put on the vault: against the struts and loads that arrive."""
     grid, struts = net.grid, net.struts
@@ -185,4 +187,6 @@ def motion(grid: NetGrid, rows: NetRows, group: Index, dual: Array) -> tuple[Arr
     return velocity / top, lean / top
 
 
-__all__ = ["Net", "NetAnswer", "NetQuestion", "Solver", "draw_net", "motion", "reactions"]
+__all__ = [
+    "Net", "NetAnswer", "NetQuestion", "Solver", "crushing_of", "draw_net", "motion", "reactions",
+]  # fmt: skip

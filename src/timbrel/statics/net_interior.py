@@ -48,7 +48,7 @@ class Band:
     """A D A' as a band. Rows are ordered as they come, as `keys` order them, or by Cuthill and McKee
     (1969), whichever is narrowest; the products of the entries of each column are laid out once."""
 
-    def __init__(self, matrix: Any, *keys: Index) -> None:
+    def __init__(self, matrix: Any, *keys: Array) -> None:
         from scipy import sparse
         from scipy.sparse.csgraph import reverse_cuthill_mckee
 
@@ -268,15 +268,21 @@ def solve_interior(
     nothing = driven is None
     g = np.zeros(band.size) if driven is None else -driven[band.order]
     program = _Interior(band, right[band.order], g, np.append(cost, 0.0 if nothing else -1.0), most)
-    best, best_merit, best_step, step = None, np.inf, 0, 0
+    best, best_merit, last, step = None, np.inf, 0, 0
+    least = np.full(3, np.inf)
     try:
         point = program.start(min(1.0, most / 2))
         for step in range(STEPS):
             gap, primal, dual, rp, rd = program.measure(point)
             merit = max(gap / CLOSE, primal / BALANCED, dual / CLOSE)
             if merit < best_merit:
-                best_merit, best, best_step = merit, (point, gap, primal), step
-            if merit < 1 or step - best_step > PATIENCE or not np.isfinite(merit):
+                best_merit, best = merit, (point, gap, primal)
+            # A point may come nearer in balance while its gap still swings.
+            here = np.array([gap, primal, dual])
+            if merit < best_merit * 1.001 or (here < 0.9 * least).any():
+                last = step
+            least = np.minimum(least, here)
+            if merit < 1 or step - last > PATIENCE or not np.isfinite(merit):
                 break
             point = program.step(point, rp, rd)
     except (LinAlgError, ValueError):

@@ -18,7 +18,7 @@ import numpy as np
 
 from timbrel.statics.net_interior import Band, solve_interior
 from timbrel.statics.net_presolve import presolve
-from timbrel.statics.net_solid import Array, Index
+from timbrel.statics.net_solid import Array
 from timbrel.statics.net_threads import one_thread
 from timbrel.statics.solver import quiet_solver
 
@@ -53,7 +53,7 @@ class LinearNet:
     """
 
     def __init__(
-        self, matrix: Any, *sides: Array, keys: tuple[Index, ...] = (), solver: Solver = "band"
+        self, matrix: Any, *sides: Array, keys: tuple[Array, ...] = (), solver: Solver = "band"
     ) -> None:
         self.matrix = matrix.tocsr()
         self._solver = solver

@@ -10,11 +10,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from timbrel.statics.net_crushing import Crushing, no_cuts
 from timbrel.statics.net_linear import LinearNet, Solution, Solver
 from timbrel.statics.net_rows import NetRows
 from timbrel.statics.net_solid import Array, Index
 
 UNLIMITED = 50.0  # times the vault's own weight beyond which a load is called unlimited
+LESS = 1 + 1e-6  # more rows never carry more
+ROUNDS = 40  # goes at the chords of the crushing strength
 
 
 @dataclass(frozen=True)
@@ -39,7 +42,9 @@ class NetState:
 class NetProgram:
     """One net under one dead load and one variable load, asked several questions.
 
-    dead, variable: (n,) downward on the nodes, N. keys: orders of the rows to try for the band.
+    dead, variable: (n,) downward on the nodes, N. places: (rows, 2) of the rows on the grid, by which
+    they are ordered for the band. crushing: with the faces (k,) that stand for all that the
+    symmetries make alike. Chords that one question breaks stay for the next.
     """
 
     def __init__(
@@ -48,10 +53,12 @@ class NetProgram:
         dead: Array,
         variable: Array | None = None,
         *,
-        keys: tuple[Index, ...] = (),
+        places: Array,
+        crushing: tuple[Crushing, Index] | None = None,
         solver: Solver = "band",
     ) -> None:
         self.rows = rows
+        self._places, self._crushing, self._solver = places, crushing, solver
         loaded = max(int(np.count_nonzero(dead)), 1)
         self.mean = max(float(np.abs(dead).sum()) / loaded, 1e-300)
         self._dead = rows.load(dead) / self.mean
@@ -60,19 +67,20 @@ class NetProgram:
         if variable is not None:
             self._scale = float(np.abs(dead).sum()) / max(float(np.abs(variable).sum()), 1e-300)
             self._variable = rows.load(variable) / self.mean * self._scale
-        sides = [self._dead] + ([] if self._variable is None else [self._variable])
-        self.linear = LinearNet(rows.matrix, *sides, keys=keys, solver=solver)
+        self._cuts = no_cuts()
+        self._most = np.zeros(0)
+        self.linear = self._build()
 
     def share_of_dead(self) -> NetState | None:
         """The greatest share (at most 1) of the dead load that the net carries."""
-        return self._state(self.linear.solve(np.zeros_like(self._dead), self._dead, most=1.0))
+        return self._solve(np.zeros_like(self._dead), self._dead, most=1.0)
 
     def load_factor(self) -> NetState | None:
         """The greatest multiple of the variable load beside the dead load; None when the net does
         not carry the dead load."""
         if self._variable is None:
             raise ValueError("this net has no variable load")
-        found = self._state(self.linear.solve(self._dead, self._variable, most=UNLIMITED))
+        found = self._solve(self._dead, self._variable, most=UNLIMITED)
         if found is None:
             return None
         carried = found.factor * self._scale
@@ -87,10 +95,59 @@ class NetProgram:
         if self._variable is not None and factor:
             held = held + factor / self._scale * self._variable
         scale = max(float(np.abs(cost).max()), 1e-300)
-        return self._state(self.linear.solve(held, cost=cost / scale))
+        return self._solve(held, cost=cost / scale)
 
-    def _state(self, found: Solution | None) -> NetState | None:
-        if found is None:
-            return None
-        force = found.x * self.mean
-        return NetState(force, found.factor, found.factor, found.dual, found.residual, found.gap)
+    def _build(self) -> LinearNet:
+        """The rows of equilibrium, and a row with its own slack for every chord so far."""
+        matrix, places = self.rows.matrix, self._places
+        sides = [self._dead] + ([] if self._variable is None else [self._variable])
+        if self._crushing is not None and self._cuts.size:
+            from scipy import sparse
+
+            crushing = self._crushing[0]
+            chords, most = crushing.rows(self._cuts, self.rows.orbit, matrix.shape[1])
+            self._most = most / self.mean
+            slack = sparse.eye_array(self._cuts.size)
+            matrix = sparse.block_array([[matrix, None], [chords, slack]], format="csr")
+            places = np.concatenate([places, crushing.places(self._cuts)])
+            sides = [np.append(side, self._most) for side in sides]
+        wide = float(places.max(initial=0)) + 2
+        keys = places[:, 0] * wide + places[:, 1], places[:, 1] * wide + places[:, 0]
+        return LinearNet(matrix, *sides, keys=keys, solver=self._solver)
+
+    def _solve(
+        self,
+        held: Array,
+        driven: Array | None = None,
+        *,
+        most: float = 1.0,
+        cost: Array | None = None,
+    ) -> NetState | None:
+        """Solved, and solved again with the chords that the answer breaks until it breaks none."""
+        count = self.rows.matrix.shape[1]
+        none = np.zeros_like
+        for _ in range(ROUNDS):
+            found = self.linear.solve(
+                np.append(held, self._most),
+                None if driven is None else np.append(driven, none(self._most)),
+                most=most,
+                cost=None if cost is None else np.append(cost, none(self._most)),
+            )
+            if found is None:
+                return None
+            force = found.x[:count] * self.mean
+            if self._crushing is None:
+                return self._state(force, found)
+            crushing, kept = self._crushing
+            broken = crushing.broken(force[self.rows.orbit], kept).without(self._cuts)
+            if not broken.size:
+                return self._state(force, found)
+            self._cuts = self._cuts.with_(broken)
+            self.linear = self._build()
+            if driven is not None:
+                most = min(most, found.factor * LESS)
+        return None
+
+    def _state(self, force: Array, found: Solution) -> NetState:
+        dual = found.dual[: len(self._dead)]
+        return NetState(force, found.factor, found.factor, dual, found.residual, found.gap)

@@ -150,13 +150,14 @@ def _draw(solid: NetSolid, grid: NetGrid, pairs: Index) -> Struts:
     c1 = sum(a * o for (a, _), o in corner.items()) / 4
     c2 = sum(b * o for (_, b), o in corner.items()) / 4
     c3 = sum(a * b * o for (a, b), o in corner.items()) / 4
-    bend = np.abs(np.diff(c0[:, EVEN], n=2, axis=1))
-    dip = bend.max(axis=1) / 8 * 1.1
+    bend = np.diff(c0[:, EVEN], n=2, axis=1)
     middle = along(solid, grid, Struts(i, j, 0 * one, 0 * one), PLACES)[:, 1:-1] / half
-    stray = np.abs(middle - c0).max(axis=1)
-    creased = bend.max(axis=1) > CREASED * np.median(bend, axis=1) + 1e-4
-    margin = (dip + np.where(creased, 0.0, stray))[:, None]
-    low, high = -1 + margin, 1 - margin
+    stray = np.abs(middle - c0).max(axis=1)[:, None]
+    top = np.abs(bend).max(axis=1)
+    creased = top > CREASED * np.median(np.abs(bend), axis=1) + 1e-4
+    smooth = np.where(creased, 0.0, 1.0)[:, None]
+    low = -1 + smooth * (_dip(bend) + stray)
+    high = 1 - smooth * (_dip(-bend) + stray)
     tries = np.linspace(-1, 1, ENDS)
     points = []  # (m, 2) each, nan where there is none
     for s in tries:
@@ -186,6 +187,19 @@ def _draw(solid: NetSolid, grid: NetGrid, pairs: Index) -> Struts:
     _, once = np.unique(np.column_stack([k, s]), axis=0, return_index=True)
     k, s = k[once], s[once]
     return _pull_in(solid, grid, Struts(i[k], j[k], s[:, 0], s[:, 1]), centre[k], creased[k])
+
+
+def _dip(bend: Array) -> Array:
+    """(m, samples) how far the offset may dip between a sample and its neighbours, from its second
+    differences (m, even steps): an eighth of the greatest beside it."""
+    up = np.maximum(bend, 0.0)
+    wide = np.pad(up, ((0, 0), (1, 1)), mode="edge")
+    most = np.maximum(np.maximum(wide[:, :-2], wide[:, 2:]), up) / 8 * 1.1
+    even = np.full((len(bend), len(PLACES) - 2), 0.0)
+    even[:, EVEN[1:-1]] = most
+    even[:, : EVEN[1]] = most[:, :1]
+    even[:, EVEN[-1] :] = most[:, -1:]
+    return even
 
 
 def _pull_in(

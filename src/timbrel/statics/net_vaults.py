@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from timbrel.shape.patch import Foot, Patch, dot
+from timbrel.shape.patch import Foot, Frame, Patch, dot
 from timbrel.statics.net_solid import Array
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 OUT = 1e3  # offset, in thicknesses, of what lies in no masonry at all
 EDGE = 1e-9
 NEWTON = 8
-STILL = 1e-6  # a foot this close in parameters is off by its square
+STILL = 1e-3  # steps to a foot so small that the surface is drawn on by its second derivatives
 FEET = 60_000  # feet found at a time
 BESIDE = 0.25  # share of the half plan by which a web is looked at beyond its creases
 
@@ -245,13 +245,23 @@ def foot_near(patch: Patch, points: Array, u: Array, v: Array) -> Foot:
         c = dot(f.by_v, f.by_v) - dot(away, f.by_vv)
         p, q = dot(away, f.by_u), dot(away, f.by_v)
         moved = np.clip(u + (c * p - b * q) / (a * c - b * b), low, high)
-        dv = (q - b * (moved - u)) / c
-        still = max(np.abs(moved - u).max(initial=0), np.abs(dv).max(initial=0)) < STILL
+        du = moved - u
+        dv = (q - b * du) / c
         u, v = moved, v + dv
-        if still:
-            break
+        if max(np.abs(du).max(initial=0), np.abs(dv).max(initial=0)) < STILL:
+            return Foot(u, v, _beside(f, away, du[:, None], dv[:, None]))
     f = patch.frame(u, v)
     return Foot(u, v, dot(points - f.point, f.normal))
+
+
+def _beside(f: Frame, away: Array, du: Array, dv: Array) -> Array:
+    """Offset of points, given from the frame's own, over the foot a small step (du, dv) beside it:
+    the surface drawn on by its second derivatives."""
+    by_u = f.by_u + du * f.by_uu + dv * f.by_uv
+    by_v = f.by_v + du * f.by_uv + dv * f.by_vv
+    normal = np.cross(by_u, by_v)
+    step = (f.by_u + by_u) * du / 2 + (f.by_v + by_v) * dv / 2
+    return np.asarray(dot(away - step, normal) / np.sqrt(dot(normal, normal)))
 
 
 def into_plane(run: Array, wall: Array) -> Array:
