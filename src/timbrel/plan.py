@@ -20,12 +20,17 @@ from timbrel.shape.vault import Barrel, shape_vault
 from timbrel.site.openings import EdgeSite, edge_site, round_openings
 from timbrel.site.plan import SurfaceSite, plan_site, plan_surface_site
 from timbrel.site.real_tiles import as_delivered
-from timbrel.statics.building.figures import building_figures
+from timbrel.statics.building.figures import BuildingFigures, building_figures
 from timbrel.statics.building.stages import Building, check_building
+from timbrel.statics.building.surface_building import SurfaceBuilding, check_surface_building
+from timbrel.statics.building.surface_figures import (
+    SurfaceBuildingFigures,
+    surface_building_figures,
+)
 from timbrel.statics.carrying import Carrying, carry
 from timbrel.statics.edges import Edges, prove_edges
 from timbrel.statics.net_figures import net_figures
-from timbrel.statics.net_statics import NetStatics, building_check, prove_quickly, prove_wholly
+from timbrel.statics.net_statics import NetStatics, prove_quickly, prove_wholly
 from timbrel.statics.proof import prove
 from timbrel.statics.studies import Studies, study
 from timbrel.statics.uncertainty import uncertain
@@ -85,12 +90,13 @@ class SurfacePlan(Plan):
     """The plan of a groin, a cloister, a sail or a dome: proved by a strut net, laid between guides.
 
     statics: quick until :func:`follow_net`, which goes into the supports too: `carrying` stays
-    None, and so does `building`.
+    None, and so does `building`. stages: the building of it; None until :func:`follow_building`.
     """
 
     vault: Surface
     statics: NetStatics
     site: SurfaceSite
+    stages: SurfaceBuilding | None = None
 
     @property
     def net(self) -> NetProof | None:
@@ -190,7 +196,8 @@ def follow_building(plan: Plan, progress: Progress = silent) -> Plan:
     its first verdict at once.
     """
     if isinstance(plan, SurfacePlan):
-        return replace(plan, checks=(*plan.checks, building_check(plan.vault.family)))
+        stages = check_surface_building(plan.job, plan.vault, plan.bond, progress)
+        return replace(plan, stages=stages, checks=(*plan.checks, *stages.checks))
     building = check_building(plan.job, plan.vault, plan.bond, progress)
     return replace(plan, building=building, checks=(*plan.checks, *building.checks))
 
@@ -244,7 +251,8 @@ def follow_net(plan: SurfacePlan, progress: Progress = silent) -> SurfacePlan:
 def follow_all(plan: Plan, progress: Progress = silent) -> Plan:
     """The plan followed to the ground and through its building: what the whole pack shows."""
     if isinstance(plan, SurfacePlan):
-        return follow_building(follow_net(plan, progress))
+        proved = follow_net(plan, part(progress, 0.0, 0.6))
+        return follow_building(proved, part(progress, 0.6, 1.0))
     carried = follow_loads(plan, part(progress, 0.0, 0.3))
     return follow_building(carried, part(progress, 0.3, 1.0))
 
@@ -275,7 +283,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
             statics=net_figures(plan.statics) if isinstance(plan, SurfacePlan) else plan.statics,
             site=plan.site,
             takeoff=plan.takeoff,
-            building=building_figures(plan.building) if plan.building else None,
+            building=_building_figures(plan),
             carrying=plan.carrying,
             edges=plan.edges,
             edge_site=plan.edge_site,
@@ -283,6 +291,12 @@ def plan_json(plan: Plan) -> dict[str, Any]:
             since=plan.since,
         )
     )
+
+
+def _building_figures(plan: Plan) -> BuildingFigures | SurfaceBuildingFigures | None:
+    if isinstance(plan, SurfacePlan):
+        return surface_building_figures(plan.stages) if plan.stages else None
+    return building_figures(plan.building) if plan.building else None
 
 
 def part(progress: Progress, start: float, end: float) -> Progress:

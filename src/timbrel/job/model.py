@@ -14,6 +14,7 @@ from pydantic import Field
 
 from timbrel.job.openings import Hook, VaultOpening
 from timbrel.job.supports import (
+    Backing,
     Buttress,
     Ground,
     Leaf,
@@ -390,6 +391,7 @@ class Fill(Table):
     lifts: tuple[Lift, ...] = Field(
         (), description="Lifts of several materials, bottom up; they take the place of the one kind"
     )
+    backing: Backing | None = Field(None, description="Masonry that backs the haunches")
     saturated: UnitWeight | None = Field(
         None, ge=1e3, le=25e3, description="Unit weight when water-logged; none = it drains (kN/m3)"
     )
@@ -513,6 +515,9 @@ class Crew(Table):
     setting_out_hours: float = Field(4.0, ge=0, le=200, description="Setting out, crew hours")
     centring_hours: float = Field(8.0, ge=0, le=400, description="Making the centring, crew hours")
     fill_m3_hour: float = Field(0.5, gt=0, le=20, description="Fill placed, m3 an hour and person")
+    backing_m3_hour: float = Field(
+        0.2, gt=0, le=5, description="Backing of the haunches laid, m3 an hour and mason"
+    )
 
 
 class Building(Table):
@@ -539,6 +544,10 @@ class Building(Table):
     )
     steps: int = Field(10, ge=4, le=40, description="Steps in which a later layer is followed")
     lift: Length = Field(0.20, ge=0.05, le=1, description="Height of one lift of fill")
+    middle_ribs: bool = Field(
+        False,
+        description="A rib stands under the middle of each web of a groin, cloister or sail too",
+    )
     hold_trial: Seconds | None = Field(
         None, ge=1, le=3600, description="Time a trial tile was held before it stayed by itself (s)"
     )
@@ -557,6 +566,9 @@ class Prices(Table):
     sand_m3: float | None = Field(None, ge=0, description="Sand, a cubic metre")
     timber_m3: float | None = Field(None, ge=0, description="Timber, a cubic metre")
     fill_m3: float | None = Field(None, ge=0, description="Fill, a cubic metre")
+    backing_m3: float | None = Field(
+        None, ge=0, description="Bricks and mortar of the backing, a cubic metre"
+    )
     cement_bag: float | None = Field(None, ge=0, description="Cement, a bag of 25 kg")
     lime_bag: float | None = Field(None, ge=0, description="Lime, a bag of 25 kg")
     retarder_kg: float | None = Field(None, ge=0, description="Retarder, a kilogram")

@@ -24,6 +24,7 @@ from timbrel.shape.surface import Surface
 from timbrel.site.openings import EdgeSite
 from timbrel.site.plan import SitePlan, SurfaceSite
 from timbrel.statics.building.figures import BuildingFigures
+from timbrel.statics.building.surface_figures import SurfaceBuildingFigures
 from timbrel.statics.carrying import Carrying
 from timbrel.statics.edges import Edges
 from timbrel.statics.net_figures import NetFigures
@@ -118,7 +119,7 @@ class PlanFile:
     statics: Statics | NetFigures
     site: SitePlan | SurfaceSite
     takeoff: Takeoff
-    building: BuildingFigures | None
+    building: BuildingFigures | SurfaceBuildingFigures | None
     carrying: Carrying | None
     edges: Edges | None
     edge_site: EdgeSite | None

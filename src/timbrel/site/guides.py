@@ -10,12 +10,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.job.model import Site
 from timbrel.shape.dome import Dome
+from timbrel.shape.plan import CORNERS
 from timbrel.shape.sail import Sail
 from timbrel.shape.surface import Surface
 from timbrel.site.rib import board_reach, refuse_narrow_boards
@@ -29,7 +31,7 @@ POINTS = 97
 class Guide:
     """One guide.
 
-    key: stable. kind: "wall arch", "groin", "valley", "diagonal" or "meridian". stands_on: walls
+    key: stable. kind: "wall arch", "groin", "valley", "diagonal", "meridian" or "rib". stands_on: walls
     or corners that carry its feet. start, end: in plan, m. line: (n, 2) the intrados over it, plan
     distance from its start and level, m; template: (m, 2) the same for the rib's upper edge, which
     stops where the lagging no longer fits over it. x, level: (k,) the line at the job's step.
@@ -52,8 +54,10 @@ class Guide:
     mass: float
 
 
-def guides_of(vault: Surface, site: Site) -> tuple[Guide, ...]:
+def guides_of(vault: Surface, site: Site, *, middle_ribs: bool = False) -> tuple[Guide, ...]:
     """The guides of a vault that has no moving centring.
+
+    middle_ribs: one more rib across the courses of each web (:func:`middle_lines`).
 
     Raises TimbrelError when the boards are narrower than the ribs are deep.
     """
@@ -71,7 +75,44 @@ def guides_of(vault: Surface, site: Site) -> tuple[Guide, ...]:
             found.append(_guide(vault, site, name, title, "diagonal", ends, plan))
     if isinstance(vault, Dome):
         found.append(_meridian(vault, site))
+    elif middle_ribs:
+        for name, title, feet, plan in middle_lines(vault):
+            found.append(_guide(vault, site, name, title, "rib", feet, plan))
     return tuple(found)
+
+
+def middle_lines(vault: Any) -> list[tuple[str, Message, tuple[str, ...], Floats]]:
+    """Ribs across the courses: key, title, what their feet stand by, plan (n, 2).
+
+    A groin's courses run inward from its walls: its ribs stand from groin to groin, at a quarter of
+    the arc from the wall. Those of a cloister and a sail run along the walls: from the middle of a
+    wall to that of the facing one.
+    """
+    corners, middle = np.asarray(vault.plan.corners)[:, :2], np.asarray(vault.plan.middle)
+    sides = [(k, (k + 1) % 4) for k in range(4)]
+    found: list[tuple[str, Message, tuple[str, ...], Floats]] = []
+    if vault.family == "groin":
+        base = vault.base
+        share = float(base.at(np.asarray(base.length / 4))[..., 0] / (base.span / 2))
+        for i, j in sides:
+            ends = [corners[k] + share * (middle - corners[k]) for k in (i, j)]
+            name = f"{CORNERS[i]}{CORNERS[j]}"
+            title = say("Rib inside {side}", side=name)
+            found.append(
+                (
+                    f"rib.{name}",
+                    title,
+                    (CORNERS[i], CORNERS[j]),
+                    np.linspace(ends[0], ends[1], POINTS),
+                )
+            )
+        return found
+    for k in (0, 1):
+        ends = [(corners[i] + corners[j]) / 2 for i, j in (sides[k], sides[k + 2])]
+        names = tuple(f"{CORNERS[i]}{CORNERS[j]}" for i, j in (sides[k], sides[k + 2]))
+        title = say("Rib from {start} to {end}", start=names[0], end=names[1])
+        found.append((f"rib.{names[0]}", title, names, np.linspace(ends[0], ends[1], POINTS)))
+    return found
 
 
 def _title(kind: str, name: str) -> Message:

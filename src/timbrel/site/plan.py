@@ -10,6 +10,7 @@ from timbrel.job.model import Job
 from timbrel.shape import Directrix
 from timbrel.shape.barrel import Barrel
 from timbrel.shape.surface import Surface
+from timbrel.site.backing import BackingPlan, plan_backing
 from timbrel.site.batches import Batch, LayerWork, NoBatch, batch_check, plan_batch
 from timbrel.site.binding import place_check, weather_check
 from timbrel.site.centring import Centring, centring_checks, plan_centring
@@ -37,16 +38,17 @@ if TYPE_CHECKING:
 @dataclass(frozen=True)
 class SiteWork:
     """What the crew of any vault needs. batches: one answer for each layer whose joints take a
-    fast binder. mortars: a box of each mortar. fill, load_test: None where there is nothing to
-    fill or to load. timber: of centring or guides, m3. seats: cut for the springings, where they
-    are planned. practice: the practice arch, or why there is none. deliveries: what measured
-    tiles said."""
+    fast binder. mortars: a box of each mortar. backing, fill, load_test: None where there is
+    nothing to back, to fill or to load. timber: of centring or guides, m3. seats: cut for the
+    springings, where they are planned. practice: the practice arch, or why there is none.
+    deliveries: what measured tiles said."""
 
     volumes: tuple[LayerVolumes, ...]
     batches: tuple[Batch | NoBatch, ...]
     mortars: tuple[Mix, ...]
     timber: float
     seats: tuple[Seat, ...]
+    backing: BackingPlan | None
     fill: FillPlan | None
     programme: Programme
     order: tuple[Step, ...]
@@ -134,8 +136,9 @@ def plan_site(
     batches = plan_batches(job, volumes)
     tile = job.tiles[job.layers[0].tile]
     centring = plan_centring(vault, bond.layers[0], (tile.length, tile.width), job.site)
-    fill = plan_fill(job, vault)
+    backing, fill = plan_backing(job, vault), plan_fill(job, vault)
     filled = fill.volume if fill else 0.0
+    solid = backing.volume if backing else 0.0
     seats = plan_seat(job, vault, "left", statics), plan_seat(job, vault, "right", statics)
     tonight = stop_line(job, bond.layers[0], _first_batch(batches))
     by_hand = hand_check(statics) if statics is not None else None
@@ -158,9 +161,10 @@ def plan_site(
         centring=centring,
         setting_out=set_out(vault, bond, job.site),
         seats=seats,
+        backing=backing,
         fill=fill,
-        programme=plan_programme(job, volumes, batches, centring.moves, filled),
-        order=order_of_work(job, batches, centring, last_lift=fill is not None),
+        programme=plan_programme(job, volumes, batches, centring.moves, filled, solid),
+        order=order_of_work(job, batches, centring, last_lift=fill is not None, backing=backing),
         stop_line=tonight,
         hand_check=by_hand,
         load_test=test,
@@ -180,7 +184,7 @@ def plan_surface_site(
     """
     volumes = layer_volumes(job, vault, bond)
     batches = plan_batches(job, volumes)
-    guides = guides_of(vault, job.site)
+    guides = guides_of(vault, job.site, middle_ribs=job.building.middle_ribs)
     fill = plan_fill(job, vault)
     filled = fill.volume if fill else 0.0
     tonight = stop_line(job, bond.layers[0], _first_batch(batches))
@@ -198,6 +202,7 @@ def plan_surface_site(
         guides=guides,
         rods=layer_rods(bond),
         seats=(),
+        backing=None,
         fill=fill,
         programme=plan_programme(job, volumes, batches, 0, filled),
         order=order_of_work(job, batches, None, last_lift=fill is not None),

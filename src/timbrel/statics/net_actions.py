@@ -110,22 +110,8 @@ def _fill(job: Job, solid: VaultSolid, parts: Pieces) -> Array | None:
     half = solid.vault.thickness / 2
     extrados = parts.point[:, 2] + half / np.maximum(parts.normal[:, 2], 0.05)
     corners = np.asarray(solid.vault.room.corners)
-    chord = float(corners[:, 2].mean())
-    lifts = [chord + lift.top for lift in fill.lifts]
-    if lifts:
-        top = lifts[-1]
-    elif fill.level is not None:
-        top = chord + fill.level
-    elif fill.to_crown_cover:
-        top = float((parts.point[:, 2] + half * parts.normal[:, 2]).max()) + job.levels.crown_cover
-    else:
-        raise TimbrelError(
-            say(
-                "The fill is not brought up to the crown cover and has no level: give "
-                "loads.fill.level, the height of its top over the springing chord."
-            ),
-            key="loads.fill.level",
-        )
+    lifts = [float(corners[:, 2].mean()) + lift.top for lift in fill.lifts]
+    top = fill_top(job, solid, parts)
     if fill.kind == "sleeper walls":
         unit = fill.sleeper_density * GRAVITY * fill.sleeper_thickness / fill.sleeper_spacing
         return np.asarray(unit * parts.level * np.maximum(top - extrados, 0.0))
@@ -138,6 +124,27 @@ def _fill(job: Job, solid: VaultSolid, parts: Pieces) -> Array | None:
         found += lift.unit_weight * parts.level * depth
         below = level
     return found
+
+
+def fill_top(job: Job, solid: VaultSolid, parts: Pieces) -> float:
+    """Level at which the fill ends, m. Raises TimbrelError when the job does not tell it."""
+    fill = job.loads.fill
+    chord = float(np.asarray(solid.vault.room.corners)[:, 2].mean())
+    if fill.lifts:
+        return chord + fill.lifts[-1].top
+    if fill.level is not None:
+        return chord + fill.level
+    if fill.to_crown_cover:
+        half = solid.vault.thickness / 2
+        crown = float((parts.point[:, 2] + half * parts.normal[:, 2]).max())
+        return crown + job.levels.crown_cover
+    raise TimbrelError(
+        say(
+            "The fill is not brought up to the crown cover and has no level: give "
+            "loads.fill.level, the height of its top over the springing chord."
+        ),
+        key="loads.fill.level",
+    )
 
 
 def arrangements(parts: Pieces) -> list[tuple[str, Message, Array]]:

@@ -113,29 +113,6 @@ def quick_check(job: Job, answer: NetAnswer | None) -> Check:
     )
 
 
-def building_check(family: str) -> Check:
-    """What is not computed for these vaults is said, not passed over."""
-    names: dict[str, Message] = {
-        "groin": say("groin vault"),
-        "cloister": say("cloister vault"),
-        "sail": say("sail vault"),
-        "dome": say("dome"),
-    }
-    return judge(
-        "building.surface",
-        say("Stages of building"),
-        None,
-        None,
-        kind="ratio",
-        reason=say(
-            "The single layer of a {family} is not followed tile by tile; close each course or "
-            "ring before the next and keep guides and props until the second layer has set.",
-            family=names[family],
-        ),
-        source="",
-    )
-
-
 def _until(progress: Progress, end: float) -> Progress:
     def told(what: Message, share: float) -> None:
         progress(what, share * end)

@@ -26,11 +26,7 @@ def building_checks(
     """Closed arch, buckling, holding, later layers by the proposed order, lifts of fill."""
     limit = job.building.ratio_most
     source = "elastic arch (Karnovsky 2012) against the binder's own bond tests"
-    untested = say(
-        "The binder {binder} has no bond tests (bond.ages_h and bond.strengths at three ages or "
-        "more): how strong the young joints are is not known.",
-        binder=job.layers[0].binder,
-    )
+    untested = untested_bond(job)
     # The next arch is laid from both its springings; from one side is told in the states.
     closed = max(
         (a for a in arch_answers if not a.state.key.endswith(".side")), key=lambda a: a.tension
@@ -55,7 +51,7 @@ def building_checks(
             reason=say("closed arch of the first layer alone, young joints"),
             source="Timoshenko and Gere 1961, art. 7.4",
         ),
-        _hold_check(job, holding, untested),
+        hold_check(job, holding, untested),
     ]
     if orders:
         later = [a for a in answers if a.state.operation == "layer" and orders[0].passes(a.state)]
@@ -76,22 +72,36 @@ def building_checks(
         )
     if lifts is not None:
         checks.append(
-            judge(
-                "building.lifts",
-                say("one side of the fill ahead of the other"),
-                lifts.safe,
-                job.building.lift,
-                kind="length",
-                reason=say("a thrust line must exist at every pair of levels")
-                if lifts.safe is not None
-                else say("no thrust line exists even with both sides filled alike"),
-                source="safe theorem, Heyman 1966",
-            )
+            lifts_check(job, lifts, say("a thrust line must exist at every pair of levels"))
         )
     return tuple(checks)
 
 
-def _hold_check(job: Job, holding: Holding, untested: Message) -> Check:
+def untested_bond(job: Job) -> Message:
+    """Why nothing is known of the bond."""
+    return say(
+        "The binder {binder} has no bond tests (bond.ages_h and bond.strengths at three ages or "
+        "more): how strong the young joints are is not known.",
+        binder=job.layers[0].binder,
+    )
+
+
+def lifts_check(job: Job, lifts: Lifts, wanted: Message) -> Check:
+    """Is one lift apart safe? wanted: what must exist at every pair of levels."""
+    return judge(
+        "building.lifts",
+        say("one side of the fill ahead of the other"),
+        lifts.safe,
+        job.building.lift,
+        kind="length",
+        reason=wanted
+        if lifts.safe is not None
+        else say("no thrust line exists even with both sides filled alike"),
+        source="safe theorem, Heyman 1966",
+    )
+
+
+def hold_check(job: Job, holding: Holding, untested: Message) -> Check:
     """The trial decides; the bond curve, which counts nothing before the set, can only clear it."""
     most = job.building.hold_most
     value, reason = holding.known, say("a tile at the crown on two fresh edges")

@@ -51,15 +51,22 @@ class ShellAnswer:
 class ElasticShell:
     """Triangles over points, ready to be loaded.
 
-    points: (n, 3) on the middle surface. triangles: (t, 3). thickness: (t,) m. modulus: (t,) Pa.
-    held: (n,) fixed in the springing, in place and in direction.
+    points: (n, 3) on the middle surface. triangles: (t, 3). thickness: (t,) m. modulus: Pa. bending:
+    (t,) share of its stiffness in bending that each triangle has: next to none where joints are
+    hinges, which press all the same. held: (n,) fixed in the springing, in place and in direction.
     """
 
     def __init__(
-        self, points: Array, triangles: Index, thickness: Array, modulus: Array, held: Marks
+        self,
+        points: Array,
+        triangles: Index,
+        thickness: Array,
+        modulus: float,
+        bending: Array,
+        held: Marks,
     ) -> None:
         self.points, self.triangles = points, triangles
-        self.thickness, self.modulus = thickness, modulus
+        self.thickness, self.modulus, self.bending = thickness, modulus, bending
         self._facets: Facets = facets(points, triangles)
         self._strain: Array
         self._curves: tuple[Array, ...]
@@ -80,7 +87,7 @@ class ElasticShell:
         local = np.zeros((len(self.triangles), 18, 18))
         stiff = self.modulus * self.thickness
         local[np.ix_(np.arange(len(local)), IN_PLANE, IN_PLANE)] = membrane * stiff[:, None, None]
-        flexural = stiff * self.thickness**2 / 12
+        flexural = stiff * self.bending * self.thickness**2 / 12
         local[np.ix_(np.arange(len(local)), OUT_OF_PLANE, OUT_OF_PLANE)] = (
             plate * flexural[:, None, None]
         )
@@ -109,16 +116,21 @@ class ElasticShell:
         self,
         weight: Array,
         *,
+        moment: Array | None = None,
         guides: Marks | None = None,
         shift: Array | None = None,
     ) -> ShellAnswer:
         """Under loads.
 
-        weight: (n,) downward on the nodes, N. guides: (n,) nodes that rest on guides, which push up
-        and cannot pull. shift: (n, 3) given movement of the held nodes, m.
+        weight: (n,) downward on the nodes, N. moment: (n, 3) on the nodes, N m. guides: (n,) nodes
+        that rest on guides, which push up and cannot pull. shift: (n, 3) given movement of the held
+        nodes, m.
         """
         load = np.zeros(6 * len(self.points))
         load[2::6] = -weight
+        if moment is not None:
+            for k in range(3):
+                load[3 + k :: 6] = moment[:, k]
         given = np.zeros_like(load)
         if shift is not None:
             for k in range(3):
@@ -158,11 +170,11 @@ class ElasticShell:
         local = np.einsum("tij,tj->ti", self._turn(), x[self._places()])
         e = elasticity()
         mean = np.einsum("tij,tj->ti", self._strain, local[:, IN_PLANE]) @ e
-        mean = mean * self.modulus[:, None]
+        mean = mean * self.modulus
         tension: Array = np.zeros(len(self.triangles))
         for curve in self._curves:
             moment = np.einsum("tij,tj->ti", curve, local[:, OUT_OF_PLANE]) @ e
-            bent = moment * (self.modulus * self.thickness / 2)[:, None]
+            bent = moment * (self.modulus * self.bending * self.thickness / 2)[:, None]
             tension = np.maximum(tension, _greatest(mean + bent))
             tension = np.maximum(tension, _greatest(mean - bent))
         press = _greatest(-mean) * self.thickness

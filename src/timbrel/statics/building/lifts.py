@@ -6,12 +6,13 @@ the bond is not called on.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.job.model import Job
+from timbrel.statics.backing import Backed
 from timbrel.statics.building.section import ShellSection
 from timbrel.statics.building.state import State, state_load
 from timbrel.statics.floor import GRAVITY, UNIT_WEIGHT
@@ -46,14 +47,40 @@ def fill_weight(section: ShellSection, unit_weight: float, left: float, right: f
     return weight
 
 
-def check_lifts(job: Job, section: ShellSection, v: float, unit_weight: float, top: float) -> Lifts:
-    """Try all pairs of levels. unit_weight N/m3; top: level where the fill ends (m, datum)."""
+def _over_backing(behind: Backed, unit_weight: float, left: float, right: float) -> Array:
+    """(n, 3) wrenches of fill up to two levels over what backs the haunches."""
+    crest = behind.crest
+    at = (crest[1:] + crest[:-1]) / 2
+    width = np.abs(np.diff(crest[:, 0]))
+    level = np.where(at[:, 0] < (crest[0, 0] + crest[-1, 0]) / 2, left, right)
+    ground = np.maximum(at[:, 1], behind.top)
+    weight = unit_weight * width * np.maximum(level - ground, 0.0)
+    return np.column_stack([np.zeros(len(at)), -weight, -at[:, 0] * weight])
+
+
+def check_lifts(
+    job: Job,
+    section: ShellSection,
+    v: float,
+    unit_weight: float,
+    top: float,
+    behind: Backed | None = None,
+) -> Lifts:
+    """Try all pairs of levels. unit_weight N/m3; top: level where the fill ends (m, datum).
+
+    behind: what backs the haunches, which is laid before the fill and carries too.
+    """
     base = float(min(section.outer[0, 1], section.outer[-1, 1]))
+    if behind is not None:
+        base = behind.top
     count = max(1, int(np.ceil((top - base) / job.building.lift)))
     levels = np.minimum(base + job.building.lift * np.arange(count + 1), top)
     laid = np.ones_like(section.weight)
     acting = laid > 0
     strip = section.strip(acting)
+    if behind is not None:
+        outer = strip.outer + strip.along * behind.beyond[:, None]
+        strip = replace(strip, outer=outer, backing=behind.beyond)
     young = np.zeros(section.pieces + 1, dtype=bool)
     stands = np.zeros((count + 1, count + 1), dtype=bool)
     for i, left in enumerate(levels):
@@ -68,12 +95,15 @@ def check_lifts(job: Job, section: ShellSection, v: float, unit_weight: float, t
                 laid=laid,
                 acting=acting,
                 young=young,
-                fill=fill_weight(section, unit_weight, left, right),
+                fill=None if behind else fill_weight(section, unit_weight, left, right),
             )
-            load = state_load(section, state)
-            program = ThrustProgram(strip, load.wrench, np.zeros((0, section.pieces, 3)))
+            wrench = state_load(section, state).wrench
+            if behind is not None:
+                wrench = wrench + behind.load.wrench
+                wrench = wrench + _over_backing(behind, unit_weight, float(left), float(right))
+            program = ThrustProgram(strip, wrench, np.zeros((0, section.pieces, 3)))
             stands[i, j] = program.least_thrust() is not None
-    return Lifts(levels[1:] - base, stands, _safe_difference(levels, stands))
+    return Lifts(levels[1:] - base, stands, safe_difference(levels, stands))
 
 
 def unit_weight_of_fill(job: Job) -> float:
@@ -86,7 +116,7 @@ def unit_weight_of_fill(job: Job) -> float:
     return UNIT_WEIGHT.get(fill.kind, 0.0)
 
 
-def _safe_difference(levels: Array, stands: NDArray[np.bool_]) -> float | None:
+def safe_difference(levels: Array, stands: NDArray[np.bool_]) -> float | None:
     apart = np.abs(levels[:, None] - levels[None, :])
     if stands.all():
         return float("inf")

@@ -133,7 +133,7 @@ def resting_states(
 ) -> Iterator[State]:
     """A hand, a kneeling person, a stack of tiles and a bucket on `done` finished layers."""
     laid, acting = _layers(section, done)
-    for key, title, force in _things(job, min(done + 1, len(job.layers))):
+    for key, title, force in things(job, min(done + 1, len(job.layers))):
         # A hand meets one young arch alone; the rest is shared by the width it is set down on.
         shared = width if key == "hand" and done == 1 else job.building.load_width
         for place in np.linspace(0.1, 0.9, PLACES):
@@ -216,7 +216,8 @@ def _stack(job: Job, layer: int) -> float:
     return job.building.stack * tile.length * tile.width * tile.thickness * tile.density * GRAVITY
 
 
-def _things(job: Job, next_layer: int) -> tuple[tuple[str, Message, float], ...]:
+def things(job: Job, next_layer: int) -> tuple[tuple[str, Message, float], ...]:
+    """What is set down on the work: key, in words, weight (N)."""
     building: Building = job.building
     return (
         ("hand", say("a hand"), building.hand),

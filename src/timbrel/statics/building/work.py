@@ -14,6 +14,7 @@ from timbrel.job.model import Job
 from timbrel.job.set_times import set_start, times_in_use
 from timbrel.shape.vault import Barrel
 from timbrel.statics.actions import top_of_fill
+from timbrel.statics.backing import backed
 from timbrel.statics.building.lifts import Lifts, check_lifts, unit_weight_of_fill
 from timbrel.statics.building.orders import Pace
 from timbrel.statics.building.section import ShellSection, shell_section
@@ -112,7 +113,9 @@ class Work:
             return None
         self.progress(say("fill in lifts"), 0.95)
         weight = unit_weight_of_fill(self.job)
-        return check_lifts(self.job, self.worst_section, self.worst_v, weight, top)
+        section = self.worst_section
+        behind = backed(self.job, self.vault, section.inner, section.outer, 1)
+        return check_lifts(self.job, section, self.worst_v, weight, top, behind)
 
     def _follow(self, section: ShellSection, states: Iterable[State]) -> list[StateAnswer]:
         found = [

@@ -1,0 +1,298 @@
+"""One stage of a vault on a plan, and the answer to: does it stand, and on what?
+
+First the safe theorem: is there a net of struts inside what has set, with its free edges? Then
+nothing is asked of the bond. If there is none, or if an open course hangs on its glue, an elastic
+shell says what tension the joints must carry. Bond is brittle, so the worse of even stiffness and
+of young joints as hinges (those of the key that closed the last course) counts.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from timbrel.job.model import Job
+from timbrel.statics.building.elastic_shell import ElasticShell, ShellAnswer
+from timbrel.statics.building.stage_model import ShellState, StageModel
+from timbrel.statics.maturity import BondStrength
+from timbrel.statics.net import NetQuestion
+from timbrel.statics.net_loads import NetLoad
+from timbrel.statics.net_stage import StageNet, stage_of, stage_point, stage_weight
+from timbrel.statics.net_symmetry import of_loads
+from timbrel.verdict import Verdict
+from timbrel.words import Message, say
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+Marks = NDArray[np.bool_]
+STANDS = 1 - 1e-6
+HINGED = 0.02
+"""Stiffness in bending of a key whose joints are taken as hinges, over that of older work."""
+
+
+@dataclass(frozen=True)
+class Stage:
+    """What is laid, what has set, what rests on it and what stands under it.
+
+    key: stable name. title: in words. operation: ``course`` (a closed unit of the first layer),
+    ``open`` (the next unit hangs unclosed), ``eased`` (the first layer closed, nothing under it),
+    ``use`` (something is set down), ``layer`` (a later layer advances), ``spread``. laying: order
+    of the first layer, "" where none is asked. layer: which is being laid. progress: share of that
+    operation done. tiles: laid so far in this layer. last: names of the first and the last tile
+    of the unit that was laid last. layers: whole layers that act. acting, youngest: (q,) cells
+    that have set, and that hold the youngest joints. hanging: (k,) tiles of the layer that hang on
+    their glue; arms: (k, 3) from there to their middles, m. weight: (q,) N/m2 of all that
+    lies on the cells that act. doubled: (q,) cells where the layer that advances acts too. guides:
+    do they stand. age: of the youngest
+    joint by the programme (s), None when it is not stated (the answer then tells what it must be).
+    pace: its age as the crew works, without waiting (s). place, force: of what is set down, in
+    plan (2,) and N. spread: of the springings (m).
+    """
+
+    key: str
+    title: Message
+    operation: str
+    laying: str
+    layer: int
+    progress: float
+    tiles: int
+    last: tuple[str, ...]
+    layers: int
+    acting: Marks
+    youngest: Marks
+    hanging: Index
+    arms: Array
+    weight: Array
+    doubled: Marks
+    guides: bool
+    age: float | None = None
+    pace: float = 0.0
+    place: Array | None = None
+    force: float = 0.0
+    spread: float = 0.0
+
+
+@dataclass(frozen=True)
+class StageAnswer:
+    """The answer for one stage.
+
+    net: is there a net inside what has set. tension: greatest that the joints must carry (Pa; 0
+    with a net); case: which shell asks it; cell: where; along: (q,) tension in each cell. press:
+    mean pressing force along the shell (N/m), for a shell buckles as a whole. sinks: greatest drop
+    of any node by the elastic shell (m).
+    buckling: factor against buckling; None (like press and sinks) where a net makes the elastic
+    shell superfluous. strength: bond of the youngest joint by the programme (Pa),
+    None without tests. ratio: tension over strength. wait: age that the youngest joint needs (s),
+    None without tests, infinite when it never has it. holds_by: what holds the stage, or must.
+    """
+
+    stage: Stage
+    net: bool
+    tension: float
+    case: Message
+    cell: int
+    along: Array
+    press: float | None
+    sinks: float | None
+    buckling: float | None
+    holds_by: Message
+    strength: float | None = None
+    ratio: float | None = None
+    wait: float | None = None
+    verdict: Verdict = Verdict.NOT_JUDGED
+    reason: Message = field(default_factory=lambda: say("not looked at yet"))
+
+
+@dataclass
+class _Spot:
+    """A place: weights (n,) of one newton there, greatest force (N) carried, least that was not."""
+
+    unit: Array
+    carried: float = 0.0
+    failed: float = math.inf
+
+
+class StageJudge:
+    """Answers stages of one vault. Nets and shells asked before are not asked again."""
+
+    def __init__(self, job: Job, model: StageModel, strength: BondStrength | None) -> None:
+        self.job, self.model, self.strength = job, model, strength
+        self._stands: dict[bytes, bool] = {}
+        self._spots: dict[bytes, list[_Spot]] = {}
+
+    def answer(self, stage: Stage) -> StageAnswer:
+        """The whole answer, verdict included."""
+        stands = stage.operation != "open" and self.stands(stage)
+        bare = stands and stage.operation in ("use", "layer")
+        found = self._by_net_alone(stage) if bare else self._elastic(stage, stands)
+        return judged_stage(found, self.job, self.strength)
+
+    def _by_net_alone(self, stage: Stage) -> StageAnswer:
+        nothing = np.zeros(len(stage.acting))
+        reason = say("a net of struts lies inside what has set")
+        holder = self._holds_by(stage, True)
+        return StageAnswer(stage, True, 0.0, reason, 0, nothing, None, None, None, holder)
+
+    def stands(self, stage: Stage) -> bool:
+        """Is there a net inside what has set?"""
+        key = stage.acting.tobytes() + stage.weight.tobytes() + bytes([stage.layers])
+        if key not in self._stands:
+            self._stands[key] = _carried(*self._part(stage))
+        if not self._stands[key] or stage.place is None:
+            return self._stands[key]
+        return self._stands_under(key, stage, stage.place)
+
+    def _stands_under(self, key: bytes, stage: Stage, place: Array) -> bool:
+        """With something set down. What stands under nothing and under a load stands under all
+        between (states of equilibrium mix); places that a symmetry makes alike are asked once."""
+        part, dead = self._part(stage)
+        point = stage_point(part, "spot", say("A load on one spot"), place, stage.force)
+        unit = point.weight / max(stage.force, 1e-9)
+        group = of_loads(part.net.group, dead.weight)
+        known = self._spots.setdefault(key, [])
+        spot = next((s for s in known if any(np.allclose(s.unit[g], unit) for g in group)), None)
+        if spot is None:
+            spot = _Spot(unit)
+            known.append(spot)
+        if stage.force <= spot.carried:
+            return True
+        if stage.force >= spot.failed:
+            return False
+        both = replace(dead, weight=dead.weight + point.weight)
+        stands = _carried(part, both)
+        if stands:
+            spot.carried = stage.force
+        else:
+            spot.failed = stage.force
+        return stands
+
+    def _part(self, stage: Stage) -> tuple[StageNet, NetLoad]:
+        layer = self.model.net(stage.layers)
+        part = stage_of(layer, stage.acting)
+        laid = stage.acting
+        return part, stage_weight(layer, part, stage.key, stage.title, laid, stage.weight)
+
+    def _elastic(self, stage: Stage, stands: bool) -> StageAnswer:
+        model = self.model
+        thickness = np.where(
+            stage.doubled, model.top(min(stage.layers + 1, len(model.vault.layers))),
+            model.top(stage.layers),
+        )  # fmt: skip
+        even = np.ones(len(stage.acting))
+        cases = [(say("even stiffness"), even)]
+        if not stands and stage.youngest.any() and (stage.acting & ~stage.youngest).any():
+            hinged = np.where(stage.youngest & stage.acting, HINGED, even)
+            cases.append((say("young joints as hinges"), hinged))
+        weight = model.nodal(stage.weight * stage.acting)
+        hung, moment = model.hung(stage.hanging, stage.arms, stage.acting)
+        weight = weight + hung
+        if stage.place is not None:
+            weight = weight + model.point(stage.place, stage.force)
+        best: tuple[Message, Array, ShellAnswer] | None = None
+        for name, bending in cases:
+            state = ShellState(stage.acting, bending, thickness)
+            answer = self._ask(model.shell(state), stage, weight, moment)
+            along = np.zeros(len(even))
+            np.maximum.at(along, model.cells_of(state), answer.tension)
+            if best is None or along.max() > best[1].max():
+                best = (name, along, answer)
+        assert best is not None
+        name, along, answer = best
+        press = float(answer.press.mean())
+        thin = float(thickness[stage.acting].min()) if stage.acting.any() else model.top(1)
+        critical = model.buckling_force(thin)
+        return StageAnswer(
+            stage,
+            stands,
+            0.0 if stands else float(along.max()),
+            say("a net of struts lies inside what has set") if stands else name,
+            int(np.argmax(along)),
+            np.zeros_like(along) if stands else along,
+            press,
+            max(float(-answer.moved[:, 2].min(initial=0.0)), 0.0),
+            critical / press if press > 0 else math.inf,
+            self._holds_by(stage, stands),
+        )
+
+    def _ask(self, shell: ElasticShell, stage: Stage, weight: Array, moment: Array) -> ShellAnswer:
+        shift = None
+        if stage.spread:
+            shift = np.zeros_like(self.model.grid.middle)
+            for support in self.model.grid.supports:
+                shift[support.nodes, :2] = support.outward * stage.spread / 2
+        guides = self.model.guides if stage.guides else None
+        return shell.answer(weight, moment=moment, guides=guides, shift=shift)
+
+    def _holds_by(self, stage: Stage, stands: bool) -> Message:
+        ribs = self.job.building.middle_ribs
+        if stage.operation == "open":
+            if not stage.guides:
+                return say("the glue of its bed and a hand, until the ring is closed")
+            return (
+                say("the glue of its bed, a hand, guides and the rib under its middle")
+                if ribs
+                else say("the glue of its bed, a hand, and the guides under its ends")
+            )
+        if stands:
+            return say("compression alone: nothing need stand under it")
+        if not stage.guides:
+            return say("the bond alone: leave the guides under it until it has the strength")
+        return (
+            say("guides and middle ribs, wedged tight, and the bond between them")
+            if ribs
+            else say("the guides, wedged tight, and the bond between them")
+        )
+
+
+def _carried(part: StageNet, dead: NetLoad) -> bool:
+    net = part.net
+    if not net.struts.size or not net.grid.supports:
+        return False
+    return NetQuestion(net, dead).share_of_dead() >= STANDS
+
+
+def judged_stage(answer: StageAnswer, job: Job, strength: BondStrength | None) -> StageAnswer:
+    """Compare what a stage asks with the bond that is there by then."""
+    building = job.building
+    buckles = answer.buckling is not None and answer.buckling < building.buckling_least
+    if answer.net:
+        found = replace(answer, ratio=0.0, wait=0.0, verdict=Verdict.HOLDS, reason=answer.case)
+    elif strength is None:
+        reason = say(
+            "asks {tension:stress} of the bond ({case}); the binder has no bond tests",
+            tension=answer.tension,
+            case=answer.case,
+        )
+        found = replace(answer, reason=reason)
+    else:
+        found = _against_bond(answer, job, strength)
+    if buckles:
+        reason = say("it may buckle: factor {factor:ratio}", factor=answer.buckling)
+        return replace(found, verdict=Verdict.FAILS, reason=reason)
+    return found
+
+
+def _against_bond(answer: StageAnswer, job: Job, strength: BondStrength) -> StageAnswer:
+    at_c, limit = job.site.temperature_c, job.building.ratio_most
+    wait = strength.age_for(answer.tension / limit, at_c)
+    age = answer.stage.age if answer.stage.age is not None else wait
+    there = strength.at_age(age, at_c) if math.isfinite(age) else strength.strengths[-1]
+    ratio = answer.tension / there if there > 0 else (math.inf if answer.tension else 0.0)
+    if answer.stage.age is None and math.isfinite(wait):
+        ratio = min(ratio, limit)  # at that age it is the limit, but for rounding
+    return replace(
+        answer,
+        strength=there,
+        ratio=ratio,
+        wait=wait,
+        verdict=Verdict.HOLDS if ratio <= limit * (1 + 1e-6) else Verdict.FAILS,
+        reason=say(
+            "asks {tension:stress} of {there:stress} bond ({case})",
+            tension=answer.tension,
+            there=there,
+            case=answer.case,
+        ),
+    )
