@@ -168,7 +168,7 @@ def _divided(
 
 def _rows(count: int, rest: float, width: float) -> Iterator[list[float]]:
     """Rows of so many wholes and a rest: the rest by itself, or shared with one whole."""
-    if rest >= LEAST_WIDTH:
+    if rest >= width / 2:
         for place in range(count + 1):
             yield [*[width] * place, rest, *[width] * (count - place)]
     half = (width + rest) / 2

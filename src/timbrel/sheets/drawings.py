@@ -64,7 +64,7 @@ def drawings(plan: Plan, voice: Voice) -> dict[str, Picture]:
         *bond_sheets(plan, voice, room_for(size)),
         *(corner_detail(plan, voice, i, _detail_room(plan, size))
           for i in range(len(plan.bond.layers))),
-        *opening_pictures(plan, voice, room_for(size, columns=columns, rows=2)),
+        *opening_pictures(plan, voice, _ring_room(size), quarter),
         *wall_line_pictures(plan, voice, room_for(size, rows=2)),
         *rib_pictures(plan, voice, _rib_room(size)),
         wedge_picture(plan, voice, (WEDGES_MM, 88.0)),
@@ -89,6 +89,14 @@ def _detail_room(plan: Plan, size: str) -> tuple[float, float]:
     else:
         wide, high = room_for(size, columns=count)
     return wide, min(high, 170.0)
+
+
+def _ring_room(size: str) -> tuple[float, float]:
+    """Ring and forces of an opening stand side by side on A3, with section and thrust under them."""
+    if size == "A4":
+        return room_for(size, rows=2)
+    wide, high = room_for(size, columns=2, rows=2)
+    return wide, high * 1.25
 
 
 def _rib_room(size: str) -> tuple[float, float]:

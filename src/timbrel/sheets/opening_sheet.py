@@ -24,8 +24,11 @@ FORCE_MM = 14.0
 """Length of the arrows of force on paper."""
 
 
-def opening_pictures(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> tuple[Picture, ...]:
-    """Ring, section and forces of every opening, each within a quarter of the sheet."""
+def opening_pictures(
+    plan: Plan, voice: Voice, room_mm: tuple[float, float], low_mm: tuple[float, float]
+) -> tuple[Picture, ...]:
+    """Ring and forces of every opening, each within `room_mm` of paper; section and thrust, each
+    within `low_mm`."""
     if not plan.bond.openings or plan.edges is None:
         return ()
     placed = place_openings(plan.job, plan.vault)
@@ -33,9 +36,9 @@ def opening_pictures(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> 
     for opening, where, proof in zip(plan.bond.openings, placed, plan.edges.openings, strict=True):
         made += [
             ring_picture(plan, opening, where, voice, room_mm),
-            section_picture(plan, opening, where, voice, room_mm),
             force_picture(plan, where, proof, voice, room_mm),
-            thrust_picture(plan, proof, voice, room_mm),
+            section_picture(plan, opening, where, voice, low_mm),
+            thrust_picture(plan, proof, voice, low_mm),
         ]
     return tuple(made)
 
@@ -54,7 +57,7 @@ def ring_picture(
     size = np.ptp(ring.points, axis=0)
 
     def draw(scale: int) -> tuple[Picture, ...]:
-        title = say("Ring of {name}, first layer, from above", name=opening.name)
+        title = say("{name}: ring, first layer, from above", name=opening.name)
         board = Board(f"opening-ring-{opening.number}", title, voice, scale)
         for i in range(ring.count):
             tile = ring.polygon(i) * up
@@ -67,10 +70,12 @@ def ring_picture(
             board.text(middle, ring.names[i], height_mm=MARK_MM, angle=turn)
         board.line(outline, "EDGE", closed=True)
         low, high = outline.min(axis=0), outline.max(axis=0)
-        board.measure(low, (high[0], low[1]), away_mm=4.0, angle=0.0)
-        board.measure((low[0], low[1]), (low[0], high[1]), away_mm=-4.0, angle=np.pi / 2)
         outer = ring.points * up
-        board.measure((high[0], low[1]), (float(outer[:, 0].max()), low[1]), away_mm=4.0, angle=0.0)
+        foot, left = float(outer[:, 1].min()), float(outer[:, 0].min())
+        right = float(outer[:, 0].max())
+        board.measure((low[0], foot), (high[0], foot), away_mm=-5.0, angle=0.0)
+        board.measure((high[0], foot), (right, foot), away_mm=-5.0, angle=0.0)
+        board.measure((left, low[1]), (left, high[1]), away_mm=5.0, angle=np.pi / 2)
         _sides(board, outer)
         return (board.finish(margin_mm=1.0),)
 
@@ -80,11 +85,13 @@ def ring_picture(
 def _sides(board: Board, points: Floats) -> None:
     """Which way the springings and the ends lie."""
     low, high = points.min(axis=0), points.max(axis=0)
-    middle, far = (low + high) / 2, board.paper(2.0)
-    board.text((middle[0], high[1] + far), say("towards DA"), anchor="over")
+    middle, far = (low + high) / 2, board.paper(11.0)
+    board.text((middle[0], high[1] + board.paper(2.0)), say("towards DA"), anchor="over")
     board.text((middle[0], low[1] - far), say("towards BC"), anchor="top")
     board.text((low[0] - far, middle[1]), say("towards AB"), angle=np.pi / 2, anchor="over")
-    board.text((high[0] + far, middle[1]), say("towards DC"), angle=np.pi / 2, anchor="top")
+    board.text(
+        (high[0] + board.paper(2.0), middle[1]), say("towards DC"), angle=np.pi / 2, anchor="top"
+    )
 
 
 def section_picture(
@@ -105,7 +112,7 @@ def section_picture(
     wide = placed.across + 2 * (placed.ring + BESIDE)
 
     def draw(scale: int) -> tuple[Picture, ...]:
-        title = say("Section through {name}", name=opening.name)
+        title = say("{name}: section", name=opening.name)
         board = Board(f"opening-section-{opening.number}", title, voice, scale)
         edges = []
         for start, end, way in sides:
@@ -178,7 +185,7 @@ def force_picture(
     size = (high[0] - low[0] + sum(widths), high[1] - low[1] + 2 * placed.ring)
 
     def draw(scale: int) -> tuple[Picture, ...]:
-        title = say("Forces round {name}, under the design loads", name=proof.name)
+        title = say("{name}: forces under the design loads", name=proof.name)
         board = Board(f"opening-force-{proof.number}", title, voice, scale)
         board.line(outline, "EDGE", closed=True)
         top, bottom = high[1] + placed.ring, low[1] - placed.ring
@@ -230,7 +237,7 @@ def thrust_picture(
     size = np.ptp(np.concatenate([inner, outer]), axis=0)
 
     def draw(scale: int) -> tuple[Picture, ...]:
-        title = say("Thrust beside {name}, {side}, dead load", name=proof.name, side=side.name)
+        title = say("{name}: thrust beside, {side}, dead load", name=proof.name, side=side.name)
         board = Board(f"opening-thrust-{proof.number}", title, voice, scale)
         board.line(inner, "INTRADOS")
         board.line(outer, "EXTRADOS")
@@ -296,7 +303,9 @@ def _tapes(board: Board, corners: Floats, corner: str, at: Floats, name: str) ->
     foot = here + way * float((at - here) @ way)
     board.lines([(foot, at)], "BELOW")
     board.measure(foot, at, away_mm=1.5)
-    board.measure(here, foot, away_mm=0.0 if abs((at - foot) @ way) > 1 else 2.5)
+    # Inside the room, clear of the level that stands at the corner.
+    inside = np.sign(way[0] * (at - foot)[1] - way[1] * (at - foot)[0])
+    board.measure(here, foot, away_mm=9.0 * float(inside))
     board.text(moved(at, 0.0, board.paper(4.0)), name, bold=True)
 
 

@@ -48,6 +48,7 @@ def opening_blocks(plan: Plan, voice: Voice) -> list[Block]:
     checks = edges.checks
     if checks:
         found += [
+            blocks.column_break(),
             blocks.heading(voice, say("Checks of openings, hooks and ends")),
             blocks.checks_table(voice, checks),
         ]
