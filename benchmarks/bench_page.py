@@ -1,7 +1,8 @@
 """The page on the example: edit to new verdict, first view, 3D with 5,000 tiles, sizes.
 
-All times are taken as the reader waits for them: an edit through HTTP until its answer is read,
-a view in a real Chromium (WebGL by software) until the vault is drawn.
+Times are taken as the reader waits for them: an edit through HTTP until its answer is read, a view in
+a real Chromium (WebGL by software) until the vault is drawn. Of edits the time of the processor stands
+beside, server and reader together: other work on the machine does not count in it.
 """
 
 from __future__ import annotations
@@ -52,26 +53,32 @@ def serving() -> Iterator[tuple[str, JobStore]]:
         thread.join(timeout=5)
 
 
-def edits(url: str, name: str) -> list[float]:
-    """Seconds from each edit to the answer with its new verdict."""
-    taken = []
+def edits(url: str, name: str) -> tuple[list[float], list[float]]:
+    """Seconds from each edit to the answer with its new verdict: on the clock, on the processor."""
+    clock, worked = [], []
     with httpx.Client(base_url=url, timeout=60) as client:
         text = client.get(f"/jobs/{name}").text
-        for n in range(EDITS + 1):
+        for n in range(EDITS):
             revision = re.findall(r'name="revision" value="(\w+)"', text)[0]
             key, value = (
-                ("v.curve.rise", str(540 - n)) if n % 2 else ("v.loads.finish", f"{0.8 + n / 500}")
+                ("v.curve.rise", str(540 - n)) if n % 2 else ("v.loads.finish", f"{0.81 + n / 500}")
             )
-            begun = time.perf_counter()
+            begun, spent = time.perf_counter(), time.process_time()
             answer = client.post(
                 f"/jobs/{name}/edit",
                 data={"revision": revision, key: value},
                 headers={"HX-Request": "true", "HX-Trigger-Name": key},
             )
-            taken.append(time.perf_counter() - begun)
+            clock.append(time.perf_counter() - begun)
+            worked.append(time.process_time() - spent)
             assert answer.status_code == 200, answer.text
             text = answer.text
-    return taken[1:]  # the first also loads the libraries
+    return clock, worked
+
+
+def share(values: list[float], part: float) -> float:
+    """The value under which a part of all values lies."""
+    return sorted(values)[int(part * (len(values) - 1))]
 
 
 def views(url: str, name: str) -> tuple[float, float, int]:
@@ -110,9 +117,12 @@ def rows() -> Iterator[Row]:
 
     with serving() as (url, store):
         name = store.new("Bench", example_text()).name
-        taken = sorted(edits(url, name))
-        yield "edit to new verdict, median", statistics.median(taken), "s", "< 0.3"
-        yield "edit to new verdict, 95th", taken[int(0.95 * len(taken))], "s", "< 0.6"
+        clock, worked = edits(url, name)
+        yield "first edit after the start", clock[0], "s", ""
+        yield "edit to new verdict, median", statistics.median(clock), "s", "< 0.3"
+        yield "edit to new verdict, 95th", share(clock, 0.95), "s", "< 0.6"
+        yield "the same on the processor, median", statistics.median(worked), "s", ""
+        yield "the same on the processor, 95th", share(worked, 0.95), "s", ""
         if CHROMIUM:
             first, drawn, tiles = views(url, name)
             yield "first view", first, "s", "< 1.5"

@@ -87,6 +87,12 @@ def verdict_word(verdict: Verdict) -> Message:
     }[verdict]
 
 
+def compiled(*templates: str) -> None:
+    """Read templates before they are asked for."""
+    for template in templates:
+        _environment().get_template(template)
+
+
 def render(template: str, voice: Voice, **context: Any) -> str:
     """A template as text in a voice."""
     return _environment().get_template(template).render(_=Tongue(voice), voice=voice, **context)

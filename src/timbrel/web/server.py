@@ -26,6 +26,7 @@ from timbrel.web.desk import Desk
 from timbrel.web.guard import Door, Guard
 from timbrel.web.jobs import JobStore, NoSuchJobError, StaleEditError
 from timbrel.web.pages import HERE, page
+from timbrel.web.warm import warmed
 from timbrel.words import TimbrelError, say
 
 ROUTERS = (
@@ -42,7 +43,9 @@ ROUTERS = (
 
 def create_app(jobs: Path, door: Door | None = None) -> FastAPI:
     """The page over a folder of jobs, behind a door (loopback names only unless told)."""
-    app = FastAPI(title="timbrel", version=__version__, docs_url=None, redoc_url=None)
+    app = FastAPI(
+        title="timbrel", version=__version__, docs_url=None, redoc_url=None, lifespan=warmed
+    )
     app.state.desk = Desk(JobStore(jobs))
     app.state.door = door or Door()
     app.add_middleware(GZipMiddleware, minimum_size=2048, compresslevel=4)
