@@ -101,10 +101,12 @@ def tiles_glb(plan: AnyPlan) -> bytes:
     import trimesh
 
     scene: Any = trimesh.Scene()
-    for layer in plan.bond.layers:
+    laid = [(f"layer-{layer.layer}", layer) for layer in plan.bond.layers]
+    for opening in plan.bond.openings:
+        laid += [(f"opening-{opening.number}-ring-{k}", r) for k, r in enumerate(opening.ring, 1)]
+    for group, layer in laid:
         thickness = plan.job.tiles[layer.tile].thickness
         base = np.array(LAYER_INKS[(layer.layer - 1) % len(LAYER_INKS)], dtype=float)
-        group = f"layer-{layer.layer}"
         scene.graph.update(frame_from=scene.graph.base_frame, frame_to=group)
         rows = layer.web * (int(layer.course.max()) + 1) + layer.course
         for row in np.unique(rows):
@@ -141,6 +143,11 @@ def shell_mesh(plan: AnyPlan, across: int = 97, along: int = 33) -> Any:
         from timbrel.sheets.surface_models import surface_mesh
 
         return surface_mesh(plan.vault)
+    if plan.job.openings:
+        from timbrel.shape.opened import place_openings
+        from timbrel.sheets.opened_models import opened_mesh
+
+        return opened_mesh(plan.vault, place_openings(plan.job, plan.vault), across, along)
     import trimesh
 
     vault = plan.vault
