@@ -12,7 +12,6 @@ from typing import Any
 import numpy as np
 
 from timbrel.job.model import Job
-from timbrel.statics.floor import GRAVITY, UNIT_WEIGHT
 from timbrel.statics.imposed import imposed_load
 from timbrel.statics.mechanism_surface import (
     Array,
@@ -21,7 +20,9 @@ from timbrel.statics.mechanism_surface import (
     SurfaceMechanism,
     arch_factor,
     lunes,
+    outside,
 )
+from timbrel.statics.mechanism_weights import Weights
 from timbrel.words import Message, say
 
 FINE = 96  # slices along a profile
@@ -29,6 +30,10 @@ ACROSS = 20  # points across it
 STRIPS = (0.1, 0.2, 0.35, 0.5)  # shares of the width tried for a free edge strip
 HALVINGS = 24
 RIDGE_EDGE = 1e-6
+RIB = say(
+    "A rib along the free edge, parted by an upright crack, turns on four hinges: it bounds masonry "
+    "whose joints hold by friction up to a coefficient of 1."
+)
 
 
 @dataclass(frozen=True)
@@ -41,56 +46,6 @@ class UpperBound:
     @property
     def factor(self) -> float | None:
         return None if self.mechanism is None else self.mechanism.factor
-
-
-class _Weights:
-    """Weights (N/m2 of plan) of a vault at plan points, and its faces."""
-
-    def __init__(self, job: Job, vault: Any, share: float = 1.0) -> None:
-        self.job, self.vault, self.share = job, vault, share
-        middle = vault.thickness / 2
-        self.low, self.high = middle * (1 - share), middle * (1 + share)
-        total = 0.0
-        for place, layer in zip(vault.layers, job.layers, strict=True):
-            total += place.bed * job.binders[layer.bed_binder or layer.binder].density
-            tile, joint = job.tiles[layer.tile], layer.joint.best
-            full = tile.length * tile.width / ((tile.length + joint) * (tile.width + joint))
-            binder = job.binders[layer.binder].density
-            total += place.thickness * (full * tile.density + (1 - full) * binder)
-        self.unit = total / vault.thickness * GRAVITY
-
-    def faces(self, x: Array, y: Array) -> tuple[Array, Array]:
-        """Levels of foot and top of the (thinned) masonry."""
-        return (
-            self.vault.height(x.ravel(), y.ravel(), self.low).reshape(x.shape),
-            self.vault.height(x.ravel(), y.ravel(), self.high).reshape(x.shape),
-        )
-
-    def dead(self, x: Array, y: Array) -> Array:
-        """Of the whole shell and all that lies on it for good, N/m2 of plan."""
-        inner = self.vault.height(x.ravel(), y.ravel(), 0.0).reshape(x.shape)
-        outer = self.vault.height(x.ravel(), y.ravel(), self.vault.thickness).reshape(x.shape)
-        found = self.unit * (outer - inner) + self.job.loads.finish
-        return np.asarray(np.nan_to_num(found + self._fill(outer)))
-
-    def _fill(self, outer: Array) -> Array:
-        fill, job = self.job.loads.fill, self.job
-        if fill.kind == "none":
-            return np.zeros(outer.shape)
-        chord = float(np.asarray(self.vault.room.corners)[:, 2].mean())
-        if fill.lifts:
-            found, below = np.zeros_like(outer), -np.inf
-            for lift in fill.lifts:
-                depth = np.maximum(chord + lift.top - np.maximum(outer, below), 0)
-                found, below = found + lift.unit_weight * depth, chord + lift.top
-            return np.asarray(found)
-        crown = float(np.nanmax(outer))
-        top = chord + fill.level if fill.level is not None else crown + job.levels.crown_cover
-        if fill.kind == "sleeper walls":
-            unit = fill.sleeper_density * GRAVITY * fill.sleeper_thickness / fill.sleeper_spacing
-        else:
-            unit = fill.unit_weight or UNIT_WEIGHT[fill.kind]
-        return np.asarray(unit * np.maximum(top - outer, 0.0))
 
 
 def stands(pattern: str, x: Array, y: Array, low: Array, high: Array) -> Array:
@@ -129,6 +84,8 @@ def upper_bound(job: Job, vault: Any, pattern: str) -> UpperBound:
     if not found:
         return UpperBound(None, say("No mechanism was found that lets this load sink."))
     best = min(found, key=lambda m: m.factor)
+    if best.kind == "edge rib":
+        return UpperBound(best, RIB)
     return UpperBound(best, say("The least of all mechanisms tried."))
 
 
@@ -147,7 +104,7 @@ def _free_edges(vault: Any) -> dict[str, bool]:
 
 def _arches(job: Job, vault: Any, pattern: str, free: dict[str, bool]) -> list[SurfaceMechanism]:
     """Four hinges over the whole width, and over strips beside free edges, each way."""
-    weights = _Weights(job, vault)
+    weights = Weights(job, vault)
     corners = np.asarray(vault.room.corners)[:, :2]
     imposed, _ = imposed_load(job.loads)
     found = []
@@ -164,8 +121,10 @@ def _arches(job: Job, vault: Any, pattern: str, free: dict[str, bool]) -> list[S
                     ("edge strip", 1 - share, 1.0) if from_end else ("edge strip", 0.0, share)
                     for share in STRIPS
                 ]
+        ribs = {end: sheet.rib(end) for edge, end in ((first, 0.0), (last, 1.0)) if free[edge]}
+        strips += [("edge rib", end, end) for end in ribs]
         for kind, a, b in strips:
-            best = arch_factor(sheet.strip(a, b))
+            best = arch_factor(ribs[a] if kind == "edge rib" else sheet.strip(a, b))
             if best is None:
                 continue
             factor, at, tops = best
@@ -186,13 +145,18 @@ def _arches(job: Job, vault: Any, pattern: str, free: dict[str, bool]) -> list[S
 
 @dataclass(frozen=True)
 class _Sheet:
-    """Faces (k + 1, m + 1) at the crossings of a grid over the plan, weights (k, m) between."""
+    """Faces (k + 1, m + 1) at the crossings of a grid over the plan, weights (k, m) between.
+
+    edge_dead: (k, 2) dead load right at both edges, N/m2.
+    """
 
     ends: Array
+    side: Array
     foot: Array
     top: Array
     dead: Array
     live: Array
+    edge_dead: Array
 
     def strip(self, start: float, end: float) -> Profile:
         """The part between two shares of the width."""
@@ -205,9 +169,21 @@ class _Sheet:
             self.live[:, a:b].sum(axis=1),
         )
 
+    def rib(self, end: float) -> Profile:
+        """The vanishing strip at one edge (share 0 or 1 of the width): its loads on a metre."""
+        at = 0 if end == 0.0 else -1
+        width = self.side[1] - self.side[0]
+        return Profile(
+            self.ends,
+            self.top[:, at],
+            self.foot[:, at],
+            self.edge_dead[:, at] * np.diff(self.ends),
+            self.live[:, at] / width,
+        )
+
 
 def _sheet(
-    weights: _Weights, pattern: str, imposed: float, axis: int, bounds: tuple[Array, Array]
+    weights: Weights, pattern: str, imposed: float, axis: int, bounds: tuple[Array, Array]
 ) -> _Sheet:
     """Faces and weights over the plan, along one way of it."""
     lows, highs = bounds
@@ -229,7 +205,9 @@ def _sheet(
     x, y = plan((ends[1:] + ends[:-1]) / 2, (side[1:] + side[:-1]) / 2)
     piece = (ends[1] - ends[0]) * (side[1] - side[0])
     live = imposed * stands(pattern, x, y, lows, highs) * piece
-    return _Sheet(ends, foot, top, weights.dead(x, y) * piece, live)
+    middles = (ends[1:] + ends[:-1]) / 2
+    edge = weights.dead(*plan(middles, side[[0, -1]] + np.array([1.0, -1.0]) * inset[across]))
+    return _Sheet(ends, side, foot, outside(top), weights.dead(x, y) * piece, live, edge)
 
 
 def _dome_bound(job: Job, vault: Any, pattern: str) -> UpperBound:
@@ -251,7 +229,7 @@ def _dome_bound(job: Job, vault: Any, pattern: str) -> UpperBound:
 
 def _dome_profile(job: Job, vault: Any, pattern: str, share: float) -> Profile:
     """Faces and weights of the whole dome by the radius."""
-    weights = _Weights(job, vault, share)
+    weights = Weights(job, vault, share)
     imposed, _ = imposed_load(job.loads)
     radius = vault.base.span / 2 - abs(vault.shift)
     low = vault.oculus / 2
@@ -267,7 +245,7 @@ def _dome_profile(job: Job, vault: Any, pattern: str, share: float) -> Profile:
     live = imposed * ring
     if pattern == "patch":
         live = live * (middles < radius / 4)
-    return Profile(ends, _filled(top), _filled(foot), dead, live)
+    return Profile(ends, outside(_filled(top)), _filled(foot), dead, live)
 
 
 def _filled(level: Array) -> Array:

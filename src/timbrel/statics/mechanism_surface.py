@@ -1,10 +1,14 @@
 """Upper bounds of surfaces: explicit mechanisms, by virtual work. Shares nothing with the net.
 
-Masonry that does not stretch nor slide opens about lines at a face. Three kinds are tried:
+Masonry that does not stretch opens about lines at a face. Four kinds are tried:
 
 - four hinges along generators: the whole width of a vault whose near and far edges are free, cut
   by plumb planes x = const (or y = const), each turning about the top or the foot of its section;
 - a free edge strip: the same of a strip beside a free edge, which parts from the rest outward;
+- an edge rib: that strip as it becomes ever narrower, so that only the section at the edge counts.
+  The crack behind it opens as fast as the rib slides along it, which costs no work: nothing holds
+  a free edge from outside. At a hinge of the rib the joint then opens as fast as it slides, so this
+  bounds masonry with a coefficient of friction up to one, more than any has;
 - lunes of a dome: meridians crack, a cap sinks, upper and lower parts turn; no point may move
   inward, which would shorten a ring.
 
@@ -27,7 +31,7 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-Kind = Literal["generators", "edge strip", "lunes"]
+Kind = Literal["generators", "edge strip", "edge rib", "lunes"]
 COARSE = 25  # places of a hinge that are tried first
 PULLED = 30  # rounds of drawing the hinges to their best places
 SMALL = 1e-12
@@ -37,7 +41,8 @@ SMALL = 1e-12
 class Profile:
     """What a mechanism sees of a vault or a strip of it, along x (or the radius of a dome).
 
-    x: (n,) places. top, foot: (n,) levels of the highest and lowest masonry of the section there.
+    x: (n,) places. top, foot: (n,) levels of the highest and lowest masonry of the section there;
+    straight lines between them must not run inside the masonry (:func:`outside`).
     dead, live: (n - 1,) weights between places, N.
     """
 
@@ -50,6 +55,19 @@ class Profile:
     @property
     def between(self) -> Array:
         return (self.x[1:] + self.x[:-1]) / 2
+
+
+def outside(top: Array) -> Array:
+    """Levels (n, ...) of an upper face raised so that straight lines between neighbours along the
+    first axis run over it: by an eighth of its greatest second difference beside each (a face bent
+    evenly). Chords of a hollow lower face run under it already."""
+    bend = np.zeros_like(top)
+    bend[1:-1] = np.maximum(2 * top[1:-1] - top[:-2] - top[2:], 0.0) / 8
+    beside = np.maximum(bend[:-1], bend[1:])
+    raised = np.zeros_like(top)
+    raised[:-1] = beside
+    raised[1:] = np.maximum(raised[1:], beside)
+    return np.asarray(top + raised)
 
 
 @dataclass(frozen=True)
