@@ -28,6 +28,7 @@ from timbrel.shape.planecurve import (
     outward,
 )
 
+HALVINGS = 52  # a length halved so often is nothing beside itself
 MITRE_ZONE = 0.30
 """Length of arc on either side of a kink over which an offset layer is drawn on to its mitre, m."""
 
@@ -181,15 +182,24 @@ class Directrix:
         return np.asarray(self.at(self.arc_at(x))[..., 1])
 
     def arc_at(self, x: ArrayLike) -> Array:
-        """Arc length (n,) at which the curve stands over `x` (n,), by halving."""
+        """Arc length (n,) at which the curve stands over `x` (n,): by Newton, held in a bracket."""
         x = np.asarray(x, float)
         low: Array = np.zeros_like(x)
         high: Array = np.full_like(x, self.length)
-        for _ in range(52):
-            middle = (low + high) / 2
-            left = self.at(middle)[..., 0] < x
-            low, high = np.where(left, middle, low), np.where(left, high, middle)
-        return np.asarray((low + high) / 2)
+        s = np.clip(x / self.span, 0.0, 1.0) * self.length
+        for _ in range(HALVINGS):
+            at, angle, _ = self.jet(s)
+            over = at[..., 0] - x
+            if np.max(np.abs(over), initial=0.0) <= 5e-16 * self.span:
+                break
+            low, high = np.where(over < 0, s, low), np.where(over < 0, high, s)
+            # Where the curve stands plumb the tangent leads nowhere, and halving serves.
+            tried = s - over / np.maximum(np.cos(angle), 1e-12)
+            new = np.where((tried >= low) & (tried <= high), tried, (low + high) / 2)
+            step, s = np.abs(new - s), new
+            if np.max(step, initial=0.0) <= 1e-13 * self.length:
+                break
+        return np.asarray(s)
 
     def offsets(self, step: float) -> Offsets:
         """Offsets from the chord every `step` from the left springing, and at the crown and right
