@@ -37,15 +37,34 @@ def test_thrust_is_the_moment_of_half_the_load_about_the_crown() -> None:
     )
 
 
-@pytest.mark.parametrize("rise", [300, 450, 600])
-@pytest.mark.parametrize("fill", ["none", "light", "solid"])
-def test_program_and_pencil_agree_on_segments(rise: float, fill: str) -> None:
+A_QUARTER = 750.0
+FOUND = 0.002
+"""Rise up to which the middle line's thrust lies between the program's two; the most by which the
+program was found to leave the hand's range. The span is 3 m."""
+
+
+@pytest.mark.parametrize("rise", [300.0, 450.0, 600.0, 750.0, 900.0, 1000.0])
+@pytest.mark.parametrize("fill", ["none", "light", "solid", "sleeper walls"])
+def test_program_and_pencil_agree_on_segments_from_a_tenth_to_a_third(
+    rise: float, fill: str
+) -> None:
     job = job_of(curve={"rise": rise}, loads={"fill": {"kind": fill}})
     found = hand_check(prove(job, vault_of(job)))
-    assert found is not None
-    assert [c.least <= c.thrust <= c.greatest for c in found.cases] == [True] * len(found.cases)
-    assert max(c.apart for c in found.cases) <= 0.01
+    if found is None:  # a bare arch of a third of its span has no line in two thin layers
+        assert (rise, fill) == (1000.0, "none")
+        return
+    if rise <= A_QUARTER:
+        assert all(c.least <= c.thrust <= c.greatest for c in found.cases)
+    assert max(c.apart for c in found.cases) <= FOUND < EXPLAINED
     assert hand_checks(found)[0].verdict is Verdict.HOLDS
+
+
+@pytest.mark.parametrize("directrix", ["catenary", "parabola"])
+@pytest.mark.parametrize("rise", [300.0, 600.0, 900.0])
+def test_program_and_pencil_agree_on_other_curves(directrix: str, rise: float) -> None:
+    job = job_of(curve={"rise": rise, "directrix": directrix}, loads={"fill": {"kind": "light"}})
+    found = hand_check(prove(job, vault_of(job)))
+    assert found is not None and max(c.apart for c in found.cases) <= FOUND
 
 
 def test_a_program_that_were_wrong_by_a_fifth_would_be_shown_up() -> None:
