@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -47,7 +48,7 @@ def measured_rows(options: Sequence[Option], currency: str, voice: Voice) -> tup
     """Everything that is compared, in the order in which it is asked."""
     said: tuple[tuple[Message, Callable[[Figures], str]], ...] = (
         (say("Statics by"), lambda f: voice(_statics(f))),
-        (say("Load factor"), lambda f: voice.quantity(f.load_factor, "ratio")),
+        (say("Load factor"), lambda f: _factor(f, voice)),
         (say("Thrust on a metre of wall, least"),
          lambda f: voice.quantity(f.push.wall_least, "line_load")),
         (say("Thrust on a metre of wall, greatest"),
@@ -69,6 +70,13 @@ def measured_rows(options: Sequence[Option], currency: str, voice: Voice) -> tup
         Measured(label, tuple("–" if o.figures is None else tell(o.figures) for o in options))
         for label, tell in said
     )
+
+
+def _factor(figures: Figures, voice: Voice) -> str:
+    """The least load factor; where no share of the imposed load is too much, in words."""
+    if figures.load_factor is not None and math.isinf(figures.load_factor):
+        return voice(say("the imposed load is not bounded"))
+    return voice.quantity(figures.load_factor, "ratio")
 
 
 def _statics(figures: Figures) -> Message:

@@ -256,14 +256,14 @@ def bays_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Pict
     def draw(scale: int) -> tuple[Picture, ...]:
         board = Board("seat-bays", say("Bays of the chases, with the turn of each"), voice, scale)
         for row, seat in enumerate(seats):
-            _bays(board, plan, seat, -board.paper(34.0) * row)
+            _bays(board, seat, -board.paper(34.0) * row)
         return (board.finish(margin_mm=1.0),)
 
     return fitted(draw, (longest, 0.0), room_mm)[0]
 
 
-def _bays(board: Board, plan: Plan, seat: Seat, base: float) -> None:
-    """One wall, seen from the room; the near end is on the left for the left wall's mirror too."""
+def _bays(board: Board, seat: Seat, base: float) -> None:
+    """One wall as a strip, the near end on the left."""
     high = board.paper(BAYS_MM)
     edges = np.linspace(0.0, seat.length, seat.bays + 1)
     turn_of = {bay: k for k, bays in enumerate(seat.turns, 1) for bay in bays}
@@ -280,8 +280,8 @@ def _bays(board: Board, plan: Plan, seat: Seat, base: float) -> None:
         board.text(((x0 + x1) / 2, base + high / 2), f"{turn_of[bay]}", bold=turn_of[bay] == 1)
     board.measure((0.0, base), (float(edges[1]), base), away_mm=-5.0)
     board.measure((0.0, base), (seat.length, base), away_mm=-12.0)
-    board.text(moved((0.0, base + high), 0.0, board.paper(3.0)), side_name(seat.side),
-               anchor="left")  # fmt: skip
+    said = say("{wall}, from the near end, AB", wall=side_name(seat.side))
+    board.text(moved((0.0, base + high), 0.0, board.paper(3.0)), said, anchor="left")
 
 
 def seat_blocks(plan: Plan, voice: Voice) -> list[Block]:
