@@ -31,6 +31,18 @@ def faults_between(job: Job) -> Iterator[Fault]:
         yield from joint_faults(f"layers.{number}.joint", layer.joint)
     yield from _walls(job)
     yield from opening_faults(job)
+    yield from _backing(job)
+
+
+def _backing(job: Job) -> Iterator[Fault]:
+    if job.loads.fill.backing is not None and job.curve.family != "barrel":
+        yield Fault(
+            "loads.fill.backing",
+            say(
+                "loads.fill.backing is stated for a vault of kind {family}; accepted: a barrel.",
+                family=job.curve.family,
+            ),
+        )
 
 
 def _names(job: Job) -> Iterator[Fault]:

@@ -153,6 +153,22 @@ class PatchAction(Table):
     permanent: bool = Field(False, description="Does it stay")
 
 
+class Backing(Table):
+    """Solid masonry over the haunches, in mortar, bonded to the vault: it carries, fill only weighs."""
+
+    level: Length | None = Field(
+        None, gt=0, lt=20, description="Its top over the intrados springing chord; share if left out"
+    )
+    share: Share = Field(0.5, gt=0, lt=1, description="Its top as a share of the rise")
+    density: Density = Field(1900.0, ge=1200, le=2600, description="Density of its masonry")
+    strength: Stress = Field(
+        1.0e6, ge=0.2e6, le=20e6, description="Design crushing strength of its masonry (N/mm2)"
+    )
+    against_walls: bool = Field(
+        True, description="Does it stand tight against walls that go up over the springing"
+    )
+
+
 class Lift(Table):
     """One lift of fill of its own material, from the bottom up."""
 

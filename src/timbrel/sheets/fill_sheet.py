@@ -79,6 +79,13 @@ def _section(
     left, right = float(outer[0, 0]), float(outer[-1, 0])
     low = float(inner[:, 1].min())
     board.lines([((left, low), (left, fill.floor)), ((right, low), (right, fill.floor))], "WALL")
+    backing = plan.site.backing
+    if backing is not None:
+        for ring in _over(outer, low, backing.top):
+            board.hatch([ring], "WALL HATCH", angle_deg=45, gap_mm=1.6)
+            board.text(ring.mean(axis=0), say("backing"), bold=True)
+        outer = outer.copy()
+        outer[:, 1] = np.maximum(outer[:, 1], backing.top)
     if fill.kind == "sleeper walls":
         _dwarf_walls(board, plan, fill, outer)
     else:

@@ -27,12 +27,13 @@ def hand_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Pict
     if check is None:
         return None
     strip = plan.statics.worst.actions.strip
-    middle = np.asarray(strip.middle) - strip.middle[0]
+    start = strip.shell_middle[0]
+    middle = np.asarray(strip.shell_middle) - start
     high = float(np.ptp(middle[:, 1]))
 
     def draw(scale: int) -> tuple[Picture, ...]:
-        return (_sketch(check, middle, np.asarray(strip.inner) - strip.middle[0],
-                        np.asarray(strip.outer) - strip.middle[0], voice, scale),)  # fmt: skip
+        return (_sketch(check, middle, np.asarray(strip.inner) - start,
+                        np.asarray(strip.shell_outer) - start, voice, scale),)  # fmt: skip
 
     return fitted(draw, (check.span, high), room_mm)[0]
 

@@ -151,7 +151,11 @@ def interaction_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) 
     for share in (0.25, 0.5, 0.75, 1.0):
         spot = at(top * share, 0.0)
         board.lines([(spot, spot - [0.0, 1.2e-3])], "DIMENSION")
-        board.text(spot - [0.0, 3.5e-3], voice.quantity(top * share, "line_load"))
+        board.text(at(top * share, -high * 1.12), voice.quantity(top * share, "line_load"))
+    for share in (-1.0, -0.5, 0.5, 1.0):
+        spot = at(0.0, high * share / 1.1)
+        board.lines([(spot, spot + [1.2e-3, 0.0])], "DIMENSION")
+        board.text(spot + [2e-3, 0.0], voice.quantity(high * share / 1.1, "moment"), anchor="left")
     board.text(
         at(top * 0.55, high * 1.0),
         say("hatched: safe; dots: the joints; share used {share:percent}", share=data.use),

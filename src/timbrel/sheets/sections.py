@@ -123,6 +123,7 @@ def cross_section(
     board = Board(name, section_name(cut.v), voice, scale)
     draw_walls(board, plan, cut)
     draw_shell(board, plan, cut)
+    draw_backing(board, plan, cut)
     _fill(board, plan, cut)
     _dimensions(board, plan, cut)
     if layers_beside:
@@ -130,9 +131,31 @@ def cross_section(
     return board.finish(margin_mm=2.0)
 
 
+def draw_backing(board: Board, plan: Plan, cut: Cut) -> None:
+    """Masonry that backs the haunches, hatched across, with its level."""
+    backing = plan.site.backing
+    if backing is None:
+        return
+    outer, top = cut.outer, backing.top
+    crown = int(np.argmax(outer[:, 1]))
+    for half, face in ((outer[: crown + 1], cut.left[0]), (outer[crown:][::-1], cut.right[0])):
+        inside = half[(half[:, 1] < top) & (np.abs(half[:, 0] - outer[crown, 0])
+                                            <= abs(face - outer[crown, 0]))]  # fmt: skip
+        if len(inside) < 2:
+            continue
+        edge = float(np.interp(top, half[:, 1], half[:, 0]))
+        ring = np.concatenate([inside, [[edge, top], [face, top]]])
+        board.hatch([ring], "WALL HATCH", angle_deg=45, gap_mm=1.6)
+        board.lines([((edge, top), (face, top))], "WALL")
+    spot = moved((cut.left[0], top), board.paper(3.0), 0)
+    board.level(np.asarray(spot), top, say("top of the backing"), raised_mm=2.0)
+
+
 def _fill(board: Board, plan: Plan, cut: Cut) -> None:
     """Top of the fill and of the finish, where the job has any."""
-    outer = cut.outer
+    outer = cut.outer.copy()
+    if plan.site.backing is not None:
+        outer[:, 1] = np.maximum(outer[:, 1], plan.site.backing.top)
     crown = float(outer[:, 1].max())
     fill = plan.site.fill
     top = crown + plan.job.levels.crown_cover if fill is None else fill.top

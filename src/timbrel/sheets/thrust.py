@@ -23,11 +23,25 @@ HINGE_LETTERS = "EFGHJKLMNPQRSTUV"
 
 
 def _strip_outline(board: Board, strip: Strip) -> None:
+    outer = strip.shell_outer
     board.line(strip.inner, "INTRADOS")
-    board.line(strip.outer, "EXTRADOS")
-    board.lines(zip(strip.inner, strip.outer, strict=True), "JOINT")
+    board.line(outer, "EXTRADOS")
+    board.lines(zip(strip.inner, outer, strict=True), "JOINT")
     for share in (1 / 3, 2 / 3):
-        board.line(strip.inner + (strip.outer - strip.inner) * share, "MIDDLE THIRD")
+        board.line(strip.inner + (outer - strip.inner) * share, "MIDDLE THIRD")
+    if strip.backing is not None:
+        _backing_outline(board, strip, strip.backing)
+
+
+def _backing_outline(board: Board, strip: Strip, beyond: Floats) -> None:
+    """What backs the shell, and the wall behind it, as far as the thrust may go."""
+    for part in (slice(None, len(beyond) // 2), slice(len(beyond) // 2, None)):
+        reached = np.flatnonzero(beyond[part] > 0)
+        if len(reached) < 2:
+            continue
+        outer, shell = strip.outer[part][reached], strip.shell_outer[part][reached]
+        board.line(outer, "FILL")
+        board.hatch([np.concatenate([outer, shell[::-1]])], "WALL HATCH", angle_deg=45, gap_mm=3.0)
 
 
 def hinge_places(answer: Bounded) -> list[tuple[float, float, bool]]:

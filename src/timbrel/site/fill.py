@@ -8,9 +8,7 @@ does exactly.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +16,9 @@ from numpy.typing import NDArray
 from timbrel.job.model import Job
 from timbrel.shape.barrel import Barrel
 from timbrel.shape.surface import Surface
+from timbrel.site.backing import plan_backing
 from timbrel.site.bed import Bed, bed_of
+from timbrel.site.lifts import Lift, even_lifts
 from timbrel.statics.actions import top_of_fill
 from timbrel.statics.floor import GRAVITY, UNIT_WEIGHT
 from timbrel.verdict import Check, judge
@@ -50,8 +50,9 @@ class FillPlan:
     """Fill or dwarf walls over the shell, up to a level.
 
     kind: as the job states it. top: level of its upper face. floor: level of the finished floor.
-    space: volume between shell and top, m3; volume: of what fills it (the dwarf walls themselves
-    when there are such). weight: N. lifts: from the haunches up; the dwarf walls have none.
+    space: volume between shell (or its backing) and top, m3; volume: of what fills it (the dwarf
+    walls themselves when there are such). weight: N. lifts: from the haunches up; the dwarf walls
+    have none.
     by_rule: span x rise / 3 a metre to the crown, over the axis, at mid length (m3); to_crown: our
     volume to the crown of the shell, for comparison; None where it is no barrel.
     wall_faces: (k,) area of each dwarf wall on one face, m2, from the left; they run along the
@@ -93,15 +94,30 @@ def plan_fill(job: Job, vault: Surface) -> FillPlan | None:
             ),
             key="loads.fill.level",
         )
-    space = bed.volume(top)
+    backing = plan_backing(job, vault)
+    if backing is not None and backing.top >= top:
+        raise TimbrelError(
+            say(
+                "loads.fill.backing stands up to {backing:metres} and the fill only to "
+                "{top:metres}; accepted: a backing under the top of the fill, or no fill.",
+                backing=backing.top,
+                top=top,
+            ),
+            key="loads.fill.backing.level",
+        )
+    solid = 0.0 if backing is None else backing.volume
+    low = low if backing is None else backing.top
+    space = bed.volume(top) - solid
     volume, faces = space, np.zeros(0)
     if fill.kind == "sleeper walls":
         faces = bed.wall_faces(top, fill.sleeper_spacing)
+        if backing is not None:
+            faces = faces - bed.wall_faces(backing.top, fill.sleeper_spacing)
         volume = float(faces.sum()) * fill.sleeper_thickness
         weight = volume * fill.sleeper_density * GRAVITY
     else:
-        weight = _weight(job, vault, bed, top)
-    lifts = () if fill.kind == "sleeper walls" else _lifts(bed, low, top, job.building.lift)
+        weight = _weight(job, vault, bed, top, low)
+    lifts = () if fill.kind == "sleeper walls" else even_lifts(bed, low, top, job.building.lift)
     return FillPlan(
         kind=fill.kind,
         top=top,
@@ -132,15 +148,16 @@ def _top(job: Job, vault: Surface, crown: float) -> float:
     return crown + job.levels.crown_cover
 
 
-def _weight(job: Job, vault: Surface, bed: Bed, top: float) -> float:
-    """Weight of the fill, N: of one kind, or of lifts of several materials from the bottom up."""
+def _weight(job: Job, vault: Surface, bed: Bed, top: float, low: float) -> float:
+    """Weight of the fill, N: of one kind, or of lifts of several materials from the bottom up; low:
+    level from which it stands."""
     fill = job.loads.fill
+    below, weight = bed.volume(low), 0.0
     if not fill.lifts:
-        return bed.volume(top) * (fill.unit_weight or UNIT_WEIGHT[fill.kind])
+        return (bed.volume(top) - below) * (fill.unit_weight or UNIT_WEIGHT[fill.kind])
     springing = float(np.mean(np.asarray(vault.room.corners)[:, 2]))
-    below, weight = 0.0, 0.0
     for lift in fill.lifts:
-        upto = bed.volume(springing + lift.top)
+        upto = max(bed.volume(springing + lift.top), below)
         weight += (upto - below) * lift.unit_weight
         below = upto
     return weight

@@ -94,17 +94,30 @@ def split_load(x: np.ndarray, weight: np.ndarray, span: float) -> tuple[float, f
 def _measures(strip: Strip) -> tuple[float, float, float]:
     """Level span, plumb rise over the chord, and plumb thickness of the middle line: on a flight
     H = w L^2/(8 f) holds with these, not with lengths along the slope."""
-    middle = strip.middle
+    middle = strip.shell_middle
     run, climb = middle[-1] - middle[0]
     chord = middle[0, 1] + climb / run * (middle[:, 0] - middle[0, 0])
     lean = run / math.hypot(run, climb)
-    thickness = float(strip.thickness.mean()) / lean
+    thickness = float(strip.shell_thickness.mean()) / lean
     return float(run), float(np.max(middle[:, 1] - chord)), thickness
+
+
+def _free_part(
+    strip: Strip, loads: list[tuple[np.ndarray, np.ndarray]]
+) -> tuple[Strip, list[tuple[np.ndarray, np.ndarray]]]:
+    """What stands free between the backing of both haunches, with its loads: there a pencil takes
+    the vault to spring. All of it without backing."""
+    if strip.backing is None or not (strip.backing > 0).any():
+        return strip, loads
+    free = np.flatnonzero(strip.backing == 0)
+    a, b = int(free[0]), int(free[-1])
+    part = Strip(strip.inner[a : b + 1], strip.shell_outer[a : b + 1], strip.friction)
+    return part, [(force[a:b], at[a:b]) for force, at in loads]
 
 
 def _face_spans(strip: Strip) -> tuple[float, float]:
     """Level spans of the inner and the outer face."""
-    inner, outer = (float(line[-1, 0] - line[0, 0]) for line in (strip.inner, strip.outer))
+    inner, outer = (float(line[-1, 0] - line[0, 0]) for line in (strip.inner, strip.shell_outer))
     return inner, outer
 
 
@@ -115,9 +128,9 @@ def _case(
     title = next((c.title for c in station.cases if c.load == key), None)
     if title is None or len(lines) < 2:
         return None
-    strip = station.actions.strip
+    strip, loads = _free_part(station.actions.strip, loads)
     span, rise, thickness = _measures(strip)
-    middle = float(strip.middle[[0, -1], 0].mean())
+    middle = float(strip.shell_middle[[0, -1], 0].mean())
     x = np.concatenate([at[:, 0] for _, at in loads]) - middle
     weight = np.concatenate([-force[:, 1] for force, _ in loads])
     even, haunch = split_load(x, weight, span)
@@ -148,8 +161,9 @@ def hand_check(statics: Statics) -> HandCheck | None:
     found = tuple(case for case in cases if case is not None)
     if not found:
         return None
-    span, rise, thickness = _measures(station.actions.strip)
-    inner, outer = _face_spans(station.actions.strip)
+    strip, _ = _free_part(station.actions.strip, [])
+    span, rise, thickness = _measures(strip)
+    inner, outer = _face_spans(strip)
     return HandCheck(station.title, span, inner, outer, rise, thickness, found,
                      _lines(found, span, rise, thickness))  # fmt: skip
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from timbrel.job.model import Job
+from timbrel.site.backing import BackingPlan
 from timbrel.site.batches import Batch, NoBatch
 from timbrel.site.centring import Centring
 from timbrel.words import Message, say
@@ -13,9 +14,9 @@ from timbrel.words import Message, say
 @dataclass(frozen=True)
 class Step:
     """One step. number: from 1. key: what it is (``survey``, ``props``, ``springings``, ``ribs``,
-    ``pat``, ``lay.1``, ``move``, ``closed``, ``lay.2``, ``fill``, ``load``), so that a page can
-    lay the tiles by it. what: in a sentence. hold: a stop, to be looked at and signed before the
-    next. wait: what must pass after it, s."""
+    ``pat``, ``lay.1``, ``move``, ``closed``, ``lay.2``, ``backing``, ``fill``, ``load``), so that a
+    page can lay the tiles by it. what: in a sentence. hold: a stop, to be looked at and signed
+    before the next. wait: what must pass after it, s."""
 
     number: int
     key: str
@@ -28,13 +29,19 @@ Row = tuple[str, Message, bool, float]
 
 
 def order_of_work(
-    job: Job, batches: tuple[Batch | NoBatch, ...], centring: Centring | None, last_lift: bool
+    job: Job,
+    batches: tuple[Batch | NoBatch, ...],
+    centring: Centring | None,
+    last_lift: bool,
+    backing: BackingPlan | None = None,
 ) -> tuple[Step, ...]:
     """Steps from the first measure to the first load.
 
     centring: of a barrel; None where guides stand instead. last_lift: is there fill to place.
+    backing: what backs the haunches, laid before it.
     """
-    rows = [*_before(centring), *_first_layer(job, batches, centring), *_above(job, last_lift)]
+    above = _above(job, last_lift, backing)
+    rows = [*_before(centring), *_first_layer(job, batches, centring), *above]
     return tuple(Step(n, *row) for n, row in enumerate(rows, 1))
 
 
@@ -106,7 +113,7 @@ def _first_layer(
     return [*rows, ("closed", closed, True, job.site.wait_later_layer)]
 
 
-def _above(job: Job, last_lift: bool) -> list[Row]:
+def _above(job: Job, last_lift: bool, backing: BackingPlan | None) -> list[Row]:
     site = job.site
     rows: list[Row] = []
     for layer in range(2, len(job.layers) + 1):
@@ -118,6 +125,10 @@ def _above(job: Job, last_lift: bool) -> list[Row]:
         )
         wait = site.wait_fill if last else site.wait_later_layer
         rows.append((f"lay.{layer}", lay, last, wait))
+    if backing is not None:
+        *how, when = backing.how
+        rows += [("backing", what, False, 0.0) for what in how]
+        rows.append(("backing", when, True, site.wait_fill))
     if last_lift:
         fill = say(
             "Haunches in lifts of {lift:length}, the two sides never more than one lift apart.",

@@ -15,6 +15,7 @@ from timbrel.site.batches import Batch, LayerWork, NoBatch, batch_check, plan_ba
 from timbrel.site.binding import place_check, weather_check
 from timbrel.site.centring import Centring, centring_checks, plan_centring
 from timbrel.site.ends import ends_of
+from timbrel.site.backing import BackingPlan, plan_backing
 from timbrel.site.fill import FillPlan, fill_checks, plan_fill
 from timbrel.site.guides import Guide, guides_of
 from timbrel.site.hand_check import HandCheck, hand_check, hand_checks

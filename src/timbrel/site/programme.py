@@ -92,6 +92,7 @@ def _works(
     batches: tuple[Batch | NoBatch, ...],
     moves: int,
     fill: float,
+    backing: float,
 ) -> list[tuple[str, Message, float, str, float, float]]:
     crew, site = job.crew, job.site
     served = {b.layer: b.tiles for b in batches if isinstance(b, Batch)}
@@ -107,6 +108,10 @@ def _works(
         wait = site.wait_fill if last else site.wait_later_layer
         title = say("Layer {layer}", layer=layer.layer)
         works.append((f"layer-{layer.layer}", title, float(layer.count), "count", hours, wait))
+    if backing > 0:
+        hours = backing / (crew.backing_m3_hour * hands_that_lay(crew)) * 3600
+        title = say("Backing of the haunches, in lifts")
+        works.append(("backing", title, backing, "volume", hours, site.wait_fill))
     if fill > 0:
         people = crew.masons + crew.helpers + crew.apprentices
         hours = fill / (crew.fill_m3_hour * people) * 3600
@@ -121,12 +126,14 @@ def plan_programme(
     batches: tuple[Batch | NoBatch, ...],
     moves: int,
     fill: float,
+    backing: float = 0.0,
 ) -> Programme:
-    """The operations one after another. moves: of the centring. fill: volume of fill, m3."""
+    """The operations one after another. moves: of the centring. fill, backing: volumes, m3."""
     working = job.site.hours_per_day * 3600
     clock = 0.0
     done = []
-    for key, title, quantity, kind, hours, wait in _works(job, volumes, batches, moves, fill):
+    works = _works(job, volumes, batches, moves, fill, backing)
+    for key, title, quantity, kind, hours, wait in works:
         start = next_hour(clock, working)
         finish = work_on(start, hours, working)
         done.append(Operation(key, title, quantity, kind, hours, wait, start, finish))

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from timbrel.job.model import Job
+from timbrel.statics.backing import Backed, backed
 from timbrel.statics.floor import GRAVITY, FillLevels, Floor
 from timbrel.statics.imposed import imposed_load
 from timbrel.statics.others import Other, other_actions
@@ -96,14 +97,12 @@ def actions_under(
     u = joints_at(job, vault) if joints is None else joints
     loads = job.loads
     section = _Section.of(vault, v, u)
-    strip = Strip(
-        section.intrados[::PIECES],
-        section.extrados[::PIECES],
-        job.masonry.friction,
-        job.masonry.crushing,
-    )
-    floor = Floor(job, section.extrados, PIECES, fill)
+    behind = backed(job, vault, section.intrados, section.extrados, PIECES)
+    strip = _strip(job, section, behind)
+    floor = Floor(job, section.extrados, PIECES, fill, behind)
     permanent = [_layers(job, vault, section)]
+    if behind is not None:
+        permanent.append(behind.load)
     if fill.top is not None:
         permanent.append(floor.fill())
     if loads.finish > 0:
@@ -151,6 +150,17 @@ class _Section:
         moment = -((corners + ahead) * cross[:, :, None]).sum(axis=1) / 6
         parts = np.column_stack([area, moment]).reshape(-1, PIECES, 3)
         return np.asarray(parts.sum(axis=1))
+
+
+def _strip(job: Job, section: _Section, behind: Backed | None) -> Strip:
+    """The shell's joints, carried on through what backs them."""
+    inner, outer = section.intrados[::PIECES], section.extrados[::PIECES]
+    beyond = None
+    if behind is not None:
+        beyond = behind.beyond
+        way = (outer - inner) / np.linalg.norm(outer - inner, axis=1)[:, None]
+        outer = outer + way * beyond[:, None]
+    return Strip(inner, outer, job.masonry.friction, job.masonry.crushing, beyond)
 
 
 def _layers(job: Job, vault: Barrel, section: _Section) -> StripLoad:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from timbrel.job.model import Job
+from timbrel.statics.backing_checks import backing_checks
 from timbrel.statics.carried_length import wall_length
 from timbrel.statics.corner_piers import pier_profile, pier_wall
 from timbrel.statics.envelope import Envelope, envelope
@@ -76,6 +77,7 @@ def carry(job: Job, vault: Barrel, statics: Statics, progress: Progress = silent
     level = level_shares(station.actions)
     friction = _friction(station, every)
     checks = [_combinations(every), *_sliding(job, every, friction), *checks]
+    checks += backing_checks(job, station.actions, every)
     checks += tie_checks(job, tie, supports)
     checks += [_spread(job, moved, farthest), _level(job, level)]
     notes = load_path_notes(job, station, every, friction, supports, tie, moved)
@@ -97,7 +99,7 @@ def springing_width(job: Job, station: Station, side: Side) -> float:
     """Width of the springing's bearing on the wall, m: its joint seen from above, or its seat."""
     strip = station.actions.strip
     joint = 0 if side == "left" else -1
-    across = abs(float(strip.outer[joint, 0] - strip.inner[joint, 0]))
+    across = abs(float(strip.shell_outer[joint, 0] - strip.inner[joint, 0]))
     return max(across, job.seat.depth)
 
 

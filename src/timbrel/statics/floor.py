@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from timbrel.job.model import Fill, Job
 from timbrel.statics.strip import Array, StripLoad
 from timbrel.words import say
+
+if TYPE_CHECKING:
+    from timbrel.statics.backing import Backed
 
 GRAVITY = 9.81
 UNIT_WEIGHT = {"solid": 16e3, "light": 6e3}  # N/m3, common practice, no source
@@ -29,10 +33,22 @@ class FillLevels:
 class Floor:
     """What stands on the extrados of one section, by columns over it."""
 
-    def __init__(self, job: Job, extrados: Array, pieces: int, fill: FillLevels) -> None:
+    def __init__(
+        self,
+        job: Job,
+        extrados: Array,
+        pieces: int,
+        fill: FillLevels,
+        backed: Backed | None = None,
+    ) -> None:
+        """backed: what backs the haunches; columns then stand on its top, and are parted where the
+        joints come out of it."""
         self.loads = job.loads
-        self.extrados = extrados
+        self.extrados = extrados.copy()
         self.outer = extrados[::pieces]
+        if backed is not None:
+            self.extrados[:, 1] = np.maximum(self.extrados[:, 1], backed.top)
+            self.outer = backed.crest
         self.top = fill.top
         self.lift_levels = fill.lifts
         self.whole = (float(extrados[0, 0]), float(extrados[-1, 0]))

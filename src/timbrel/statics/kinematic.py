@@ -89,7 +89,7 @@ def _slides(strip: Strip, upward: bool) -> Motions:
     """The right part slides along the joint, opening it by the friction angle."""
     assert strip.friction is not None
     way = strip.along if upward else -strip.along
-    move = way + strip.friction * strip.across
+    move = way + strip.grip * strip.across
     count = len(move)
     twist = np.column_stack([np.zeros(count), move])
     nowhere = np.full((count, 2), np.nan)

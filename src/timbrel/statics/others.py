@@ -52,8 +52,9 @@ def other_actions(
 
 def _wind(strip: Strip, middle: float, left: float, right: float) -> tuple[Array, Array]:
     """Pressure square to the extrados, by halves."""
-    run = np.diff(strip.outer, axis=0)
-    at = (strip.outer[1:] + strip.outer[:-1]) / 2
+    outer = strip.shell_outer
+    run = np.diff(outer, axis=0)
+    at = (outer[1:] + outer[:-1]) / 2
     pressure = np.where(at[:, 0] < middle, left, right)
     inward = np.column_stack([run[:, 1], -run[:, 0]])
     return pressure[:, None] * inward, at

@@ -180,7 +180,7 @@ def _dead_cases(answer: StripAnswer) -> list[ThrustCase]:
 
 def _loaded(acts: StripActions) -> list[tuple[Pattern, Question]]:
     """Least and greatest thrust under each pattern; of a load that is walked, at the crown."""
-    middle = (acts.strip.middle[0, 0] + acts.strip.middle[-1, 0]) / 2
+    middle = (acts.strip.shell_middle[0, 0] + acts.strip.shell_middle[-1, 0]) / 2
     lines = [i for i, p in enumerate(acts.patterns) if p.x is not None]
     crown = min(lines, key=lambda i: abs((acts.patterns[i].x or 0.0) - middle), default=None)
     asked: list[tuple[Pattern, Question]] = []

@@ -20,6 +20,7 @@ from timbrel.words import Message
 
 Array = NDArray[np.float64]
 
+BONDED = 10.0  # friction (tangent) that no cut through bonded masonry asks for
 TOUCH = 1e-4  # share of the thickness within which a line touches a face
 
 
@@ -52,15 +53,17 @@ class StripLoad:
 class Strip:
     """Voussoirs between n + 1 joints; the joints may stand in any direction.
 
-    inner, outer: (n + 1, 2) ends of the joints at intrados and extrados. friction: tangent of the
-    friction at a joint, None when sliding is left out. crushing: strength of the stress block,
-    N/m2, None when it is left out.
+    inner, outer: (n + 1, 2) ends of the joints at intrados and extrados, or at the far face of what
+    backs the extrados. friction: tangent of the friction at a joint, None when sliding is left out.
+    crushing: strength of the stress block, N/m2, None when it is left out. backing: (n + 1,) length
+    of each joint beyond the shell, m, None without backing.
     """
 
     inner: Array
     outer: Array
     friction: float | None = None
     crushing: float | None = None
+    backing: Array | None = None
 
     def __post_init__(self) -> None:
         if self.inner.shape != self.outer.shape or self.inner.ndim != 2 or len(self.inner) < 3:
@@ -91,14 +94,47 @@ class Strip:
         return (self.inner + self.outer) / 2
 
     @cached_property
+    def grip(self) -> Array:
+        """(n + 1, 1) friction at each joint. A cut that runs on through backing is no joint: it
+        holds by its bond, and the beds of the wall behind are judged with the support."""
+        assert self.friction is not None
+        grip = np.full((len(self.inner), 1), self.friction)
+        if self.backing is not None:
+            grip[self.backing > 0] = BONDED
+        return grip
+
+    @cached_property
+    def shell_outer(self) -> Array:
+        """(n + 1, 2) ends of the joints at the extrados of the shell."""
+        if self.backing is None:
+            return self.outer
+        return np.asarray(self.outer - self.along * self.backing[:, None])
+
+    @cached_property
+    def shell_thickness(self) -> Array:
+        """(n + 1,) length of each joint within the shell."""
+        return self.thickness if self.backing is None else self.thickness - self.backing
+
+    @cached_property
+    def shell_middle(self) -> Array:
+        """(n + 1, 2) middle of each joint within the shell."""
+        return (self.inner + self.shell_outer) / 2
+
+    @cached_property
     def span(self) -> float:
-        """Distance between the middles of the two springing joints."""
-        return float(np.linalg.norm(self.middle[-1] - self.middle[0]))
+        """Distance between the middles of the shell at its two springings."""
+        return float(np.linalg.norm(self.shell_middle[-1] - self.shell_middle[0]))
 
     def thinned(self, share: float) -> Strip:
-        """The same strip with a share of its thickness, kept about the middle of each joint."""
-        half = (self.outer - self.inner) * (share / 2)
-        return Strip(self.middle - half, self.middle + half, self.friction, self.crushing)
+        """The same strip with a share of the shell's thickness, kept about the middle of the shell;
+        what backs it stays, moved up to it."""
+        half = (self.shell_outer - self.inner) * (share / 2)
+        outer = self.shell_middle + half
+        if self.backing is not None:
+            outer = outer + self.along * self.backing[:, None]
+        return Strip(
+            self.shell_middle - half, outer, self.friction, self.crushing, self.backing
+        )
 
 
 def carried(wrench: Array) -> Array:

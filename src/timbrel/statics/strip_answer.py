@@ -277,5 +277,5 @@ def _geometric(
     mechanism = bound_thickness(acts.strip, case.wrench, least.line, least.share)
     bound = 1 / mechanism.bound if mechanism else None
     answer = Bounded(least.factor, bound, least.line, mechanism)
-    thickest = float(acts.strip.thickness.max())
+    thickest = float(acts.strip.shell_thickness.max())
     return Geometric(answer, least.share * thickest, case.key, case.title)

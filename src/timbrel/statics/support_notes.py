@@ -55,7 +55,8 @@ def _loads(book: Notebook, job: Job, station: Station) -> None:
         "kN/m",
         "true areas and densities of the job",
     )
-    span = float(acts.strip.outer[-1, 0] - acts.strip.outer[0, 0])
+    outer = acts.strip.shell_outer
+    span = float(outer[-1, 0] - outer[0, 0])
     q = book.write(
         say("Imposed load on the whole strip"),
         "Q",

@@ -77,7 +77,7 @@ def least_thicknesses(
             if x is None:
                 continue
             normal = every[i].reach @ x
-            needed = float(np.max(np.abs(every[i].moment @ x) / np.maximum(normal, 1e-12)))
+            needed = every[i].share(x)
             before = best[i]
             if before is not None and needed > before[0] * (1 - CLOSE):
                 continue
@@ -96,24 +96,35 @@ def least_thicknesses(
 class _Rows:
     """What the joints of one strip feel, (n + 1, 4) over the springing (x, z, moment) and one.
 
-    moment: about the middle. reach: moment of the normal force about the middle at a face. limits:
-    (m, 4) what must not be negative: the normal force less the least one, room to slide either way.
+    moment: about the middle of the shell. reach: moment of the normal force about it at a face.
+    spare: further reach outward that backing gives, which is not thinned. limits: (m, 4) what must
+    not be negative: the normal force less the least one, room to slide either way.
     """
 
     moment: Array
     reach: Array
+    spare: Array
     limits: Array
+
+    def share(self, x: Array) -> float:
+        """Share of the thickness that a line needs."""
+        moment, normal = self.moment @ x, np.maximum(self.reach @ x, 1e-12)
+        out = np.where(moment > 0, np.maximum(moment - self.spare @ x, 0.0), -moment)
+        return float(np.max(out / normal))
 
 
 def _rows(joints: JointRows) -> _Rows:
     strip = joints.strip
     normal = joints.along(strip.across)
-    half = strip.thickness[:, None] / 2 / joints.length
+    half = strip.shell_thickness[:, None] / 2 / joints.length
+    spare = np.zeros_like(normal)
+    if strip.backing is not None:
+        spare = strip.backing[:, None] / joints.length * normal
     limits = [normal - [0.0, 0.0, 0.0, LEAST_NORMAL]]
     if strip.friction is not None:
         shear = joints.along(strip.along)
-        limits += [strip.friction * normal - shear, strip.friction * normal + shear]
-    return _Rows(joints.about(strip.middle), half * normal, np.vstack(limits))
+        limits += [strip.grip * normal - shear, strip.grip * normal + shear]
+    return _Rows(joints.about(strip.shell_middle), half * normal, spare, np.vstack(limits))
 
 
 class _ThinnedRows:
@@ -123,7 +134,7 @@ class _ThinnedRows:
     """
 
     def __init__(self, strips: Sequence[_Rows], share: Array, weight: Array) -> None:
-        blocks = [np.vstack([s.moment, s.reach, s.limits]).T for s in strips]
+        blocks = [np.vstack([s.moment, s.reach, s.spare, s.limits]).T for s in strips]
         self._row = np.stack(blocks)
         self._share, self._weight = share, weight
 
@@ -137,15 +148,17 @@ class _ThinnedRows:
         n = self._weight.shape[1]
         values = np.einsum("pk,pkm->pm", x[:, :3], self._row[:, :3])
         values += self._row[:, 3]
-        moment, reach, limits = values[:, :n], values[:, n : 2 * n], values[:, 2 * n :]
+        moment, reach, limits = values[:, :n], values[:, n : 2 * n], values[:, 3 * n :]
         room = self._share[:, None] * reach - np.abs(moment) - self._weight * x[:, 3:]
+        room += np.where(moment < 0, 0.0, values[:, 2 * n : 3 * n])
         every = np.arange(len(x))
         j, i = np.argmin(room, axis=1), np.argmin(limits, axis=1)
         limit = limits[every, i] < room[every, j]
         side = np.where(moment[every, j] < 0, -1.0, 1.0)
         row = self._share[:, None] * self._row[every, :, n + j]
         row -= side[:, None] * self._row[every, :, j]
-        row[limit] = self._row[every, :, 2 * n + i][limit]
+        row += np.where(side < 0, 0.0, 1.0)[:, None] * self._row[every, :, 2 * n + j]
+        row[limit] = self._row[every, :, 3 * n + i][limit]
         level = row[:, 3].copy()
         row[:, 3] = np.where(limit, 0.0, -self._weight[every, j])
         gap = np.where(limit, limits[every, i], room[every, j])
@@ -159,7 +172,8 @@ class _ThinnedRows:
         side = np.where(lower, -1.0, 1.0)
         share = self._share[:, None, None]
         row = share * self._row[every, :, n + j] - side[:, :, None] * self._row[every, :, j]
-        row[limit] = self._row[every, :, np.maximum(names, 0)][limit]
+        row += np.where(lower, 0.0, 1.0)[:, :, None] * self._row[every, :, 2 * n + j]
+        row[limit] = self._row[every, :, np.maximum(names + n, 0)][limit]
         level = row[:, :, 3].copy()
         row[:, :, 3] = np.where(limit, 0.0, -self._weight[every, j])
         return Start(row, level, names)
@@ -194,7 +208,8 @@ def _better_alone(rows: _Rows, share: float, weight: Array) -> Array | None:
     import highspy
 
     reach = share * rows.reach
-    block = np.vstack([reach - rows.moment, reach + rows.moment, rows.limits])
+    outward = reach + rows.spare - rows.moment
+    block = np.vstack([outward, reach + rows.moment, rows.limits])
     margin = np.concatenate([-weight, -weight, np.zeros(len(rows.limits))])
     lp = highspy.HighsLp()
     lp.num_col_, lp.num_row_ = 4, len(block)

@@ -39,7 +39,7 @@ class StripRows:
         parts = [joints.about(strip.inner), -joints.about(strip.outer)]
         if strip.friction is not None:
             shear = joints.along(strip.along)
-            parts += [strip.friction * normal - shear, strip.friction * normal + shear]
+            parts += [strip.grip * normal - shear, strip.grip * normal + shear]
         self.joints = len(normal)
         self.kept = len(normal) * len(parts)
         self.rows = np.vstack([*parts, normal])

@@ -181,7 +181,7 @@ def _sample(trial: _Trial, row: Array) -> tuple[float, float]:
             return 0.0, np.nan
         share = max(share, least.share)
     weak = None if crushing is None else max(crushing * (1 + stated.strength * row[5]), 1e3)
-    strip = Strip(strip.inner, strip.outer, strip.friction, weak)
+    strip = replace(strip, crushing=weak)
     program = ThrustProgram(strip, dead, imposed * trial.patterns)
     reserve = 1 / share
     factors = np.zeros(len(trial.patterns))
@@ -224,7 +224,7 @@ def _wall_factor(trial: _Trial, frame: WallFrame, line: ThrustLine, dense: float
 
 def _built(strip: Strip, thick: float, shape: Array, spread: float) -> Strip:
     """The strip as it might be built: other thickness, curve off by two waves, springings apart."""
-    middle = strip.middle
+    middle = strip.shell_middle
     s = np.linspace(0.0, 1.0, len(middle))
     off = shape[0] * np.sin(np.pi * s) + shape[1] * np.sin(2 * np.pi * s)
     moved = middle + off[:, None] * strip.along
@@ -232,8 +232,11 @@ def _built(strip: Strip, thick: float, shape: Array, spread: float) -> Strip:
     rise = float(np.ptp(middle[:, 1]))
     drop = spread * strip.span / (4 * max(rise, 1e-6))
     moved = moved + np.column_stack([spread * share, -drop * (1 - np.abs(2 * share - 1))])
-    half = (strip.outer - strip.inner) * (thick / 2)
-    return Strip(moved - half, moved + half, strip.friction)
+    half = (strip.shell_outer - strip.inner) * (thick / 2)
+    outer = moved + half
+    if strip.backing is not None:
+        outer = outer + strip.along * strip.backing[:, None]
+    return Strip(moved - half, outer, strip.friction, backing=strip.backing)
 
 
 def _influences(drawn: Array, reserve: Array) -> tuple[Influence, ...]:

@@ -77,8 +77,8 @@ def _stage_of(key: str, job: Job) -> str:
     """The first operation that needs a line."""
     if key == "timber":
         return "centring"
-    if key == "fill":
-        return "fill"
+    if key in ("backing", "fill"):
+        return key
     if key.startswith("openings.") or key == "hooks":
         return "rings"
     for number, layer in enumerate(job.layers, 1):

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from timbrel.bond.layout import Bond
 from timbrel.job.model import Binder, Job
+from timbrel.site.backing import BackingPlan
 from timbrel.site.fill import FillPlan
 from timbrel.site.mortar import SAND, Recipe, recipe
 from timbrel.site.plan import SiteWork
@@ -75,6 +76,7 @@ def order_lines(job: Job, bond: Bond, site: SiteWork) -> tuple[Line, ...]:
         *_timber(job, site),
         *_tiles(job, bond),
         *_binders(job, site),
+        *_backing(job, site.backing),
         *_fill(job, site.fill),
     )
 
@@ -200,6 +202,24 @@ def _timber(job: Job, site: SiteWork) -> Iterator[Line]:
         packs=order,
         mass=order * job.site.timber_density,
         price=job.prices.timber_m3,
+    )
+
+
+def _backing(job: Job, backing: BackingPlan | None) -> Iterator[Line]:
+    """Masonry that backs the haunches, by the cubic metre laid: its mortar is in its price."""
+    if backing is None:
+        return
+    order = backing.volume * (1.0 + job.ordering.fill_allowance)
+    yield Line(
+        key="backing",
+        title=say("Masonry that backs the haunches, bricks and mortar"),
+        need=backing.volume,
+        order=order,
+        kind="volume",
+        pack=say("m³"),
+        packs=order,
+        mass=backing.weight / GRAVITY * order / backing.volume,
+        price=job.prices.backing_m3,
     )
 
 

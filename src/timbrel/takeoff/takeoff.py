@@ -41,12 +41,15 @@ class Takeoff:
         raise KeyError(key)
 
 
+NOT_SHELL = ("backing", "fill", "timber")
+
+
 def take_off(job: Job, vault: Surface, bond: Bond, site: SiteWork) -> Takeoff:
     """Quantities, weights and price of a planned vault."""
     lines = (*order_lines(job, bond, site), *opening_lines(job, bond, vault.thickness))
     mass = sum(line.mass for line in lines)
     on_pallets = [line.mass / line.pallets for line in lines if line.pallets]
-    shell = sum(line.mass for line in lines if line.key not in ("fill", "timber"))
+    shell = sum(line.mass for line in lines if line.key not in NOT_SHELL)
     return Takeoff(
         lines=lines,
         mass=mass,
