@@ -176,6 +176,45 @@ def test_what_is_switched_changes_the_picture(solid_page: Page, site: Any, ready
     assert len(seen) >= 5
 
 
+COUNT_CONTEXTS = """
+window.made = 0;
+const getContext = HTMLCanvasElement.prototype.getContext;
+HTMLCanvasElement.prototype.getContext = function (kind, ...rest) {
+  if (kind === "webgl2") window.made += 1;
+  return getContext.call(this, kind, ...rest);
+};
+"""
+
+
+def test_a_new_plan_is_shown_where_the_reader_stood(
+    solid_page: Page, site: Any, ready: Ready
+) -> None:
+    """A drawing context takes long where it is drawn by software: one is made, and kept."""
+    solid_page.add_init_script(COUNT_CONTEXTS)
+    solid_page.goto(site.job("Stood"))
+    ready(solid_page)
+    canvas = solid_page.locator("[data-part=canvas]")
+
+    def seen() -> bytes:
+        # Playwright hides carets by styles that the policy of the page then complains of.
+        solid_page.wait_for_timeout(300)
+        return canvas.screenshot(caret="initial")
+
+    first = seen()
+    solid_page.get_by_role("button", name="Turn left").click()
+    turned = seen()
+    assert turned != first
+    before = solid_page.locator("[data-vault]").get_attribute("data-ready")
+    fill(solid_page, "curve.rise", "340")
+    expect(solid_page.locator("[data-vault]")).not_to_have_attribute("data-ready", before or "")
+    ready(solid_page)
+    assert seen() not in (first, turned)
+    solid_page.get_by_role("button", name="Undo", exact=True).click()
+    expect(solid_page.locator("[data-vault]")).to_have_attribute("data-ready", before or "")
+    assert seen() == turned
+    assert solid_page.evaluate("window.made") == 1
+
+
 def test_two_tabs_lose_no_edit(context: BrowserContext, page: Page, site: Any) -> None:
     address = site.job("Two tabs")
     page.goto(address)

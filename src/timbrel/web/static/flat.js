@@ -5,11 +5,10 @@ const TONES = ["#e9cdbb", "#e3c3a4", "#d9b79b", "#eadac6", "#d8bba6", "#efe0cc"]
 const INK = "#26323d";
 
 export class Flat {
-  constructor(canvas, model) {
+  /** A view on a canvas; `load` gives it a model. */
+  constructor(canvas) {
     this.kind = "flat";
     this.canvas = canvas;
-    this.model = model;
-    this.shown = model.layers.map(() => true);
     this.on = {};
     this.scale = 1;
     this.turned = 0;
@@ -34,16 +33,10 @@ export class Flat {
     canvas.addEventListener("pointerup", this.up);
   }
 
-  close() {
-    this.resizer.disconnect();
-    this.canvas.removeEventListener("pointerdown", this.down);
-    this.canvas.removeEventListener("pointermove", this.move);
-    this.canvas.removeEventListener("pointerup", this.up);
-  }
-
-  camera_state(kept) {
-    if (kept) Object.assign(this, kept);
-    return { scale: this.scale, turned: this.turned, pan: this.pan };
+  /** Show a model in the place of the one before; zoom and turn stay. */
+  load(model) {
+    this.model = model;
+    this.shown = model.layers.map(() => true);
   }
 
   showLayer(n, shown) { this.shown[n] = shown; }
@@ -71,7 +64,7 @@ export class Flat {
   }
 
   draw() {
-    if (this.waiting) return;
+    if (this.waiting || !this.model) return;
     this.waiting = true;
     requestAnimationFrame(() => { this.waiting = false; this.paint(); });
   }

@@ -58,6 +58,7 @@ document.body.addEventListener("replanned", renew);
 
 async function showVault() {
   panel.root.setAttribute("aria-busy", "true");
+  panel.prepare();
   const answer = await get("model.json");
   if (answer.ok) await panel.show(await answer.json());
 }

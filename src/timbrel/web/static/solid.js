@@ -6,15 +6,26 @@ import { OrbitControls } from "orbit";
 
 const TONES = ["#cc8a67", "#dbac86", "#c79a7a", "#d6b69c", "#bb8466", "#e2c4a6"];
 const INK = "#26323d";
+const UNCUT = 1e3;
 const PICKED = new THREE.Color("#1d6a8c");
 
+/** Pixels of the drawing: those of the screen, at most two to a point of the page. */
+export function frameOf(canvas) {
+  const ratio = Math.min(devicePixelRatio || 1, 2);
+  return [Math.floor(canvas.clientWidth * ratio), Math.floor(canvas.clientHeight * ratio)];
+}
+
+/** Parts that are built when they are first looked at. */
+const BUILDERS = { room: "buildRoom", thrust: "buildThrust", net: "buildNet", hinges: "buildHinges" };
+
 export class Solid {
-  constructor(canvas, model) {
+  /** A view on a canvas whose drawing context (WebGL 2) is at hand; `load` gives it a model. */
+  constructor(canvas, context) {
     this.kind = "solid";
     this.canvas = canvas;
-    this.model = model;
-    this.renderer = new THREE.WebGLRenderer({ canvas, antialias: true, preserveDrawingBuffer: true });
-    this.renderer.setPixelRatio(Math.min(devicePixelRatio, 2));
+    this.renderer = new THREE.WebGLRenderer({ canvas, context });
+    // Asking after each shader waits until it is made; a shader of the library that fails is told by WebGL.
+    this.renderer.debug.checkShaderErrors = false;
     this.scene = new THREE.Scene();
     this.scene.background = new THREE.Color("#fbf8ef");
     this.scene.add(new THREE.HemisphereLight("#ffffff", "#b3a690", 3.3));
@@ -25,24 +36,35 @@ export class Solid {
     this.camera.up.set(0, 0, 1);
     this.orbit = new OrbitControls(this.camera, canvas);
     this.orbit.addEventListener("change", () => this.draw());
-    this.parts = {};
-    this.layers = model.layers.map((layer, n) => this.buildLayer(layer, n));
-    for (const [name, build] of Object.entries({ room: this.buildRoom, thrust: this.buildThrust, net: this.buildNet, hinges: this.buildHinges })) {
-      this.parts[name] = build.call(this);
-      this.scene.add(this.parts[name]);
-    }
-    this.parts.centring = new THREE.Group();
-    this.scene.add(this.parts.centring);
-    this.plane = new THREE.Plane(new THREE.Vector3(0, -1, 0), 1e3);
+    this.plane = new THREE.Plane(new THREE.Vector3(0, -1, 0), UNCUT);
     this.renderer.clippingPlanes = [this.plane];
+    this.work = new THREE.Group();
+    this.scene.add(this.work);
     this.listen();
-    this.box = new THREE.Box3(new THREE.Vector3(...model.box[0]), new THREE.Vector3(...model.box[1]));
     this.resize();
-    this.home();
+  }
+
+  /** Show a model in the place of the one before; the reader goes on standing where they stood. */
+  load(model) {
+    this.clear();
+    this.model = model;
+    this.parts = { centring: new THREE.Group() };
+    this.work.add(this.parts.centring);
+    this.layers = model.layers.map((layer, n) => this.buildLayer(layer, n));
+    this.box = new THREE.Box3(new THREE.Vector3(...model.box[0]), new THREE.Vector3(...model.box[1]));
+    if (!this.stood) { this.stood = true; this.home(); }
+  }
+
+  clear() {
+    this.work.traverse((thing) => { thing.geometry?.dispose(); thing.material?.dispose?.(); if (thing.isInstancedMesh) thing.dispose(); });
+    this.work.clear();
+    this.marked = null;
+    this.wood = undefined;
+    this.centringAt = undefined;
   }
 
   listen() {
-    this.resizer = new ResizeObserver(() => { this.resize(); this.draw(); });
+    this.resizer = new ResizeObserver(() => { if (this.resize()) this.draw(); });
     this.resizer.observe(this.canvas);
     this.down = (event) => { this.pressed = [event.clientX, event.clientY]; };
     this.up = (event) => {
@@ -54,26 +76,6 @@ export class Solid {
     this.canvas.addEventListener("pointerup", this.up);
   }
 
-  close() {
-    this.resizer.disconnect();
-    this.canvas.removeEventListener("pointerdown", this.down);
-    this.canvas.removeEventListener("pointerup", this.up);
-    this.orbit.dispose();
-    this.scene.traverse((thing) => { thing.geometry?.dispose(); thing.material?.dispose?.(); });
-    this.renderer.dispose();
-    this.renderer.forceContextLoss();
-    const fresh = this.canvas.cloneNode();
-    this.canvas.replaceWith(fresh);
-  }
-
-  camera_state(kept) {
-    if (!kept) return { position: this.camera.position.clone(), target: this.orbit.target.clone() };
-    this.camera.position.copy(kept.position);
-    this.orbit.target.copy(kept.target);
-    this.orbit.update();
-    return kept;
-  }
-
   // -- building ---------------------------------------------------------------------------------
 
   buildLayer(layer, n) {
@@ -82,7 +84,7 @@ export class Solid {
     const boxes = [], odd = [];
     for (const i of order) (this.rectangle(layer, i) ? boxes : odd).push(i);
     const tone = new THREE.Color(TONES[n % TONES.length]);
-    const material = new THREE.MeshLambertMaterial({ side: THREE.DoubleSide });
+    const material = new THREE.MeshLambertMaterial({ side: this.sides() });
     const mesh = new THREE.InstancedMesh(new THREE.BoxGeometry(1, 1, 1), material, Math.max(boxes.length, 1));
     const matrix = new THREE.Matrix4();
     boxes.forEach((i, at) => {
@@ -94,7 +96,7 @@ export class Solid {
     const merged = this.merge(layer, odd, tone);
     const group = new THREE.Group();
     group.add(mesh, merged.mesh);
-    this.scene.add(group);
+    this.work.add(group);
     return { group, mesh, boxes, odd, merged, tone, layer, steps };
   }
 
@@ -114,19 +116,20 @@ export class Solid {
     return a.clone().sub(b).add(c).sub(d).length() < 0.004;
   }
 
-  normal(points) {
-    const n = new THREE.Vector3();
-    points.forEach((p, k) => n.add(p.clone().cross(points[(k + 1) % points.length])));
-    n.normalize();
+  /** The normal away from the room, and the corners anticlockwise as it looks down on them. */
+  seenFromOutside(points) {
+    const up = new THREE.Vector3();
+    points.forEach((p, k) => up.add(p.clone().cross(points[(k + 1) % points.length])));
+    up.normalize();
     const out = points[0].clone().sub(new THREE.Vector3(...this.model.inside));
-    return n.dot(out) < 0 ? n.negate() : n;
+    return up.dot(out) < 0 ? { up: up.negate(), points: points.reverse() } : { up, points };
   }
 
   place(matrix, layer, i) {
-    const [a, b, c, d] = this.polygon(layer, i);
+    const { up, points: [a, b, c, d] } = this.seenFromOutside(this.polygon(layer, i));
     const along = b.clone().sub(a).add(c).sub(d).multiplyScalar(0.5);
     const across = d.clone().sub(a).add(c).sub(b).multiplyScalar(0.5);
-    const up = this.normal([a, b, c, d]).multiplyScalar(layer.thickness);
+    up.multiplyScalar(layer.thickness);
     const middle = a.clone().add(b).add(c).add(d).multiplyScalar(0.25);
     matrix.makeBasis(along, across, up).setPosition(middle);
   }
@@ -140,15 +143,15 @@ export class Solid {
   merge(layer, odd, tone) {
     const positions = [], normals = [], colors = [], ends = [], owner = [];
     for (const i of odd) {
-      const points = this.polygon(layer, i);
-      const up = this.normal(points);
+      const { up, points } = this.seenFromOutside(this.polygon(layer, i));
       const half = up.clone().multiplyScalar(layer.thickness / 2);
       const ahead = points[1].clone().sub(points[0]).normalize();
       const aside = up.clone().cross(ahead);
       const flat = points.map((p) => new THREE.Vector2(p.dot(ahead), p.dot(aside)));
       const color = this.tint(tone, layer, i);
       const add = (p, n) => { positions.push(p.x, p.y, p.z); normals.push(n.x, n.y, n.z); colors.push(color.r, color.g, color.b); };
-      for (const [p, q, r] of THREE.ShapeUtils.triangulateShape(flat, [])) {
+      for (const found of THREE.ShapeUtils.triangulateShape(flat, [])) {
+        const [p, q, r] = THREE.ShapeUtils.area(found.map((k) => flat[k])) < 0 ? found.reverse() : found;
         for (const k of [p, q, r]) add(points[k].clone().add(half), up);
         for (const k of [p, r, q]) add(points[k].clone().sub(half), up.clone().negate());
         owner.push(i, i);
@@ -166,7 +169,7 @@ export class Solid {
     geometry.setAttribute("position", new THREE.Float32BufferAttribute(positions, 3));
     geometry.setAttribute("normal", new THREE.Float32BufferAttribute(normals, 3));
     geometry.setAttribute("color", new THREE.Float32BufferAttribute(colors, 3));
-    const mesh = new THREE.Mesh(geometry, new THREE.MeshLambertMaterial({ vertexColors: true, side: THREE.DoubleSide }));
+    const mesh = new THREE.Mesh(geometry, new THREE.MeshLambertMaterial({ vertexColors: true, side: this.sides() }));
     return { mesh, ends, owner };
   }
 
@@ -269,12 +272,26 @@ export class Solid {
   }
 
   showLayer(n, shown) { this.layers[n].group.visible = shown; }
-  showPart(name, shown) { if (this.parts[name]) this.parts[name].visible = shown; }
+  showPart(name, shown) {
+    if (shown && !this.parts[name] && BUILDERS[name]) {
+      this.parts[name] = this[BUILDERS[name]]();
+      this.work.add(this.parts[name]);
+    }
+    if (this.parts[name]) this.parts[name].visible = shown;
+  }
 
   cut(share) {
     const { min, max } = this.box;
-    this.plane.constant = share >= 1 ? 1e3 : min.y + share * (max.y - min.y);
+    this.plane.constant = share >= 1 ? UNCUT : min.y + share * (max.y - min.y);
+    for (const { mesh, merged } of this.layers) {
+      for (const { material } of [mesh, merged.mesh]) {
+        if (material.side !== this.sides()) { material.side = this.sides(); material.needsUpdate = true; }
+      }
+    }
   }
+
+  /** Tiles are closed: their inner faces are seen, and drawn, only where the section cuts them. */
+  sides() { return this.plane.constant < UNCUT ? THREE.DoubleSide : THREE.FrontSide; }
 
   /** Stand where the whole box just fills the frame. */
   home() {
@@ -323,11 +340,12 @@ export class Solid {
   }
 
   resize() {
-    const { clientWidth: w, clientHeight: h } = this.canvas;
-    if (!w || !h) return;
-    this.renderer.setSize(w, h, false);
+    const [w, h] = frameOf(this.canvas);
+    if (!w || !h || (this.camera.aspect === w / h && this.canvas.width === w && this.canvas.height === h)) return false;
+    if (this.canvas.width !== w || this.canvas.height !== h) this.renderer.setSize(w, h, false);
     this.camera.aspect = w / h;
     this.camera.updateProjectionMatrix();
+    return true;
   }
 
   draw() {
@@ -337,6 +355,7 @@ export class Solid {
   }
 
   pick(event) {
+    if (!this.model) return;
     const frame = this.canvas.getBoundingClientRect();
     const at = new THREE.Vector2(((event.clientX - frame.left) / frame.width) * 2 - 1, 1 - ((event.clientY - frame.top) / frame.height) * 2);
     const ray = new THREE.Raycaster();

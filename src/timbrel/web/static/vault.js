@@ -3,28 +3,38 @@
 
 const HOLD_MS = 450;
 
-function hasWebGL() {
+const wantsSolid = "WebGL2RenderingContext" in window && !document.documentElement.hasAttribute("data-flat");
+
+/** The canvas's own drawing context, made once: where WebGL is drawn by software it takes its time. */
+function contextOf(canvas) {
   try {
-    return Boolean(document.createElement("canvas").getContext("webgl2"));
+    const ratio = Math.min(devicePixelRatio || 1, 2);
+    canvas.width = Math.floor(canvas.clientWidth * ratio) || canvas.width;
+    canvas.height = Math.floor(canvas.clientHeight * ratio) || canvas.height;
+    return canvas.getContext("webgl2", { alpha: true, antialias: true, preserveDrawingBuffer: true });
   } catch {
-    return false;
+    return null;
   }
 }
 
-async function makeView(canvas, model) {
-  if (hasWebGL() && !document.documentElement.hasAttribute("data-flat")) {
-    try {
-      const { Solid } = await import("timbrel/solid");
-      return new Solid(canvas, model);
-    } catch (error) {
-      console.warn("no view in three dimensions:", error);
-      const fresh = canvas.cloneNode();
-      canvas.replaceWith(fresh);
-      canvas = fresh;
+async function makeView(canvas) {
+  if (wantsSolid) {
+    const coming = import("timbrel/solid");
+    coming.catch(() => {});
+    const context = contextOf(canvas);
+    if (context) {
+      try {
+        return new (await coming).Solid(canvas, context);
+      } catch (error) {
+        console.warn("no view in three dimensions:", error);
+        const fresh = canvas.cloneNode();
+        canvas.replaceWith(fresh);
+        canvas = fresh;
+      }
     }
   }
   const { Flat } = await import("timbrel/flat");
-  return new Flat(canvas, model);
+  return new Flat(canvas);
 }
 
 /** Fill the places of a sentence: "{name}, course {course}". */
@@ -60,18 +70,22 @@ export class Panel {
     root.addEventListener("click", (event) => this.clicked(event));
   }
 
+  /** Begin to make the view, which can be done while the model is still on its way. */
+  prepare() {
+    this.coming ??= makeView(this.part("canvas"));
+    return this.coming;
+  }
+
   /** Show a model; what was switched on or off and the step stay as they were. */
   async show(model) {
+    this.view = await this.prepare();
     const wasAtEnd = !this.order || this.step >= this.order.last;
     this.pause();
     this.model = model;
     this.order = new Order(model);
-    const kept = this.view?.camera_state?.();
-    this.view?.close();
-    this.view = await makeView(this.part("canvas"), { ...model, order: this.order });
+    this.view.load({ ...model, order: this.order });
     this.root.dataset.view = this.view.kind;
     this.part("flat-note").hidden = this.view.kind !== "flat";
-    if (kept) this.view.camera_state(kept);
     this.view.onPick = (layer, tile) => this.picked(layer, tile);
     this.listLayers();
     const slider = this.part("step");
