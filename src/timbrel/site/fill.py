@@ -30,22 +30,6 @@ ROUNDING = 1e-6
 
 
 @dataclass(frozen=True)
-class Lift:
-    """One lift, both sides at once. bottom, top: levels. left, right: volumes, m3."""
-
-    number: int
-    bottom: float
-    top: float
-    left: float
-    right: float
-
-    @property
-    def volume(self) -> float:
-        """Both sides, m3."""
-        return self.left + self.right
-
-
-@dataclass(frozen=True)
 class FillPlan:
     """Fill or dwarf walls over the shell, up to a level.
 
@@ -170,17 +154,6 @@ def _by_rule(vault: Surface) -> float | None:
     middle = vault.section(0.5)
     rise = float(middle[:, 1].max() - (middle[0, 1] + middle[-1, 1]) / 2)
     return float(middle[-1, 0]) * rise / 3 * vault.axis_length
-
-
-def _lifts(bed: Bed, low: float, top: float, height: float) -> tuple[Lift, ...]:
-    """Equal lifts of at most `height`, from the lowest point of the shell up to the top."""
-    count = max(1, math.ceil((top - low) / height - 1e-9))
-    levels = np.linspace(low, top, count + 1)
-    found = []
-    for number, (bottom, upper) in enumerate(pairwise(levels), 1):
-        sides = [bed.volume(upper, s) - bed.volume(bottom, s) for s in ("left", "right")]
-        found.append(Lift(number, float(bottom), float(upper), *sides))
-    return tuple(found)
 
 
 def fill_checks(job: Job, fill: FillPlan | None) -> tuple[Check, ...]:

@@ -87,7 +87,6 @@ def _hinges(strip: Strip, depth: Array, outer: bool) -> Motions:
 
 def _slides(strip: Strip, upward: bool) -> Motions:
     """The right part slides along the joint, opening it by the friction angle."""
-    assert strip.friction is not None
     way = strip.along if upward else -strip.along
     move = way + strip.grip * strip.across
     count = len(move)

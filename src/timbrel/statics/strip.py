@@ -132,9 +132,7 @@ class Strip:
         outer = self.shell_middle + half
         if self.backing is not None:
             outer = outer + self.along * self.backing[:, None]
-        return Strip(
-            self.shell_middle - half, outer, self.friction, self.crushing, self.backing
-        )
+        return Strip(self.shell_middle - half, outer, self.friction, self.crushing, self.backing)
 
 
 def carried(wrench: Array) -> Array:
