@@ -30,6 +30,8 @@ SIDE = 0.9
 """A straight side is as long as this share of the opening; a shorter chord is a bulge of it."""
 TRIED = 60
 """Places to either side that are tried for a perpend that must keep off those below."""
+TRIED_BOTH = 17
+"""Places that are tried for each of two perpends."""
 REACH = 4
 """Pieces at an opening that may be divided anew."""
 SPARE = 0.002
@@ -67,7 +69,7 @@ class Bit:
 def break_rows(laid: Laid, holes: list[Floats], below: Floats) -> tuple[Laid, float]:
     """The layer with its rows ended at the openings (flat outlines), and the area left solid.
 
-    below: (k, 2, 2) joints of the layer below on this face, which moved perpends keep off.
+    below: (k, 2, 2) joints of the neighbouring layers on this face, which moved perpends keep off.
     """
     pieces, stock = laid.pieces, laid.bed.stock
     solid = 0.0
@@ -90,7 +92,7 @@ def break_rows(laid: Laid, holes: list[Floats], below: Floats) -> tuple[Laid, fl
 
 def _break_at(laid: Laid, course: int, hole: Floats) -> Break | None:
     """What a hole (flat outline) does to one course; None where it does not end its row."""
-    from shapely import LineString, Polygon, box
+    from shapely import LineString, Polygon, box, intersection
 
     courses, stock = laid.courses, laid.bed.stock
     along = courses.along[course]
@@ -131,8 +133,15 @@ def _break_at(laid: Laid, course: int, hole: Floats) -> Break | None:
         crossed = shape.intersection(LineString([(-far, o), (far, o)]))
         if crossed.is_empty or crossed.length < EDGE:
             return None
-        near, on = (float(s) for s in crossed.bounds[::2])
-        reach = (near, on)
+        first, last = (float(s) for s in crossed.bounds[::2])
+        # Mean ends of the pieces there, whose corner the opening cuts off.
+        levels = np.linspace(low, high, 4 * LINES)
+        cuts = intersection(shape, [LineString([(-far, o), (far, o)]) for o in levels])
+        ends = np.array([(first, last) if c.is_empty else c.bounds[::2] for c in cuts])
+        near = float(np.minimum(ends[:, 0], first).mean())
+        on = float(np.maximum(ends[:, 1], last).mean())
+        spare = box(first, low, last, high).difference(shape).area
+        return Break(near, on, (first, last), False, float(spare))
     solid = box(near, low, on, high).difference(shape).area if remain > EDGE else 0.0
     return Break(near, on, reach, False, float(solid))
 
@@ -196,8 +205,8 @@ def _ended(row: list[Bit], at: float, reach: float, stock: Stock, others: Floats
             bits = _cut_to(lengths, row[-taken:], to, stock.joint.best)
             whole = [*row[:-taken], *bits]
             clear = _clear([*zone[1 : len(zone) - taken + 1], *bits[1:]], stock, others)
-            choices.append((-min(clear, enough), taken, abs(shift), whole))
-            if not len(others):
+            choices.append((-min(clear, enough), taken, shift, whole))
+            if clear >= enough:
                 break
     return min(choices, key=lambda c: c[:3])[3] if choices else as_it_is
 
@@ -219,13 +228,25 @@ def _shares(
     for count in range(max(taken - 1, 1), taken + 2):
         room = at - start - (count - 1) * joint
         each = room / count
-        steps = np.linspace(0, stock.along / 2, TRIED) if count > 1 else np.zeros(1)
-        for shift in (sign * float(step) for step in steps for sign in (1, -1)):
-            middle = [each] * (count - 2)
-            lengths = (room,) if count == 1 else (each + shift, *middle, each - shift)
+        for first, last in _shifts(count, stock.along / 2):
+            rest = room - 2 * each - first - last
+            middle = [rest / (count - 2)] * (count - 2) if count > 2 else []
+            lengths = (room,) if count == 1 else (each + first, *middle, each + last)
             most = max(lengths[:-1], default=0.0)
             if min(lengths) >= least and most <= stock.along + EDGE and lengths[-1] <= longest:
-                yield shift, lengths
+                yield abs(first) + abs(last), lengths
+
+
+def _shifts(count: int, most: float) -> Iterator[tuple[float, float]]:
+    """How much longer than alike the first and the last of some pieces are made, least first."""
+    if count == 1:
+        return iter([(0.0, 0.0)])
+    if count == 2:
+        steps = np.linspace(0, most, TRIED)
+        return ((sign * float(s), -sign * float(s)) for s in steps for sign in (1, -1))
+    grid = np.linspace(-most, most, TRIED_BOTH)
+    pairs = [(float(a), float(b)) for a in grid for b in grid]
+    return iter(sorted(pairs, key=lambda p: abs(p[0]) + abs(p[1])))
 
 
 def _cut_to(lengths: tuple[float, ...], old: list[Bit], to: float, joint: float) -> list[Bit]:

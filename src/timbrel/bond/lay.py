@@ -13,6 +13,7 @@ from timbrel.bond.diagonal import lay_diagonal
 from timbrel.bond.dome import LaidRings, draw_rings, lay_dome_layer
 from timbrel.bond.dome_lap import dome_lap
 from timbrel.bond.laps import measure_lap
+from timbrel.bond.layer import drawn
 from timbrel.bond.layout import Bond, LayerBond
 from timbrel.bond.merge import merged
 from timbrel.bond.phase import lay_first, lay_over
@@ -20,7 +21,7 @@ from timbrel.bond.ring import trim_opening
 from timbrel.bond.stock import stock_of
 from timbrel.bond.trimmed import drawn_round
 from timbrel.job.model import Job, Layer
-from timbrel.shape.opened import place_openings
+from timbrel.shape.opened import PlacedOpening, place_openings
 from timbrel.words import Progress, TimbrelError, say, silent
 
 
@@ -34,21 +35,14 @@ def lay_bond(job: Job, vault: Any, progress: Progress = silent) -> Bond:
     stocks = tuple(stock_of(job, layer, i + 1) for i, layer in enumerate(job.layers))
     free = (job.room.near_end == "free", job.room.far_end == "free")
     openings = place_openings(job, vault) if job.openings else ()
-    layers: list[LayerBond] = []
-    beds: list[list[Bedding]] = []
-    below: list[Laid | None] = []
+    laid: list[list[Laid]] = []
     for i, (stock, layer) in enumerate(zip(stocks, job.layers, strict=True)):
         progress(say("Laying layer {layer}", layer=i + 1), i / len(stocks))
         webs = beddings(i + 1, stock, layer.direction, vault, free)
-        laid = [
-            lay_web(bed, layer, under)
-            for bed, under in zip(webs, below or [None] * len(webs), strict=True)
-        ]
-        layers.append(
-            merged([drawn_round(web, openings, layers[-1] if layers else None) for web in laid])
-        )
-        beds.append(webs)
-        below = list(laid)
+        below: list[Laid | None] = [*laid[-1]] if laid else [None] * len(webs)
+        laid.append([lay_web(bed, layer, under) for bed, under in zip(webs, below, strict=True)])
+    beds = [[web.bed for web in webs] for webs in laid]
+    layers = drawn_layers(laid, openings)
     laps = tuple(
         measure_lap(
             layers[i],
@@ -63,6 +57,18 @@ def lay_bond(job: Job, vault: Any, progress: Progress = silent) -> Bond:
     cuts = cut_list(job, [*layers, *(ring for opening in trimmed for ring in opening.ring)])
     checks = (*bond_checks(job, layers, stocks, laps), *ring_checks(trimmed))
     return Bond(tuple(layers), laps, cuts, checks, trimmed)
+
+
+def drawn_layers(laid: list[list[Laid]], openings: tuple[PlacedOpening, ...]) -> list[LayerBond]:
+    """Every layer drawn, web by web; cut to the openings where there are any."""
+    if not openings:
+        return [merged([drawn(web) for web in webs]) for webs in laid]
+    layers: list[LayerBond] = []
+    for i, webs in enumerate(laid):
+        under = layers[-1] if layers else None
+        over = laid[i + 1][0] if i + 1 < len(laid) else None
+        layers.append(drawn_round(webs[0], openings, under, over))
+    return layers
 
 
 def lay_dome(job: Job, dome: Any, progress: Progress) -> Bond:

@@ -25,6 +25,8 @@ from timbrel.shape.opened import PlacedOpening, arc_between
 
 SPARE = 0.001
 """What is kept over the least lap (m)."""
+WIDENED = 2e-3
+"""How much a joint of the ring may be widened so that its band closes in wholes (m)."""
 ALIKE = 1e-3
 """A piece within this of a whole tile is one (m)."""
 
@@ -149,16 +151,18 @@ def _divided(
     rest = room - count * (width + joint)
     if count == 0:
         return [(0.0, room)]
-    if rest + joint <= 2e-3 * count + 1e-9 or rest <= 0:
-        # What is over goes into the joints.
-        gap = (room - count * width) / max(count - 1, 1)
-        return [(k * (width + gap), width) for k in range(count)]
+    even = (room - count * width) / max(count - 1, 1)
+    filled = rest + joint <= WIDENED * count + 1e-9
     choices = []
-    for row in (*_rows(count, rest, width), *_centred(room, width, joint, corner)):
-        begin = np.cumsum([0.0, *(w + joint for w in row[:-1])])
+    rows = [] if filled else [*_rows(count, rest, width)]
+    # Where little is over it goes into the joints.
+    gaps = [(even, [width] * count)] * filled
+    gaps += [(joint, row) for row in (*rows, *_centred(room, width, joint, corner))]
+    for gap, row in gaps:
+        begin = np.cumsum([0.0, *(w + gap for w in row[:-1])])
         apart = np.inf
         if corner is not None and len(row) > 1:
-            marks = begin[1:] - joint / 2
+            marks = begin[1:] - gap / 2
             apart = float(np.abs(marks[:, None] - np.array([corner, room - corner])).min())
         cuts = sum(w < width - ALIKE for w in row)
         placed = list(zip(begin.tolist(), row, strict=True))

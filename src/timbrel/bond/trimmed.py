@@ -9,7 +9,7 @@ import numpy as np
 
 from timbrel.bond.bedding import Laid, web_letters
 from timbrel.bond.broken_rows import break_rows
-from timbrel.bond.layer import drawn, tile_names
+from timbrel.bond.layer import drawn, joint_lines, tile_names
 from timbrel.bond.layout import Floats, LayerBond, Piece
 from timbrel.bond.shapes import CRUMB, tidy
 from timbrel.shape.opened import PlacedOpening
@@ -31,17 +31,26 @@ class _Cut:
 
 
 def drawn_round(
-    laid: Laid, openings: tuple[PlacedOpening, ...], below: LayerBond | None
+    laid: Laid,
+    openings: tuple[PlacedOpening, ...],
+    below: LayerBond | None,
+    above: Laid | None,
 ) -> LayerBond:
-    """The layer of a web with every tile cut to the openings. below: the layer that it lies on."""
-    if not openings:
-        return drawn(laid)
+    """The layer of a barrel with every tile cut to the openings.
+
+    below: the layer that it lies on, as it is drawn. above: the one that will lie on it, before it
+    is cut. Perpends that are moved at an opening keep off the joints of both.
+    """
     development = laid.bed.development
     holes = [opening.flat(development) for opening in openings]
-    under = np.zeros((0, 2, 2))
+    others = [np.zeros((0, 2, 2))]
     if below is not None and len(below.joints):
-        under = development.flat(below.joints[..., 0], below.joints[..., 1])
-    broken, solid = break_rows(laid, holes, under)
+        others.append(development.flat(below.joints[..., 0], below.joints[..., 1]))
+    if above is not None:
+        lines, _, _ = joint_lines(above)
+        u, v = above.bed.development.lift(lines.reshape(-1, 2))
+        others.append(development.flat(u, v).reshape(-1, 2, 2))
+    broken, solid = break_rows(laid, holes, np.concatenate(others))
     return _clipped(drawn(broken), broken, holes, solid)
 
 

@@ -31,6 +31,9 @@ BROKEN = 1e-7
 CHORD_RATIO = 1.1
 CHORDS = 60
 ROUNDS = 40
+ATTEMPTS: tuple[dict[str, bool], ...] = ({}, {"presolve": False})
+FAULT = 4
+"""The solver's answer when its arithmetic failed: asked again without its own simplifications."""
 
 
 @dataclass(frozen=True)
@@ -214,10 +217,14 @@ class TrimmedProgram:
                 top = np.stack([self.wrenches[1][-1, 0], self.wrenches[2][0, 0]])
                 rows = np.block([[rows, np.zeros((len(rows), 1))], [-top, np.ones((2, 1))]])
                 least = np.append(least, [0.0, 0.0])
-            answer: Any = linprog(
-                costs, A_ub=-rows, b_ub=-least, bounds=[*bounds, *[(0.0, None)] * extra],
-                method="highs",
-            )  # fmt: skip
+            answer: Any = None
+            for options in ATTEMPTS:
+                answer = linprog(
+                    costs, A_ub=-rows, b_ub=-least, bounds=[*bounds, *[(0.0, None)] * extra],
+                    method="highs", options=options,
+                )  # fmt: skip
+                if answer.status != FAULT:
+                    break
             if answer.status != 0:
                 return None
             x = np.asarray(answer.x[:COLUMNS])
