@@ -68,11 +68,7 @@ class Beside:
         """The strip beside, the left arch, the right one."""
         a, b = self.at
         whole, cut = self.acts.strip, self.cut.strip
-        return (
-            whole,
-            Strip(cut.inner[: a + 1], cut.outer[: a + 1], cut.friction, cut.crushing),
-            Strip(cut.inner[b:], cut.outer[b:], cut.friction, cut.crushing),
-        )
+        return whole, part_of(cut, slice(None, a + 1)), part_of(cut, slice(b, None))
 
     def dead(self) -> Loads3:
         """All permanent loads."""
@@ -106,7 +102,7 @@ class Beside:
         """Loads of the three strips; kerb: N/m on the left edge, the right edge, the sides."""
         a, b = self.at
         whole, left, right = beside.copy(), cut[:a].copy(), cut[b:].copy()
-        outer, edge = self.acts.strip.outer, self.cut.strip.outer
+        outer, edge = self.acts.strip.shell_outer, self.cut.strip.shell_outer
         if kerb and on[0]:
             left[-1] += [0.0, -kerb, -kerb * edge[a, 0]]
         if kerb and on[1]:
@@ -135,6 +131,12 @@ class Beside:
         found = [i for i, p in enumerate(self.acts.patterns) if p.kind not in ("line", "placed")]
         walked = [i for i, p in enumerate(self.acts.patterns) if p.kind == "line"]
         return [*found, *walked[::WALK]]
+
+
+def part_of(strip: Strip, joints: slice) -> Strip:
+    """Some neighbouring joints of a strip, as a strip."""
+    backing = None if strip.backing is None else strip.backing[joints]
+    return replace(strip, inner=strip.inner[joints], outer=strip.outer[joints], backing=backing)
 
 
 def kerb_load(job: Job, opening: TrimmedOpening) -> KerbLoad:
