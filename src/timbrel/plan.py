@@ -208,11 +208,20 @@ def follow_loads(plan: Plan, progress: Progress = silent) -> Plan:
     Apart from `make_plan` for the same reason. Raises TimbrelError when the data of a wall or a
     tie contradict each other.
     """
-    carrying = carry(plan.job, plan.vault, plan.statics, part(progress, 0.0, 0.6))
-    progress(say("What would help, and what a tenth does"), 0.6)
-    studies = study(plan.job, plan.vault, carrying)
-    checks = (*plan.checks, *carrying.checks)
-    return replace(plan, carrying=carrying, studies=studies, checks=checks)
+    return follow_studies(_carried(plan, part(progress, 0.0, 0.6)), part(progress, 0.6, 1.0))
+
+
+def _carried(plan: Plan, progress: Progress) -> Plan:
+    carrying = carry(plan.job, plan.vault, plan.statics, progress)
+    return replace(plan, carrying=carrying, checks=(*plan.checks, *carrying.checks))
+
+
+def follow_studies(plan: Plan, progress: Progress = silent) -> Plan:
+    """The same plan, its loads followed, with what would help and what a tenth does: no checks."""
+    if plan.carrying is None:
+        return plan
+    progress(say("What would help, and what a tenth does"), 0.0)
+    return replace(plan, studies=study(plan.job, plan.vault, plan.carrying))
 
 
 def draw_samples(
@@ -248,13 +257,19 @@ def follow_net(plan: SurfacePlan, progress: Progress = silent) -> SurfacePlan:
     return replace(plan, statics=statics, checks=(*plan.checks[:first], *statics.checks, *rest))
 
 
-def follow_all(plan: Plan, progress: Progress = silent) -> Plan:
-    """The plan followed to the ground and through its building: what the whole pack shows."""
+def follow_verdicts(plan: Plan, progress: Progress = silent) -> Plan:
+    """The plan followed to the ground and through its building: all that is judged."""
     if isinstance(plan, SurfacePlan):
         proved = follow_net(plan, part(progress, 0.0, 0.6))
         return follow_building(proved, part(progress, 0.6, 1.0))
-    carried = follow_loads(plan, part(progress, 0.0, 0.3))
+    carried = _carried(plan, part(progress, 0.0, 0.3))
     return follow_building(carried, part(progress, 0.3, 1.0))
+
+
+def follow_all(plan: Plan, progress: Progress = silent) -> Plan:
+    """All that is judged and all that is asked beside it: what the whole pack shows."""
+    judged = follow_verdicts(plan, part(progress, 0.0, 0.7))
+    return follow_studies(judged, part(progress, 0.7, 1.0))
 
 
 def changed_since(plan: Plan, before: Job) -> Plan:

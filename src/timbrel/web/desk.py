@@ -9,6 +9,7 @@ from fastapi import Request
 
 from timbrel.web.jobs import JobStore
 from timbrel.web.planning import Planner
+from timbrel.web.turns import Turns
 from timbrel.web.work import Bench
 
 
@@ -20,6 +21,7 @@ class Desk:
     examples: Path | None = None
     planner: Planner = field(default_factory=Planner)
     bench: Bench = field(default_factory=Bench)
+    turns: Turns = field(default_factory=Turns)
 
 
 def desk_of(request: Request) -> Desk:

@@ -12,14 +12,15 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from timbrel.web.history import fingerprint
 from timbrel.web.memory import Memory
-from timbrel.words import TimbrelError, say
+from timbrel.web.work import StoppedError
+from timbrel.words import Progress, TimbrelError, say, silent
 
 if TYPE_CHECKING:
     from timbrel.plan import Plan
 
 LOG = logging.getLogger(__name__)
 MOST_KEPT = 12
-WHOLE = "whole"
+JUDGED, WHOLE = "judged", "whole"
 Made = TypeVar("Made")
 
 
@@ -41,22 +42,44 @@ class Planned:
             return self.kept[key]
 
     @property
+    def is_judged(self) -> bool:
+        """Have the loads and the stages of building been followed already."""
+        return JUDGED in self.kept
+
+    @property
     def is_whole(self) -> bool:
-        """Have the stages of building been followed already."""
+        """Has all been followed that the pack shows."""
         return WHOLE in self.kept
 
-    def whole(self) -> Plan:
-        """The plan with the stages of its building. Raises TimbrelError when they cannot be."""
+    def judged(self, progress: Progress = silent) -> Plan:
+        """The plan with all its verdicts. Raises TimbrelError when they cannot be.
+
+        progress: may raise StoppedError; the work is begun again when it is next asked for.
+        """
 
         def follow() -> Plan | TimbrelError:
-            from timbrel.plan import follow_all
+            from timbrel.plan import follow_verdicts
 
-            return _or_refusal(lambda: follow_all(self.plan))
+            return _or_refusal(lambda: follow_verdicts(self.plan, progress))
 
-        found: Plan | TimbrelError = self.once(WHOLE, follow)
-        if isinstance(found, TimbrelError):
-            raise found
-        return found
+        return _unrefused(self.once(JUDGED, follow))
+
+    def whole(self) -> Plan:
+        """The plan with all that the pack shows. Raises TimbrelError when it cannot be."""
+        judged = self.judged()
+
+        def follow() -> Plan | TimbrelError:
+            from timbrel.plan import follow_studies
+
+            return _or_refusal(lambda: follow_studies(judged))
+
+        return _unrefused(self.once(WHOLE, follow))
+
+
+def _unrefused(found: Plan | TimbrelError) -> Plan:
+    if isinstance(found, TimbrelError):
+        raise found
+    return found
 
 
 def _or_refusal(make: Callable[[], Made]) -> Made | TimbrelError:
@@ -65,6 +88,8 @@ def _or_refusal(make: Callable[[], Made]) -> Made | TimbrelError:
         return make()
     except TimbrelError as error:
         return error
+    except StoppedError:
+        raise
     except Exception as error:
         LOG.exception("planning broke off")
         return TimbrelError(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Request
@@ -15,8 +16,10 @@ from timbrel.web.jobs import Held, StaleEditError
 from timbrel.web.pages import page
 from timbrel.web.reader import voice_of
 from timbrel.web.routes_list import SEE_OTHER, job_path, to
+from timbrel.web.turns import GIVES_WAY
 from timbrel.web.view import JobView, look
-from timbrel.words import LengthUnit
+from timbrel.web.work import StoppedError
+from timbrel.words import LengthUnit, silent
 
 router = APIRouter(tags=["job"])
 Revision = Annotated[str, Form(max_length=64)]
@@ -52,7 +55,13 @@ def job_page(request: Request, name: str) -> HTMLResponse:
 def verdicts(request: Request, name: str) -> HTMLResponse:
     """The verdicts once the stages of building have been followed too."""
     desk = desk_of(request)
-    view = look(desk, desk.store.read(name), voice_of(request), whole=True)
+    voice = voice_of(request)
+    for _ in range(GIVES_WAY):
+        following = desk.turns.after_edits()
+        with suppress(StoppedError):
+            view = look(desk, desk.store.read(name), voice, following=following)
+            return page(request, "verdicts.html", view=view)
+    view = look(desk, desk.store.read(name), voice, following=silent)
     return page(request, "verdicts.html", view=view)
 
 
@@ -68,11 +77,12 @@ async def edit(request: Request, name: str) -> Response:
 
 def _edit(request: Request, name: str, wanted: Edit) -> Response:
     desk = desk_of(request)
-    try:
-        outcome = edit_fields(desk, name, wanted, _unit(request))
-    except StaleEditError as error:
-        return _told_late(request, desk, name, error, wanted)
-    return _answer(request, desk, name, outcome)
+    with desk.turns.editing():
+        try:
+            outcome = edit_fields(desk, name, wanted, _unit(request))
+        except StaleEditError as error:
+            return _told_late(request, desk, name, error, wanted)
+        return _answer(request, desk, name, outcome)
 
 
 @router.post("/jobs/{name}/rows", response_class=HTMLResponse)
@@ -92,11 +102,12 @@ def rows(
         "up": lambda text: edits.move_row(text, key, False, unit),
         "down": lambda text: edits.move_row(text, key, True, unit),
     }
-    try:
-        outcome = change_rows(desk, name, key, acts[act], act, revision)
-    except StaleEditError as error:
-        return _told_late(request, desk, name, error)
-    return _answer(request, desk, name, outcome)
+    with desk.turns.editing():
+        try:
+            outcome = change_rows(desk, name, key, acts[act], act, revision)
+        except StaleEditError as error:
+            return _told_late(request, desk, name, error)
+        return _answer(request, desk, name, outcome)
 
 
 @router.post("/jobs/{name}/undo", response_class=HTMLResponse)
@@ -130,11 +141,12 @@ def go_to(
 
 def _step(request: Request, name: str, act: Any) -> Response:
     desk = desk_of(request)
-    try:
-        act(desk)
-    except StaleEditError as error:
-        return _told_late(request, desk, name, error)
-    return _answer(request, desk, name, Outcome(whole_form=True))
+    with desk.turns.editing():
+        try:
+            act(desk)
+        except StaleEditError as error:
+            return _told_late(request, desk, name, error)
+        return _answer(request, desk, name, Outcome(whole_form=True))
 
 
 def _answer(request: Request, desk: Desk, name: str, outcome: Outcome) -> Response:

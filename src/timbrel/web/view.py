@@ -12,7 +12,7 @@ from timbrel.web.form import Group, every, form_of, section_title
 from timbrel.web.history import History
 from timbrel.web.jobs import Held, title_of
 from timbrel.web.planning import Planned
-from timbrel.words import Message, TimbrelError, Voice, say
+from timbrel.words import Message, Progress, TimbrelError, Voice, say, silent
 
 
 @dataclass(frozen=True)
@@ -65,14 +65,15 @@ class JobView:
         return sum(shown.check.verdict == word for shown in self.checks)
 
 
-def look(desk: Desk, held: Held, voice: Voice, *, whole: bool = False) -> JobView:
+def look(desk: Desk, held: Held, voice: Voice, *, following: Progress | None = None) -> JobView:
     """Gather what is shown of a job as it stands.
 
-    whole: follow the stages of building too; else they are shown when they are known already.
+    following: given, the loads and the stages of building are followed too, and it is told how far;
+    else they are shown when they are known already.
     """
     history = desk.store.history(held.name)
     planned, refusal = good_plan(desk, held)
-    checks, stages = _checks(planned, whole) if planned else ((), None)
+    checks, stages = _checks(planned, following) if planned else ((), None)
     return JobView(
         held=held,
         title=title_of(held.text) or held.name,
@@ -84,7 +85,7 @@ def look(desk: Desk, held: Held, voice: Voice, *, whole: bool = False) -> JobVie
         checks=tuple(
             Shown(check, drawn_for(check.name, on_a_plan=_on_a_plan(planned))) for check in checks
         ),
-        pending=bool(planned) and not (planned and planned.is_whole),
+        pending=bool(planned) and not (planned and planned.is_judged),
         stages=stages,
         overall=overall(checks),
         facts=facts(planned.plan) if planned else (),
@@ -95,12 +96,14 @@ def _on_a_plan(planned: Planned | None) -> bool:
     return planned is not None and planned.plan.vault.family not in ("barrel", "flight")
 
 
-def _checks(planned: Planned, whole: bool) -> tuple[tuple[Check, ...], TimbrelError | None]:
+def _checks(
+    planned: Planned, following: Progress | None
+) -> tuple[tuple[Check, ...], TimbrelError | None]:
     """The checks that are known, the governing first, and why the stages have none."""
-    if not (whole or planned.is_whole):
+    if following is None and not planned.is_judged:
         return governing_first(planned.plan.checks), None
     try:
-        return governing_first(planned.whole().checks), None
+        return governing_first(planned.judged(following or silent).checks), None
     except TimbrelError as error:
         return governing_first(planned.plan.checks), error
 
