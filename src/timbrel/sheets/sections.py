@@ -147,8 +147,8 @@ def draw_backing(board: Board, plan: Plan, cut: Cut) -> None:
         ring = np.concatenate([inside, [[edge, top], [face, top]]])
         board.hatch([ring], "WALL HATCH", angle_deg=45, gap_mm=1.6)
         board.lines([((edge, top), (face, top))], "WALL")
-    spot = moved((cut.left[0], top), board.paper(3.0), 0)
-    board.level(np.asarray(spot), top, say("top of the backing"), raised_mm=2.0)
+    out = cut.left[0] - wall_depth(plan.job.walls.left.thickness) - board.paper(2.0)
+    board.level(np.array([out, top]), top, say("top of the backing"), side=-1)
 
 
 def _fill(board: Board, plan: Plan, cut: Cut) -> None:

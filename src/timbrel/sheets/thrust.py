@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from timbrel.statics.walls import WallState
 
 Floats = NDArray[np.float64]
+ARROWS = 24
+PARTS = 32
+"""Arrows of a load over the span, and parts of the span in the diagram of the loads."""
 HINGE_LETTERS = "EFGHJKLMNPQRSTUV"
 """Hinges are lettered, so that meaning hangs on no colour."""
 
@@ -175,15 +178,27 @@ def _load_arrows(board: Board, strip: Strip, load: StripLoad) -> None:
     if weight.max() <= 0:
         return
     top = float(strip.outer[:, 1].max()) + board.paper(4.0)
-    carried = np.flatnonzero(weight > weight.max() * 1e-6)
-    wide = np.abs(np.diff(strip.outer[:, 0]))
-    dense = weight / np.maximum(wide, 1e-9)
-    groups = np.array_split(carried, min(len(carried), 24))
-    for group in groups:
-        x = float(np.average(load.at[group, 0], weights=weight[group]))
-        share = float(dense[group].mean() / dense[carried].max())
-        tall = board.paper(4.0 + 8.0 * share)
-        board.arrow((x, top), (x, top + tall), "LOAD", 1.8)
+    edges = np.linspace(*_face_ends(strip), ARROWS + 1)
+    dense = over_plan(load, edges)
+    for x, heavy in zip((edges[1:] + edges[:-1]) / 2, dense, strict=True):
+        if heavy > dense.max() * 1e-3:
+            tall = board.paper(4.0 + 8.0 * float(heavy / dense.max()))
+            board.arrow((float(x), top), (float(x), top + tall), "LOAD", 1.8)
+
+
+def _face_ends(strip: Strip) -> tuple[float, float]:
+    """x of the two ends of the extrados."""
+    return float(strip.shell_outer[0, 0]), float(strip.shell_outer[-1, 0])
+
+
+def over_plan(load: StripLoad, edges: Floats) -> Floats:
+    """Weight a metre of span (N/m2 of a strip a metre wide) between edges along the span: what each
+    part of the strip carries, where it acts."""
+    x = load.at[:, 0]
+    bounds = np.concatenate([edges[:1], (x[1:] + x[:-1]) / 2, edges[-1:]])
+    reached = np.concatenate([[0.0], np.cumsum(-load.force[:, 1])])
+    upto = np.interp(edges, np.maximum.accumulate(bounds), reached)
+    return np.asarray(np.diff(upto) / np.diff(edges))
 
 
 STRETCH_MM = 22.0
@@ -198,7 +213,7 @@ def unrolled_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> 
     """
     station = plan.statics.worst
     strip = station.answer.strip
-    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(strip.middle, axis=0).T))])
+    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(strip.shell_middle, axis=0).T))])
 
     def draw(scale: int) -> tuple[Picture, ...]:
         return (_unrolled(station, run, voice, scale),)
@@ -228,7 +243,8 @@ def _unrolled(station: Station, run: Floats, voice: Voice, scale: int) -> Pictur
         if worst is not None and np.isfinite(worst.static):
             drawn.append((worst.answer.line, layer, worst.title))
     for i, (line, layer, words) in enumerate(drawn):
-        height = tall * line.position / line.thickness
+        # In the backing a line leaves the band of the shell: it is drawn up to one band above it.
+        height = np.minimum(tall * line.position / answer.strip.shell_thickness, 2 * tall)
         board.line(np.column_stack([run, height]), layer)
         # Each line is numbered where it runs clear of its neighbours.
         at = int(len(run) * (0.08 + 0.07 * i))
@@ -255,18 +271,17 @@ def _load_diagram(station: Station, voice: Voice, scale: int) -> Picture:
     board = Board("loads", say("Loads on a strip one metre wide"), voice, scale)
     strip = station.answer.strip
     _strip_outline(board, strip)
-    x = strip.middle[:, 0]
-    wide = np.abs(np.diff(x))
-    centre = (x[:-1] + x[1:]) / 2
+    edges = np.linspace(*_face_ends(strip), PARTS + 1)
+    centre = (edges[:-1] + edges[1:]) / 2
     base = float(strip.outer[:, 1].max()) + board.paper(8.0)
     stacked = np.zeros(len(centre))
     loads = station.actions.permanent
-    total = sum(-load.force[:, 1] for load in loads) / wide
+    total = sum(over_plan(load, edges) for load in loads)
     unit = board.paper(28.0) / float(np.max(total))
     hatches = (45, 135, 20, 70)
     for i, load in enumerate(loads):
         lower = base + stacked * unit
-        stacked = stacked - load.force[:, 1] / wide
+        stacked = stacked + over_plan(load, edges)
         upper = base + stacked * unit
         ring = np.concatenate(
             [np.column_stack([centre, lower]), np.column_stack([centre, upper])[::-1]]
