@@ -158,6 +158,29 @@ class LoadReading(Body):
     reading: float = Field(ge=-1, le=1)
 
 
+class PracticeArch(Body):
+    """An arch of the practice sheet, laid by a person who learns: how many tiles in what time."""
+
+    name: Name
+    arch: int = Field(ge=1, le=100)
+    tiles: int = Field(ge=1, le=500)
+    minutes: float = Field(gt=0, le=24 * 60)
+
+    @property
+    def pace(self) -> float:
+        """Tiles an hour."""
+        return self.tiles / self.minutes * 60
+
+
+class Gate(Body):
+    """A gate of the practice sheet, by its number: passed, or to be shown again."""
+
+    name: Name
+    gate: int = Field(ge=1, le=20)
+    result: Literal["passed", "again"]
+    text: Text = ""
+
+
 class Note(Body):
     """A few words."""
 
@@ -185,6 +208,8 @@ KINDS: dict[str, type[Body]] = {
     "photo": Photo,
     "signature": Signature,
     "load_reading": LoadReading,
+    "practice": PracticeArch,
+    "gate": Gate,
     "note": Note,
     "void": Void,
 }

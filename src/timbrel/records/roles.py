@@ -34,15 +34,16 @@ _WORK = {
     "centring",
     "point",
     "rod",
+    "practice",
     "photo",
     "note",
 }
-_LEARNING = {"batch", "soaked", "course", "photo", "note"}
+_LEARNING = {"batch", "soaked", "course", "practice", "photo", "note"}
 _WATCHING = {"point", "rod", "load_reading", "photo", "note", "signature"}
 
 MAY_WRITE: dict[Role, frozenset[str]] = {
     Role.MASTER: frozenset(
-        _WORK | {"load_reading", "signature", "person", "token", "token_revoked", "void"}
+        _WORK | {"load_reading", "gate", "signature", "person", "token", "token_revoked", "void"}
     ),
     Role.MASON: frozenset(_WORK | {"load_reading", "void"}),
     Role.APPRENTICE: frozenset(_LEARNING),

@@ -24,6 +24,8 @@ KIND_NAMES: dict[str, Message] = {
     "photo": say("photograph"),
     "signature": say("signature"),
     "load_reading": say("load test reading"),
+    "practice": say("practice arch laid"),
+    "gate": say("practice gate"),
     "note": say("note"),
     "void": say("made void"),
 }
@@ -148,6 +150,24 @@ def _load_reading(b: dict[str, Any]) -> Message:
     )
 
 
+def _practice(b: dict[str, Any]) -> Message:
+    return say(
+        "{name}, arch {arch}: {tiles:count} tiles in {time:minutes}, {pace:count} an hour",
+        name=b["name"],
+        arch=b["arch"],
+        tiles=b["tiles"],
+        time=b["minutes"] * 60,
+        pace=b["tiles"] / b["minutes"] * 60,
+    )
+
+
+def _gate(b: dict[str, Any]) -> Message:
+    said = {"name": b["name"], "gate": b["gate"], "text": b["text"]}
+    if b["result"] == "passed":
+        return say("{name}, gate {gate}: passed {text}", **said)
+    return say("{name}, gate {gate}: to be shown again {text}", **said)
+
+
 def _note(b: dict[str, Any]) -> Message:
     return say("{text}", text=b["text"])
 
@@ -171,6 +191,8 @@ _LINES: dict[str, Callable[[dict[str, Any]], Message]] = {
     "photo": _photo,
     "signature": _signature,
     "load_reading": _load_reading,
+    "practice": _practice,
+    "gate": _gate,
     "note": _note,
     "void": _void,
 }

@@ -34,14 +34,17 @@ def fill_name(kind: str) -> Message:
 
 
 def profile(plan: AnyPlan) -> tuple[Floats, Floats]:
-    """Intrados and extrados (n, 2) in the middle of the vault, from DA to BC."""
+    """Intrados and extrados (n, 2) in the middle of a barrel from DA to BC; of a vault on a plan along
+    the diagonal from A to C, where its haunches are deepest (of a dome from DA to BC)."""
     from timbrel.plan import SurfacePlan
 
     if not isinstance(plan, SurfacePlan):
         cut = cut_shell(plan, 0.5)
         return cut.inner, cut.outer
     corners = np.asarray(plan.room.corners)
-    start, end = (corners[3] + corners[0]) / 2, (corners[1] + corners[2]) / 2
+    start, end = corners[0], corners[2]
+    if plan.vault.family == "dome":
+        start, end = (corners[3] + corners[0]) / 2, (corners[1] + corners[2]) / 2
     share = np.linspace(0.0, 1.0, POINTS)
     x, y = (start[k] + (end[k] - start[k]) * share for k in (0, 1))
     run = share * float(np.hypot(*(end - start)[:2]))
@@ -71,7 +74,12 @@ def fill_picture(plan: AnyPlan, voice: Voice, room_mm: tuple[float, float]) -> P
 def _section(
     plan: AnyPlan, fill: FillPlan, inner: Floats, outer: Floats, voice: Voice, scale: int
 ) -> Picture:
-    title = say("Fill and floor, section in the middle")
+    diagonal = plan.vault.family in ("groin", "cloister", "sail")
+    title = (
+        say("Fill and floor, section along the diagonal from A to C")
+        if diagonal
+        else say("Fill and floor, section in the middle")
+    )
     board = Board("fill-lifts", title, voice, scale)
     board.line(inner, "INTRADOS")
     board.line(outer, "EXTRADOS")

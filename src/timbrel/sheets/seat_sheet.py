@@ -304,12 +304,14 @@ def seat_blocks(plan: Plan, voice: Voice) -> list[Block]:
         [say("Slope of the curve at the springing"),
          *(voice.quantity(s.slope, "angle") for s in seats)],
         [say("Seat to the level"), *(voice.quantity(s.angle, "angle") for s in seats)],
-        [say("Depth into the wall"), *(voice.length(s.depth) for s in seats)],
+        [say("Depth into the wall"), *(_of(s, "chase", voice.length(s.depth)) for s in seats)],
         [say("Height on the face"), *(voice.length(s.height) for s in seats)],
-        [say("Stands out into the room"), *(voice.length(s.stands_out) for s in seats)],
+        [say("Stands out into the room"),
+         *("–" if s.kind == "chase" else voice.length(s.stands_out) for s in seats)],
         [say("Length of wall"), *(voice.length(s.length) for s in seats)],
-        [say("Bays cut one at a time"), *(f"{s.bays}" for s in seats)],
-        [say("Debris, loose"), *(voice.quantity(s.debris, "litres") for s in seats)],
+        [say("Bays cut one at a time"), *(_of(s, "chase", f"{s.bays}") for s in seats)],
+        [say("Debris, loose"),
+         *(_of(s, "chase", voice.quantity(s.debris, "litres")) for s in seats)],
         [say("Force square to the seat, most"), *(_bearing(s, voice, "force", "line_load")
                                                   for s in seats)],
         [say("Pressure on half the seat"), *(_bearing(s, voice, "pressure", "stress")
@@ -342,6 +344,11 @@ def seat_blocks(plan: Plan, voice: Voice) -> list[Block]:
     found.append(blocks.bullets(voice, notes))
     checks = [c for c in plan.checks if c.name.startswith("site.seat.")]
     return [*found, blocks.checks_table(voice, checks)]
+
+
+def _of(seat: Seat, kind: str, told: str) -> str:
+    """A figure that only one kind of seat has."""
+    return told if seat.kind == kind else "–"
 
 
 def _bearing(seat: Seat, voice: Voice, name: str, kind: str) -> str:

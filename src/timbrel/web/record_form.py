@@ -157,6 +157,26 @@ def entry_forms(tiles: tuple[str, ...], binders: tuple[str, ...]) -> tuple[Entry
             _mm("reading", say("Reading")),
         ),
         form(
+            "practice",
+            _text("name", say("Who laid it"), needed=True),
+            _count("arch", say("Arch of the practice sheet"), "1"),
+            _count("tiles", say("Tiles in it")),
+            Box("minutes", say("From the first tile to the key"), unit="min"),
+        ),
+        form(
+            "gate",
+            _text("name", say("Who showed it"), needed=True),
+            _count("gate", say("Gate of the practice sheet")),
+            Box(
+                "result",
+                say("Result"),
+                "choice",
+                scale=None,
+                choices=(("passed", say("passed")), ("again", say("to be shown again"))),
+            ),
+            _text("text", say("Words")),
+        ),
+        form(
             "signature",
             _text("what", say("Hold point or file"), needed=True),
             Box(
