@@ -8,6 +8,7 @@ stiffness, the youngest joints as hinges, and springings that have spread.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -20,7 +21,7 @@ from timbrel.statics.kinematic import bound_thickness
 from timbrel.statics.strip import Strip, StripLoad, ThrustLine
 from timbrel.statics.strip_answer import Bounded
 from timbrel.statics.thickness import least_thickness
-from timbrel.statics.thrust_program import ThrustProgram
+from timbrel.statics.thrust_program import Found, Question, ThrustProgram, answers
 from timbrel.verdict import Verdict
 from timbrel.words import Message, say
 
@@ -123,12 +124,36 @@ def state_load(section: ShellSection, state: State) -> StripLoad:
 
 def answer_state(section: ShellSection, state: State, arches: Arches) -> StateAnswer:
     """Thrust line if there is one; if not, the tension that the joints must carry."""
-    strip = section.strip(state.acting)
-    load = state_load(section, state)
-    program = ThrustProgram(strip, load.wrench, np.zeros((0, section.pieces, 3)))
-    found = program.least_thrust()
-    arch = _elastic_arch(strip, arches.modulus)
-    joint_loads = _at_joints(load, arch.axis)
+    return answer_states(section, [state], arches)[0]
+
+
+def answer_states(
+    section: ShellSection, states: Sequence[State], arches: Arches
+) -> list[StateAnswer]:
+    """As :func:`answer_state`, of several states of one section together."""
+    strips = [section.strip(state.acting) for state in states]
+    loads = [state_load(section, state) for state in states]
+    nothing = np.zeros((0, section.pieces, 3))
+    lines = answers(
+        [
+            (ThrustProgram(strip, load.wrench, nothing), Question("least thrust"))
+            for strip, load in zip(strips, loads, strict=True)
+        ]
+    )
+    return [
+        _answer(section, state, strip, load, found, arches)
+        for state, strip, load, found in zip(states, strips, loads, lines, strict=True)
+    ]
+
+
+def _answer(
+    section: ShellSection,
+    state: State,
+    strip: Strip,
+    load: StripLoad,
+    found: Found | None,
+    arches: Arches,
+) -> StateAnswer:
     buckling = _buckling(section, strip, arches)
     nothing = np.zeros(section.pieces + 1)
     if found is not None:
@@ -144,6 +169,8 @@ def answer_state(section: ShellSection, state: State, arches: Arches) -> StateAn
             thrust,
             buckling / thrust if thrust > 0 else float("inf"),
         )
+    arch = _elastic_arch(strip, arches.modulus)
+    joint_loads = _at_joints(load, arch.axis)
     tension, case, along, thrust = _worst_arch(arch, joint_loads, strip.thickness, state, arches)
     return StateAnswer(
         state,

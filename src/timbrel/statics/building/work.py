@@ -26,7 +26,7 @@ from timbrel.statics.building.sequence import (
     layer_states,
     resting_states,
 )
-from timbrel.statics.building.state import Arches, State, StateAnswer, answer_state
+from timbrel.statics.building.state import Arches, State, StateAnswer, answer_states
 from timbrel.statics.maturity import BondStrength, fit_strength
 from timbrel.verdict import Verdict
 from timbrel.words import Progress, say
@@ -118,10 +118,8 @@ class Work:
         return check_lifts(self.job, section, self.worst_v, weight, top, behind)
 
     def _follow(self, section: ShellSection, states: Iterable[State]) -> list[StateAnswer]:
-        found = [
-            judged(answer_state(section, state, self._arches), self.job, self.strength)
-            for state in states
-        ]
+        answered = answer_states(section, list(states), self._arches)
+        found = [judged(answer, self.job, self.strength) for answer in answered]
         self.answers += found
         return found
 
