@@ -16,7 +16,7 @@ from timbrel.statics.envelope import Envelope, EnvelopeRow
 from timbrel.statics.proof import SIDES
 from timbrel.statics.pushes import gather
 from timbrel.statics.supports import Profile, wall_profile
-from timbrel.statics.thrust_program import ThrustProgram
+from timbrel.statics.thrust_program import Question, ThrustProgram
 from timbrel.statics.wall_en1996 import wall_strength
 from timbrel.statics.walls import wall_frame
 
@@ -56,17 +56,15 @@ def equilibrium_rows(job: Job, vault: Barrel, v: float) -> Envelope:
     acts = actions_under(job, vault, v, fill_levels(job, vault), u)
     walked = [i for i, p in enumerate(acts.patterns) if p.kind == "line"]
     program = ThrustProgram(acts.strip, acts.dead, variable_loads(acts))
-    rows: list[EnvelopeRow] = []
-    for c in combinations(acts, job.loads):
-        if walked and c.factors[walked].any():
-            continue
-        least = program.least_thrust(c.dead, c.factors)
-        most = program.greatest_thrust(c.dead, c.factors) if least else None
-        if least is None or most is None:
-            rows.append(EnvelopeRow(c, None, None, None))
-            continue
-        lines = (least.line, most.line)
-        rows.append(EnvelopeRow(c, least.line.thrust, most.line.thrust, lines))
+    asked = [c for c in combinations(acts, job.loads) if not (walked and c.factors[walked].any())]
+    least = program.answers([Question("least thrust", c.dead, c.factors) for c in asked])
+    most = program.answers([Question("greatest thrust", c.dead, c.factors) for c in asked])
+    rows = [
+        EnvelopeRow(c, low.line.thrust, high.line.thrust, (low.line, high.line))
+        if low and high
+        else EnvelopeRow(c, None, None, None)
+        for c, low, high in zip(asked, least, most, strict=True)
+    ]
     return Envelope(tuple(rows), None, None)
 
 
