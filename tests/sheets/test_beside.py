@@ -59,6 +59,29 @@ def test_what_another_process_did_not_finish_is_done_here(tmp_path: Path, how: s
 
 
 @forks
+def test_a_process_that_hangs_is_ended_and_its_work_done_here(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(beside, "PATIENCE", 0.2)
+    me = os.getpid()
+    started = tmp_path / "started"
+
+    def work() -> None:
+        if os.getpid() != me:
+            _tell(started)
+            time.sleep(600)
+        _tell(tmp_path / "done")
+
+    with Beside(forking=True) as others:
+        others.begin(work)
+        while not _told(started):
+            time.sleep(0.01)
+    assert _told(tmp_path / "done") == [str(me)]
+    with pytest.raises(ProcessLookupError):
+        os.kill(int(_told(started)[0]), 0)
+
+
+@forks
 def test_what_is_wrong_is_said_here() -> None:
     def work() -> None:
         raise LookupError("no such tile")

@@ -2,7 +2,9 @@
 
 A pack is some two seconds of work on one core, and half of it does not wait for the other half. The
 processes are forked, so that they have the plan without its being copied; what they make is files.
-Fork is asked for by the command line alone: a process with threads (a server) must not.
+Fork is asked for by the command line alone: a process with threads (a server) must not. The solver
+keeps threads of its own and never ends in a forked process, so nothing that solves is done here; and
+a process that does not come to its end is not waited for without end.
 """
 
 from __future__ import annotations
@@ -11,12 +13,18 @@ import os
 import signal
 import sys
 import threading
+import time
 from collections.abc import Callable
 from contextlib import suppress
 from types import TracebackType
 
 Work = Callable[[], None]
 FAILED = 1
+PATIENCE = 20.0
+"""Another process may take so many times as long as this one worked meanwhile, and never less than
+so many seconds."""
+LOOKED = 0.002
+"""Seconds between two looks at the other process."""
 
 
 def can_fork() -> bool:
@@ -38,7 +46,7 @@ class Beside:
 
     def __init__(self, *, forking: bool) -> None:
         self.forking = forking and can_fork()
-        self._running: dict[int, Work] = {}
+        self._running: dict[int, tuple[float, Work]] = {}
         self._later: list[Work] = []
 
     def __enter__(self) -> Beside:
@@ -64,7 +72,7 @@ class Beside:
         elif process == 0:
             _work_and_leave(work)
         else:
-            self._running[process] = work
+            self._running[process] = (time.monotonic(), work)
 
     def _forked(self) -> int | None:
         """0 in the new process, its number in this one; None where there is none to be had."""
@@ -79,21 +87,39 @@ class Beside:
         for work in self._later:
             work()
         while self._running:
-            process = next(iter(self._running))
-            _, status = os.waitpid(process, 0)
-            work = self._running.pop(process)
-            if status != 0:
+            process, (begun, work) = next(iter(self._running.items()))
+            done = _ended_well(process, time.monotonic() - begun)
+            del self._running[process]
+            if not done:
                 work()
 
     def _end(self) -> None:
         """End what still works: the rest of the work is not wanted any more."""
         for process in self._running:
-            with suppress(ProcessLookupError):
-                os.kill(process, signal.SIGKILL)
-        for process in self._running:
-            with suppress(ChildProcessError):
-                os.waitpid(process, 0)
+            _end(process)
         self._running.clear()
+
+
+def _ended_well(process: int, worked: float) -> bool:
+    """Wait for a process while this one has nothing else to do: did it bring its work to its end?
+
+    worked: seconds since it began. One that hangs is ended.
+    """
+    until = time.monotonic() + max(PATIENCE, PATIENCE * worked)
+    while time.monotonic() < until:
+        ended, status = os.waitpid(process, os.WNOHANG)
+        if ended:
+            return status == 0
+        time.sleep(LOOKED)
+    _end(process)
+    return False
+
+
+def _end(process: int) -> None:
+    with suppress(ProcessLookupError):
+        os.kill(process, signal.SIGKILL)
+    with suppress(ChildProcessError):
+        os.waitpid(process, 0)
 
 
 def _work_and_leave(work: Work) -> None:
