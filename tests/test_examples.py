@@ -16,10 +16,20 @@ from timbrel.verdict import Verdict
 EXAMPLES = Path(__file__).parents[1] / "examples"
 
 
-SURFACES = ("market-groin", "chapel-cloister", "study-sail", "well-dome")
+SURFACES = ("market-groin", "chapel-cloister", "study-sail", "well-dome", "ferry-house/kitchen")
 
 
-@pytest.mark.parametrize("name", ["granary", "cistern-cellar", "shelter-roof", "stair-flight"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "granary",
+        "cistern-cellar",
+        "shelter-roof",
+        "stair-flight",
+        "ferry-house/cellar",
+        "ferry-house/stair",
+    ],
+)
 def test_every_check_of_an_example_holds(name: str) -> None:
     made = follow_building(make_plan(load_job(EXAMPLES / name)))
     bad = {c.name: (c.verdict, str(c.reason)) for c in made.checks if c.verdict != Verdict.HOLDS}

@@ -25,6 +25,7 @@ ORDER = [
     "schema",
     "plan",
     "options",
+    "house",
     "sheets",
     "records",
     "web",

@@ -37,7 +37,7 @@ class Loaded:
 def load_job(path: Path) -> Loaded:
     """Read a job file, or the ``job.toml`` in a folder. Raises TimbrelError."""
     file = path / JOB_FILE if path.is_dir() else path
-    loaded = read_job(_text_of(file), str(file))
+    loaded = read_job(text_of(file), str(file))
     return Loaded(loaded.job, loaded.defaults, file)
 
 
@@ -53,7 +53,8 @@ def read_job(text: str, name: str = JOB_FILE) -> Loaded:
     return Loaded(job, defaults_used(job), None)
 
 
-def _text_of(file: Path) -> str:
+def text_of(file: Path) -> str:
+    """The text of a file. Raises TimbrelError with one sentence when it cannot be read."""
     try:
         with file.open("rb") as opened:
             raw = opened.read(LARGEST + 1)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from timbrel.verdict import Verdict
 from timbrel.words import TimbrelError, Voice, say
 
 if TYPE_CHECKING:
@@ -20,6 +21,7 @@ def add_to(app: typer.Typer) -> None:
     """Add the commands to the command line."""
     app.command()(support)
     app.command()(uncertain)
+    app.command()(house)
 
 
 def support(context: typer.Context, job: JobPath, as_json: AsJson = False) -> None:
@@ -69,6 +71,44 @@ def uncertain(
     _print(sureness(plan.studies, desk.voice))
 
 
+def house(
+    context: typer.Context,
+    folder: Annotated[
+        Path, typer.Argument(metavar="DIR", help="The folder of a house, with its house.toml.")
+    ],
+    out: Annotated[
+        Path | None,
+        typer.Option(metavar="DIR", help="Where the papers go; left out: nothing is written."),
+    ] = None,
+    whole: Annotated[
+        bool,
+        typer.Option("--whole", help="Follow every proof, stage and load path; takes longer."),
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Add up the vaults of one house: one order, one crew's programme, one quote."""
+    from timbrel.house import plan_house
+    from timbrel.job.house import load_house
+    from timbrel.sheets.house_sheet import house_blocks, house_json, write_house
+
+    desk = context.obj
+    loaded = load_house(folder)
+    title = loaded.file.house
+    desk.voice = Voice(desk.language or title.language, title.length_unit)
+    with desk.progress() as told:
+        jobs = dict(zip(loaded.names, loaded.jobs, strict=True))
+        made = plan_house(loaded.file, jobs, told, whole=whole)
+    if out is not None:
+        write_house(made, out, desk.voice)
+        desk.tell(say("The papers of the house lie in {folder}.", folder=out))
+    elif as_json:
+        typer.echo(house_json(made, desk.voice))
+    else:
+        _print(house_blocks(made, desk.voice))
+    if made.verdict is not Verdict.HOLDS:
+        raise typer.Exit(1)
+
+
 def _refuse_on_a_plan(plan: Plan) -> None:
     from timbrel.plan import SurfacePlan
 
@@ -98,8 +138,11 @@ def _print(found: list[dict[str, Any]]) -> None:
     for block in found:
         if block["kind"] == "heading":
             typer.echo(f"\n{block['words']}")
-        elif block["kind"] == "words":
+        elif block["kind"] in ("words", "large"):
             typer.echo(block["words"])
+        elif block["kind"] in ("list", "caution"):
+            for line in block["lines"]:
+                typer.echo(f"  - {line}")
         elif block["kind"] == "table":
             _print_table(block)
 

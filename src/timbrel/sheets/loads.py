@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
-from timbrel.sheets.board import Board, Picture
+from timbrel.sheets.board import Board, Picture, moved
 from timbrel.sheets.studies import study_blocks
 from timbrel.words import Message, Voice, say
 
@@ -154,8 +154,9 @@ def interaction_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) 
         board.text(at(top * share, -high * 1.12), voice.quantity(top * share, "line_load"))
     for share in (-1.0, -0.5, 0.5, 1.0):
         spot = at(0.0, high * share / 1.1)
-        board.lines([(spot, spot + [1.2e-3, 0.0])], "DIMENSION")
-        board.text(spot + [2e-3, 0.0], voice.quantity(high * share / 1.1, "moment"), anchor="left")
+        board.lines([(spot, moved(spot, 1.2e-3, 0.0))], "DIMENSION")
+        worth = voice.quantity(high * share / 1.1, "moment")
+        board.text(moved(spot, 2e-3, 0.0), worth, anchor="left")
     board.text(
         at(top * 0.55, high * 1.0),
         say("hatched: safe; dots: the joints; share used {share:percent}", share=data.use),

@@ -131,7 +131,11 @@ def _cut_row(group: CutGroup, voice: Voice) -> tuple[Message | str, ...]:
 
 def quote_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
     """Low, likely and high, and what is left out."""
-    quote = plan.takeoff.quote
+    return quote_tables(plan.takeoff.quote, voice)
+
+
+def quote_tables(quote: Quote, voice: Voice) -> list[Block]:
+    """The same of any quote."""
     found = [
         blocks.heading(voice, say("Quote")),
         blocks.table(

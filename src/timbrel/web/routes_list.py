@@ -10,6 +10,7 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from timbrel.web.desk import desk_of
+from timbrel.web.houses import has_house
 from timbrel.web.pages import page
 from timbrel.web.parcel import LARGEST_PARCEL, pack_job, unpack_job
 from timbrel.web.reader import remember
@@ -40,6 +41,7 @@ def list_of_jobs(request: Request) -> HTMLResponse:
         jobs=store.listed(),
         away=store.listed(away=True),
         starts=starts(),
+        house=has_house(store.root),
     )
 
 

@@ -16,6 +16,7 @@ from timbrel.web import (
     routes_before,
     routes_compare,
     routes_files,
+    routes_house,
     routes_job,
     routes_list,
     routes_options,
@@ -31,6 +32,7 @@ from timbrel.words import TimbrelError, say
 
 ROUTERS = (
     routes_list.router,
+    routes_house.router,
     routes_compare.router,
     routes_job.router,
     routes_before.router,
