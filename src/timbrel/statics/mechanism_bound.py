@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from timbrel.job.model import Job
+from timbrel.statics.blocks_bound import BlockMechanism, block_bound
 from timbrel.statics.imposed import imposed_load
 from timbrel.statics.mechanism_surface import (
     Array,
@@ -30,6 +31,14 @@ ACROSS = 20  # points across it
 STRIPS = (0.1, 0.2, 0.35, 0.5)  # shares of the width tried for a free edge strip
 HALVINGS = 24
 RIDGE_EDGE = 1e-6
+BLOCKS = say(
+    "The least motion of rigid blocks cut square to the faces, its work summed again from the motion "
+    "alone."
+)
+LOCKED = say(
+    "Rigid blocks cut square to the faces are locked: in no motion of theirs does this load sink. "
+    "Crushing, or a crack along the beds, would have to come first."
+)
 RIB = say(
     "A rib along the free edge, parted by an upright crack, turns on four hinges: it bounds masonry "
     "whose joints hold by friction up to a coefficient of 1."
@@ -40,7 +49,7 @@ RIB = say(
 class UpperBound:
     """The least mechanism of a pattern, or why there is none."""
 
-    mechanism: SurfaceMechanism | None
+    mechanism: SurfaceMechanism | BlockMechanism | None
     reason: Message
 
     @property
@@ -69,6 +78,18 @@ def upper_bound(job: Job, vault: Any, pattern: str) -> UpperBound:
 
     Barrels and flights fail along generators of their own radial joints: see the strip's bound.
     """
+    simple = _simple_bound(job, vault, pattern)
+    blocks = block_bound(job, vault, pattern)
+    found = blocks.mechanism
+    if found is not None and (simple.factor is None or found.factor < simple.factor):
+        return UpperBound(found, BLOCKS)
+    if simple.mechanism is None and blocks.outcome == "locked":
+        return UpperBound(None, LOCKED)
+    return simple
+
+
+def _simple_bound(job: Job, vault: Any, pattern: str) -> UpperBound:
+    """Of generators, strips, ribs and lunes."""
     if vault.family == "dome":
         if pattern not in ("full", "patch"):
             return UpperBound(

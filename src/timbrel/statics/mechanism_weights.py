@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.job.model import Job
+from timbrel.statics.blocks_solid import BlockSolid
 from timbrel.statics.floor import GRAVITY, UNIT_WEIGHT
 
 Array = NDArray[np.float64]
@@ -18,6 +19,7 @@ class Weights:
 
     def __init__(self, job: Job, vault: Any, share: float = 1.0) -> None:
         self.job, self.vault, self.share = job, vault, share
+        self.solid = BlockSolid(vault)
         middle = vault.thickness / 2
         self.low, self.high = middle * (1 - share), middle * (1 + share)
         total = 0.0
@@ -31,15 +33,16 @@ class Weights:
 
     def faces(self, x: Array, y: Array) -> tuple[Array, Array]:
         """Levels of foot and top of the (thinned) masonry."""
-        return (
-            self.vault.height(x.ravel(), y.ravel(), self.low).reshape(x.shape),
-            self.vault.height(x.ravel(), y.ravel(), self.high).reshape(x.shape),
-        )
+        return self._level(x, y, self.low), self._level(x, y, self.high)
+
+    def _level(self, x: Array, y: Array, offset: float) -> Array:
+        plan = np.stack([x.ravel(), y.ravel()], axis=1)
+        return self.solid.levels(plan, offset).reshape(x.shape)
 
     def dead(self, x: Array, y: Array) -> Array:
         """Of the whole shell and all that lies on it for good, N/m2 of plan."""
-        inner = self.vault.height(x.ravel(), y.ravel(), 0.0).reshape(x.shape)
-        outer = self.vault.height(x.ravel(), y.ravel(), self.vault.thickness).reshape(x.shape)
+        inner = self._level(x, y, 0.0)
+        outer = self._level(x, y, float(self.vault.thickness))
         return np.asarray(np.nan_to_num(self.unit * (outer - inner) + self.above(outer)))
 
     def above(self, outer: Array) -> Array:

@@ -1,0 +1,184 @@
+"""Weights on rigid blocks: small pieces of the shell and of what stands on it, each at its place.
+
+The shell is weighed through its depth, what stands on it at its top, the imposed load at its middle.
+Sheets are cut into even shares of the plan, domes into rings and rays.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from timbrel.job.model import Job
+from timbrel.statics.blocks_mesh import Mirror, place
+from timbrel.statics.blocks_solid import Array, BlockSolid, Index
+from timbrel.statics.imposed import imposed_load
+from timbrel.statics.mechanism_weights import Weights
+
+FINE = 96  # pieces each way (a multiple of eight: edges of patterns fall between pieces)
+DEPTHS = (1 / 6, 1 / 2, 5 / 6)  # of the thickness at which thirds of it are weighed
+SPLIT = 4  # parts each way of a ring's piece by which an edge of a load is followed
+
+
+@dataclass(frozen=True)
+class Pieces:
+    """Weights at points. points: (p, 3). dead, live: (p,) N."""
+
+    points: Array
+    dead: Array
+    live: Array
+
+    @property
+    def total(self) -> tuple[float, float]:
+        """All dead and all live load, N."""
+        return float(self.dead.sum()), float(self.live.sum())
+
+
+def pieces_of(
+    job: Job, solid: BlockSolid, pattern: str, mirror: Mirror, fine: int = FINE
+) -> Pieces:
+    """All weights on the part of the vault that the mirror leaves, for a pattern of imposed load."""
+    weights = Weights(job, solid.vault)
+    imposed, _ = imposed_load(job.loads)
+    if solid.family == "dome":
+        return _of_dome(solid, weights, imposed, pattern, mirror, fine)
+    return _of_sheet(solid, weights, imposed, pattern, mirror, fine)
+
+
+def stands(pattern: str, plan: Array, low: Array, high: Array, middle: Array) -> Array:
+    """Where (0 or 1) the imposed load of a pattern stands over plan points (n, 2)."""
+    left, near = plan[:, 0] < middle[0], plan[:, 1] < middle[1]
+    quarter = (high - low) / 8
+    where = {
+        "full": np.ones(len(plan), bool),
+        "half.left": left,
+        "half.right": ~left,
+        "half.near": near,
+        "half.far": ~near,
+        "quarter": left & near,
+        "patch": (np.abs(plan - middle) < quarter).all(axis=1),
+    }
+    return np.asarray(where[pattern], float)
+
+
+def _of_sheet(
+    solid: BlockSolid, weights: Weights, imposed: float, pattern: str, mirror: Mirror, fine: int
+) -> Pieces:
+    step = (np.arange(fine) + 0.5) / fine
+    s, t = (g.ravel() for g in np.meshgrid(step, step))
+    plan = place(solid, s, t)
+    area = _plan_area(solid, s, t) / fine**2
+    middle = area @ plan / area.sum()
+    live = imposed * area * stands(pattern, plan, *_bounds(solid), middle)
+    keep = np.ones(len(s), bool)
+    if mirror.left:
+        keep &= s < 0.5
+    if mirror.near:
+        keep &= t < 0.5
+    plan, area, live = plan[keep], area[keep], live[keep]
+    low, high = solid.levels(plan, solid.low), solid.levels(plan, solid.high)
+    inner, outer = _whole(solid, plan, low, high)
+    shell = weights.unit * (outer - inner) * area
+    above = weights.above(outer) * area
+    depth = [np.column_stack([plan, low + d * (high - low)]) for d in DEPTHS]
+    points = np.concatenate([*depth, np.column_stack([plan, (low + high) / 2])])
+    third = shell / len(DEPTHS)
+    none = np.zeros(len(plan))
+    return Pieces(
+        points,
+        np.nan_to_num(np.concatenate([third, third, third, above])),
+        np.concatenate([none, none, none, live]),
+    )
+
+
+def _whole(solid: BlockSolid, plan: Array, low: Array, high: Array) -> tuple[Array, Array]:
+    """Faces of the whole shell: a thinned one keeps the weight of all of it."""
+    full = float(solid.vault.thickness)
+    if solid.low == 0.0 and solid.high == full:
+        return low, high
+    return solid.levels(plan, 0.0), solid.levels(plan, full)
+
+
+def _plan_area(solid: BlockSolid, s: Array, t: Array) -> Array:
+    """(n,) plan area by unit square of the shares."""
+    step = 1e-5
+    by_s = (place(solid, s + step, t) - place(solid, s - step, t)) / (2 * step)
+    by_t = (place(solid, s, t + step) - place(solid, s, t - step)) / (2 * step)
+    return np.abs(by_s[:, 0] * by_t[:, 1] - by_s[:, 1] * by_t[:, 0])
+
+
+def _bounds(solid: BlockSolid) -> tuple[Array, Array]:
+    if solid.family == "dome":
+        return solid.centre - solid.reach, solid.centre + solid.reach
+    return solid.room[:, :2].min(axis=0), solid.room[:, :2].max(axis=0)
+
+
+def _of_dome(
+    solid: BlockSolid, weights: Weights, imposed: float, pattern: str, mirror: Mirror, fine: int
+) -> Pieces:
+    vault = solid.vault
+    rays, rings = 2 * fine, fine // 2
+    u, v = (np.arange(rings) + 0.5) / rings, (np.arange(rays) + 0.5) / rays
+    keep = np.ones(rays, bool)
+    turn = -2 * np.pi * v
+    if mirror.left:
+        keep &= np.cos(turn) < 0
+    if mirror.near:
+        keep &= np.sin(turn) < 0
+    covered = _covered(solid, pattern, rings, rays)[:, keep].ravel()
+    uu, vv = (g.ravel() for g in np.meshgrid(u, v[keep], indexing="ij"))
+    piece = 1.0 / (rings * rays)
+    patch, shift, full = vault.patch, float(vault.shift), float(vault.thickness)
+    up = patch.normal(uu, vv)[:, 2]
+    points, dead, live = [], [], []
+    for depth in DEPTHS:
+        points.append(vault.point(uu, vv, depth * full))
+        size = patch.element(uu, vv, shift + depth * full) * piece
+        dead.append(weights.unit * size * full / len(DEPTHS))
+        live.append(np.zeros(len(uu)))
+    level = patch.element(uu, vv, shift + full / 2) * up * piece
+    top = vault.point(uu, vv, full)
+    points.append(vault.point(uu, vv, full / 2))
+    dead.append(weights.above(top[:, 2]) * level)
+    live.append(imposed * level * covered)
+    return Pieces(np.concatenate(points), np.concatenate(dead), np.concatenate(live))
+
+
+def _covered(solid: BlockSolid, pattern: str, rings: int, rays: int) -> Array:
+    """(rings, rays) share of each piece of the plan under the load."""
+    fine_u = (np.arange(rings * SPLIT) + 0.5) / (rings * SPLIT)
+    fine_v = (np.arange(rays * SPLIT) + 0.5) / (rays * SPLIT)
+    at = solid.vault.point(fine_u, np.zeros(len(fine_u)), solid.middle)
+    radius = np.hypot(*(at[:, :2] - solid.centre).T)
+    turn = -2 * np.pi * fine_v
+    x = radius[:, None] * np.cos(turn) + solid.centre[0]
+    y = radius[:, None] * np.sin(turn) + solid.centre[1]
+    plan = np.stack([x.ravel(), y.ravel()], axis=1)
+    under = stands(pattern, plan, *_bounds(solid), solid.centre)
+    return np.asarray(under.reshape(rings, SPLIT, rays, SPLIT).mean(axis=(1, 3)))
+
+
+def owners(points: Array, eye: Array, at: Array, blocks: Index) -> Index:
+    """(p,) block on whose rays from the eye each point lies; points beyond the rim belong to the
+    block that they pass least.
+
+    at: (n, 3) nodes. A point lies on the inner side of the three planes of its block.
+    """
+    corners = at[blocks] - eye
+    normal = np.cross(corners, np.roll(corners, -1, axis=1))
+    normal /= np.linalg.norm(normal, axis=2, keepdims=True)
+    inner = np.einsum("bek,bk->be", normal, corners.mean(axis=1))
+    normal *= np.sign(inner)[..., None]
+    way = points - eye
+    way /= np.linalg.norm(way, axis=1)[:, None]
+    middle = corners.mean(axis=1)
+    middle /= np.linalg.norm(middle, axis=1)[:, None]
+    found = np.empty(len(points), np.int64)
+    near = min(24, len(blocks))
+    for k in range(0, len(points), 4096):
+        part = way[k : k + 4096]
+        close = np.argpartition(-(part @ middle.T), near - 1, axis=1)[:, :near]
+        depth = np.einsum("pcek,pk->pce", normal[close], part).min(axis=2)
+        found[k : k + 4096] = close[np.arange(len(part)), depth.argmax(axis=1)]
+    return found
