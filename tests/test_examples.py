@@ -26,6 +26,7 @@ SURFACES = ("market-groin", "chapel-cloister", "study-sail", "well-dome", "ferry
         "cistern-cellar",
         "shelter-roof",
         "stair-flight",
+        "bakehouse-loft",
         "ferry-house/cellar",
         "ferry-house/stair",
     ],

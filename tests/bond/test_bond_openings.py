@@ -9,8 +9,8 @@ import pytest
 import shapely
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-
 from tests.opened_jobs import hatch, opened
+
 from timbrel.bond import Piece, lay_bond
 from timbrel.bond.layout import Bond, LayerBond
 from timbrel.job.model import Job

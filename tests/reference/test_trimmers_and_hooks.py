@@ -73,7 +73,8 @@ def test_cone_by_hand() -> None:
     4 x 195 mm.
     """
     assert cone_resistance(0.120, 0.075, 0.08e6) == pytest.approx(4680.0)
-    assert (4 * 0.120 + 4 * 0.270) / 2 == pytest.approx(4 * 0.195)
+    girth = (4 * 0.120 + 4 * 0.270) / 2
+    assert girth == pytest.approx(4 * 0.195)
     assert hook_width(0.120, 0.075) == pytest.approx(0.270)
 
 

@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 import pytest
-
 from tests.opened_jobs import HOOK, hatch, opened
+
 from timbrel.bond.ring import trim_opening
 from timbrel.job.model import Job
 from timbrel.plan import Plan, make_plan
@@ -104,7 +104,7 @@ def test_a_smaller_opening_tends_to_the_plain_strip() -> None:
             for i, p in enumerate(near.acts.patterns)
             if p.kind == kind and (s := bare.program(bare.pattern(i)).load_factor()) is not None
         ]
-        worst = plain.worst(kind)  # type: ignore[arg-type]
+        worst = plain.worst(kind)
         assert worst is not None
         # The cut arches must carry themselves as well, so that it can only be less.
         assert min(found) <= worst.static * 1.01

@@ -27,6 +27,8 @@ SPARE = 0.001
 """What is kept over the least lap (m)."""
 WIDENED = 2e-3
 """How much a joint of the ring may be widened so that its band closes in wholes (m)."""
+INTO = 0.02
+"""How far into the ring its tile over a corner is looked for (m)."""
 ALIKE = 1e-3
 """A piece within this of a whole tile is one (m)."""
 
@@ -234,16 +236,15 @@ def corner_lap(placed: PlacedOpening, vault: Any, ring: LayerBond) -> float:
     band (m)."""
     face = vault.develop(float(vault.layers[-1].outer))
     corners = placed.flat(face)
+    middle = corners.mean(axis=0)
     least = np.inf
     for corner in corners:
+        # A point just outside the corner, in the band that runs through there.
+        x, y = corner + np.array([0.0, np.sign(corner[1] - middle[1]) * INTO])
         for i in range(ring.count):
-            x = ring.polygon(i)
-            over = (x[:, 1].min() - 1e-3 <= corner[1] <= x[:, 1].max() + 1e-3) and (
-                x[:, 0].min() <= corner[0] <= x[:, 0].max()
-            )
-            if over:
-                near = min(corner[0] - x[:, 0].min(), x[:, 0].max() - corner[0])
-                least = min(least, float(near))
+            low, high = ring.polygon(i).min(axis=0), ring.polygon(i).max(axis=0)
+            if low[0] <= x <= high[0] and low[1] <= y <= high[1]:
+                least = min(least, float(x - low[0]), float(high[0] - x))
     return float(least) if np.isfinite(least) else 0.0
 
 
