@@ -29,6 +29,8 @@ def test_drawings_use_our_layers_only(pictures: dict[str, Picture]) -> None:
     for name, picture in pictures.items():
         used = {entity.dxf.layer for entity in picture.doc.modelspace()}
         assert used <= ours, name
+        known = {layer.dxf.name for layer in picture.doc.layers}
+        assert used <= known <= ours | {"Defpoints"}, name
 
 
 def test_line_types_grow_with_the_scale_so_that_paper_shows_them_alike() -> None:

@@ -20,7 +20,7 @@ from ezdxf.math import Vec2
 from numpy.typing import ArrayLike, NDArray
 
 from timbrel.sheets.font import BOLD, REGULAR, use_only_ours, width_of
-from timbrel.sheets.lines import LAYERS, LINE_TYPES
+from timbrel.sheets.lines import LINE_TYPES, OUR_LAYERS
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -109,7 +109,7 @@ def fitted(
 
 
 def new_document(scale: int) -> Drawing:
-    """An empty document in mm with our layers, line types, text and dimension style."""
+    """An empty document in mm with our line types, text and dimension style."""
     use_only_ours()
     doc = Drawing.new("R2010")
     doc.units = MILLIMETRES
@@ -119,11 +119,6 @@ def new_document(scale: int) -> Drawing:
     doc.header["$MEASUREMENT"] = 1
     for kind in LINE_TYPES:
         doc.linetypes.add(kind.name, kind.pattern(), description=kind.description)
-    for layer in LAYERS:
-        made = doc.layers.add(
-            layer.name, linetype=layer.linetype, lineweight=round(layer.width_mm * 100)
-        )
-        made.rgb = layer.ink
     doc.styles.get("Standard").dxf.font = REGULAR
     doc.styles.add("PLAIN", font=REGULAR)
     doc.styles.add("BOLD", font=BOLD)
@@ -165,8 +160,19 @@ class Board:
         self.scale = scale
         self.doc = new_document(scale)
         self.space: Modelspace = self.doc.modelspace()
+        self._made: set[str] = set()
         self._low = np.array([math.inf, math.inf])
         self._high = -self._low
+
+    def _on(self, layer: str) -> dict[str, Any]:
+        """What puts an entity on one of our layers, which is made when it is first drawn on."""
+        if layer not in self._made:
+            self._made.add(layer)
+            kind = OUR_LAYERS[layer]
+            weight = round(kind.width_mm * 100)
+            made = self.doc.layers.add(layer, linetype=kind.linetype, lineweight=weight)
+            made.rgb = kind.ink
+        return {"layer": layer}
 
     def paper(self, mm: float) -> float:
         """Metres of the thing drawn that take up so many mm of paper."""
@@ -180,30 +186,35 @@ class Board:
 
     def line(self, points: ArrayLike, layer: str, *, closed: bool = False) -> None:
         """A polyline through points (n, 2)."""
-        self.space.add_lwpolyline(
-            self._mm(points).tolist(), close=closed, dxfattribs={"layer": layer}
-        )
+        places = self._mm(points)
+        made = self.space.add_lwpolyline((), close=closed, dxfattribs=self._on(layer))
+        # x, y, two widths and a bulge each. The library takes points one by one and copies the row
+        # of them each time.
+        packed = np.zeros((len(places), 5))
+        packed[:, :2] = places
+        made.lwpoints.set(packed)
 
     def lines(self, pairs: Iterable[tuple[ArrayLike, ArrayLike]], layer: str) -> None:
         """Straight strokes, each from one point to another."""
-        for start, end in pairs:
-            (a,), (b,) = self._mm(start), self._mm(end)
-            self.space.add_line(tuple(a), tuple(b), dxfattribs={"layer": layer})
+        ends = [np.asarray(end, dtype=float)[:2] for pair in pairs for end in pair]
+        if ends:
+            for a, b in self._mm(np.array(ends)).reshape(-1, 2, 2).tolist():
+                self.space.add_line(a, b, dxfattribs=self._on(layer))
 
     def dot(self, at: ArrayLike, layer: str, size_mm: float = 1.6, *, filled: bool = False) -> None:
         """A small circle of a diameter on paper."""
         (centre,) = self._mm(at)
         radius = size_mm * self.scale / 2
         if filled:
-            hatch = self.space.add_hatch(color=256, dxfattribs={"layer": layer})
+            hatch = self.space.add_hatch(color=256, dxfattribs=self._on(layer))
             hatch.paths.add_edge_path().add_arc(tuple(centre), radius, 0, 360)
-        self.space.add_circle(tuple(centre), radius, dxfattribs={"layer": layer})
+        self.space.add_circle(tuple(centre), radius, dxfattribs=self._on(layer))
 
     def hatch(
         self, rings: Sequence[ArrayLike], layer: str, *, angle_deg: float = 45, gap_mm: float = 1.5
     ) -> None:
         """Parallel strokes inside closed rings; gap between strokes on paper."""
-        hatch = self.space.add_hatch(color=256, dxfattribs={"layer": layer})
+        hatch = self.space.add_hatch(color=256, dxfattribs=self._on(layer))
         gap = gap_mm * self.scale
         rad = math.radians(angle_deg)
         offset = (-gap * math.sin(rad), gap * math.cos(rad))
@@ -215,12 +226,12 @@ class Board:
 
     def tint(self, ring: ArrayLike, layer: str) -> None:
         """A filled area."""
-        hatch = self.space.add_hatch(color=256, dxfattribs={"layer": layer})
+        hatch = self.space.add_hatch(color=256, dxfattribs=self._on(layer))
         hatch.paths.add_polyline_path(self._mm(ring).tolist(), is_closed=True)
 
     def wipe(self, ring: ArrayLike) -> None:
         """White ground, under lettering that stands on a hatch."""
-        hatch = self.space.add_hatch(color=256, dxfattribs={"layer": "GROUND"})
+        hatch = self.space.add_hatch(color=256, dxfattribs=self._on("GROUND"))
         hatch.paths.add_polyline_path(self._mm(ring).tolist(), is_closed=True)
 
     def text(
@@ -249,7 +260,7 @@ class Board:
             spoken,
             height=height_mm * self.scale,
             rotation=degrees,
-            dxfattribs={"layer": layer, "style": "BOLD" if bold else "PLAIN"},
+            dxfattribs=self._on(layer) | {"style": "BOLD" if bold else "PLAIN"},
         )
         entity.set_placement(tuple(place), align=_ANCHORS[anchor])
         self._grow_by_text(place, spoken, height_mm, degrees, anchor, bold)
@@ -293,9 +304,9 @@ class Board:
         size = min(size_mm * self.scale, 0.6 * length)
         square = np.array([-along[1], along[0]]) * size * 0.18
         neck = head - along * size
-        self.space.add_line(tuple(foot), tuple(neck), dxfattribs={"layer": layer})
+        self.space.add_line(tuple(foot), tuple(neck), dxfattribs=self._on(layer))
         self.space.add_solid(
-            [tuple(head), tuple(neck + square), tuple(neck - square)], dxfattribs={"layer": layer}
+            [tuple(head), tuple(neck + square), tuple(neck - square)], dxfattribs=self._on(layer)
         )
 
     def leader(
@@ -347,7 +358,7 @@ class Board:
             angle=math.degrees(angle),
             text=text,
             dimstyle="MASON",
-            dxfattribs={"layer": "DIMENSION"},
+            dxfattribs=self._on("DIMENSION"),
         )
         dimension.render()
         outer = base + left * np.sign(away_mm) * 5.0 * self.scale

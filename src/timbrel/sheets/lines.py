@@ -89,3 +89,4 @@ LAYERS = (
     Layer("REGISTER", width_mm=0.18),
     Layer("CUT LINE", width_mm=0.50),
 )
+OUR_LAYERS = {layer.name: layer for layer in LAYERS}
