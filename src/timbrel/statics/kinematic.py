@@ -29,6 +29,7 @@ from numpy.typing import NDArray
 from timbrel.statics.strip import Array, Strip, ThrustLine
 
 SWEEPS = 60
+REST = 1e-10  # share by which a share of the thickness at rest may be off
 SAME = 1e-9  # share by which bounds may differ that are the same
 
 
@@ -298,18 +299,20 @@ def _work_at(strip: Strip, loads: Array, chosen: list[int], share: float) -> flo
 def _standstill(strip: Strip, loads: Array, chosen: list[int], low: float, high: float) -> float:
     """The share between low (it works) and high at which a mechanism no longer works.
 
-    False position with the idle end's value halved (Illinois), stopped on the working side.
+    False position with the idle end's value halved (Illinois), stopped on the working side. No step
+    is shorter than half of what is asked for, so that the ends close in on each other.
     """
     work_low, work_high = (_work_at(strip, loads, chosen, s) for s in (low, high))
     if work_high >= 0:
         return high
     for _ in range(20):
         middle = (low * work_high - high * work_low) / (work_high - work_low)
+        middle = min(max(middle, low + REST * high / 2), high - REST * high / 2)
         work = _work_at(strip, loads, chosen, middle)
         if work > 0:
             low, work_low, work_high = middle, work, work_high / 2
         else:
             high, work_high, work_low = middle, work, work_low / 2
-        if high - low < 1e-10 * high:
+        if high - low < REST * high:
             break
     return low
