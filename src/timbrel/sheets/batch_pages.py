@@ -10,10 +10,10 @@ from timbrel.site.batch_card import BatchCard, BatchRow, batch_cards
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
-    from timbrel.plan import Plan
+    from timbrel.plan import AnyPlan
 
 
-def batch_card_blocks(plan: Plan, voice: Voice) -> list[Block]:
+def batch_card_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
     """The cards of every operation whose binder sets in a known time."""
     cards = batch_cards(plan.job, plan.site.volumes)
     if not cards:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from timbrel.sheets import blocks
+from timbrel.sheets.batch_pages import batch_card_blocks
 from timbrel.sheets.before_book import before_leaves
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.board import Picture, bare_length, signed_level
@@ -18,6 +19,7 @@ from timbrel.sheets.setting_tables import rod_blocks
 from timbrel.sheets.sheet import drawing_sheets, words_sheet
 from timbrel.sheets.stage_tables import method_blocks
 from timbrel.sheets.summary import checks_blocks, curve_name, tally
+from timbrel.sheets.surface_stages import stage_lines, surface_stage_blocks
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -47,7 +49,11 @@ def surface_sheets(
         yield words(
             say("Strut net"), say("Calculation"), net_blocks(plan.net, plan.statics.supports, voice)
         )
-    yield words(say("Programme"), say("Method"), programme_blocks(plan, voice))
+    programme = [*programme_blocks(plan, voice), *batch_card_blocks(plan, voice)]
+    yield words(say("Programme"), say("Method"), programme)
+    if plan.stages is not None:
+        made = surface_stage_blocks(plan, voice)
+        yield words(say("Stages of building in figures"), say("Tables"), made)
     for leaf in before_leaves(plan, voice, pictures):
         across = 1 if leaf.one_page or leaf.wide else columns
         yield words_sheet(
@@ -140,6 +146,7 @@ def _drawn(plan: SurfacePlan, voice: Voice, pictures: dict[str, Picture]) -> Ite
         title = say("Bond, layer {number:count}, unrolled", number=layer.layer)
         yield from sheets(title, f"bond-web-{layer.layer}-", hatch_note())
     yield from sheets(say("Strut net"), "net-", *net_lines(plan))
+    yield from sheets(say("Stages of building"), "stage-", *stage_lines(plan.stages))
     yield from sheets(
         say("Guides in their true shape"),
         "guide-",

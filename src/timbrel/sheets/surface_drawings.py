@@ -18,6 +18,7 @@ from timbrel.sheets.board import Board, Picture, fitted, moved, signed_level
 from timbrel.sheets.general import general_plan
 from timbrel.sheets.ordinates import ordinates
 from timbrel.sheets.surface_net import net_pictures
+from timbrel.sheets.surface_stages import surface_stage_pictures
 from timbrel.sheets.template import lower_edge
 from timbrel.words import Message, Voice, say
 
@@ -48,10 +49,18 @@ def surface_drawings(plan: SurfacePlan, voice: Voice) -> dict[str, Picture]:
             )
         ),
         *net_pictures(plan, voice, whole if narrow else room_for(size, columns=2)),
+        *surface_stage_pictures(plan, voice, _stage_room(size)),
         *guide_pictures(plan, voice, room_for(size, rows=3)),
         *before_pictures(plan, voice),
     ]
     return {picture.name: picture for picture in made}
+
+
+def _stage_room(size: str) -> tuple[float, float]:
+    """Six stages stand on one sheet."""
+    from timbrel.sheets.sheet import room_for
+
+    return room_for(size, columns=2, rows=3) if size == "A4" else room_for(size, columns=3, rows=2)
 
 
 def middle_sections(

@@ -30,6 +30,8 @@ ON_A_PLAN = (
     ("bond.", "bond-plan-1"),
     ("site.", "section-across"),
     ("takeoff.", ""),
+    ("building.course", "stage-1"),
+    ("building.", "section-across"),
     ("", "net-struts"),
 )
 """The same for a groin, a cloister, a sail or a dome."""

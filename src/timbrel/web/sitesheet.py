@@ -31,7 +31,7 @@ MODULES = {
 """Name of each module in the import map, and its file."""
 DRAWN = re.compile(r"general-plan|section|bond-layer|corner-layer|wall|rib|wedge")
 """Drawings that a crew works from; the rest are in the pack."""
-LEAVES = ("tonight", "setting-out", "centring", "programme", "order")
+LEAVES = ("tonight", "setting-out", "centring", "programme", "stages", "order")
 
 
 def site_sheet_of(plan: Plan, voice: Voice, revision: str = "sheet") -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
-    from timbrel.plan import Plan, SurfacePlan
+    from timbrel.plan import AnyPlan, Plan, SurfacePlan
 
 CARD_MM = 180.0
 """Width of the section on the site card, in mm of paper."""
@@ -36,7 +36,7 @@ def leaves(plan: Plan, voice: Voice) -> tuple[Leaf, ...]:
         return _surface_leaves(plan, voice)
     from timbrel.sheets.book import centring_blocks
     from timbrel.sheets.notes import calculation_notes
-    from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blocks
+    from timbrel.sheets.order_pages import order_blocks, quote_blocks
     from timbrel.sheets.setting_tables import setting_tables
     from timbrel.sheets.summary import summary
 
@@ -44,13 +44,36 @@ def leaves(plan: Plan, voice: Voice) -> tuple[Leaf, ...]:
         Leaf("summary", say("Summary"), summary(plan, voice, CARD_MM)),
         Leaf("setting-out", say("Setting-out in figures"), setting_tables(plan, voice)),
         Leaf("centring", say("Centring in figures"), centring_blocks(plan, voice)),
-        Leaf("programme", say("Order of work and programme"), programme_blocks(plan, voice)),
+        _programme(plan, voice),
+        *_stages(plan, voice),
         Leaf("order", say("Order list and cut list"), order_blocks(plan, voice)),
         Leaf("quote", say("Quote"), quote_blocks(plan, voice)),
         card(plan, voice),
         load_path(plan, voice),
         Leaf("calculation", say("Calculation notes"), calculation_notes(plan, voice)),
     )
+
+
+def _programme(plan: AnyPlan, voice: Voice) -> Leaf:
+    """The order of work, the programme and the batch cards of every operation."""
+    from timbrel.sheets.batch_pages import batch_card_blocks
+    from timbrel.sheets.order_pages import programme_blocks
+
+    made = [*programme_blocks(plan, voice), *batch_card_blocks(plan, voice)]
+    return Leaf("programme", say("Order of work and programme"), made)
+
+
+def _stages(plan: AnyPlan, voice: Voice) -> tuple[Leaf, ...]:
+    """The stages of building, once they have been followed."""
+    from timbrel.plan import SurfacePlan
+    from timbrel.sheets.stage_tables import stage_blocks
+    from timbrel.sheets.surface_stages import surface_stage_blocks
+
+    if isinstance(plan, SurfacePlan):
+        made = surface_stage_blocks(plan, voice) if plan.stages else []
+    else:
+        made = stage_blocks(plan, voice) if plan.building else []
+    return (Leaf("stages", say("Stages of building"), made),) if made else ()
 
 
 def load_path(plan: Plan, voice: Voice) -> Leaf:
@@ -66,13 +89,14 @@ def load_path(plan: Plan, voice: Voice) -> Leaf:
 def _surface_leaves(plan: SurfacePlan, voice: Voice) -> tuple[Leaf, ...]:
     """The same of a vault on a plan: guides stand for the centring, the net for the thrust line."""
     from timbrel.sheets import surface_book as book
-    from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blocks
+    from timbrel.sheets.order_pages import order_blocks, quote_blocks
     from timbrel.sheets.stop_line_sheet import stop_line_blocks
 
     found = [
         Leaf("summary", say("Summary"), book.summary_blocks(plan, voice)),
         Leaf("setting-out", say("Guides and rods in figures"), book.guide_blocks(plan, voice)),
-        Leaf("programme", say("Order of work and programme"), programme_blocks(plan, voice)),
+        _programme(plan, voice),
+        *_stages(plan, voice),
         Leaf("order", say("Order list and cut list"), order_blocks(plan, voice)),
         Leaf("quote", say("Quote"), quote_blocks(plan, voice)),
         card(plan, voice),

@@ -27,7 +27,12 @@ from timbrel.statics.building.surface_orders import (
     asks_while_laid,
     compare_surface_orders,
 )
-from timbrel.statics.building.surface_stage import Stage, StageAnswer, StageJudge
+from timbrel.statics.building.surface_stage import (
+    Stage,
+    StageAnswer,
+    StageJudge,
+    StageStruts,
+)
 from timbrel.statics.building.surface_states import (
     LATER_STEPS,
     later_stages,
@@ -37,6 +42,7 @@ from timbrel.statics.building.surface_states import (
 )
 from timbrel.statics.building.work import strength_of
 from timbrel.statics.maturity import BondStrength
+from timbrel.statics.net_solid import NetGrid
 from timbrel.verdict import Check
 from timbrel.words import Message, Progress, say, silent
 
@@ -56,7 +62,8 @@ class SurfaceBuilding:
     ease_after: age of the last tile at which the guides may be eased (s); wedge_drop: by how much
     their wedges are dropped (m); next_after, walk_after: waits as in
     :class:`timbrel.statics.building.stages.Building`, None without bond tests. orders: the proposed
-    first. middles: (q, 3) of the cells that the stages speak of.
+    first. struts: of the governing stages that stand by a net, None of the others. corners: of the
+    cells that the stages speak of. guides: (g, 3) nodes that rest on guides while they stand.
     """
 
     layings: tuple[Laying, ...]
@@ -74,7 +81,9 @@ class SurfaceBuilding:
     lifts: Lifts | None
     settling: tuple[Settling, ...]
     bond: BondStrength | None
+    struts: tuple[StageStruts | None, ...]
     corners: tuple[Array, ...]
+    guides: Array
     checks: tuple[Check, ...]
 
     @property
@@ -178,10 +187,17 @@ def check_surface_building(
         lifts,
         _settling(vault),
         work.strength,
-        tuple(grid.middle[np.unique(cell)] if len(np.unique(cell)) == len(cell)
-              else grid.middle[cell[:3]] for cell in grid.cells),
+        tuple(work.judge.struts(a.stage) if a.net else None for a in worst),
+        tuple(_corners(grid, k) for k in range(len(grid.cells))),
+        grid.middle[work.model.guides],
         checks,
-    )  # fmt: skip
+    )
+
+
+def _corners(grid: NetGrid, cell: int) -> Array:
+    """(3 or 4, 3) corners of a cell, going round."""
+    a, b, c, d = grid.cells[cell].tolist()
+    return np.asarray(grid.middle[[a, b, c] if c == d else [a, b, c, d]])
 
 
 def _free_from(answers: Sequence[StageAnswer]) -> float | None:
@@ -223,8 +239,10 @@ def _worst_of_each(
         kind = stage.key.split(".")[2] if stage.operation == "use" else f"{before}"
         groups.setdefault((stage.operation, stage.layer, kind), []).append(answer)
 
-    def governs(answer: StageAnswer) -> tuple[float, float, float]:
-        return answer.ratio or 0.0, answer.tension, -(answer.buckling or 0.0)
+    def governs(answer: StageAnswer) -> tuple[float, ...]:
+        stage = answer.stage
+        buckling = -(answer.buckling or 0.0)
+        return answer.ratio or 0.0, answer.tension, buckling, stage.force, stage.progress
 
     return tuple(max(group, key=governs) for group in groups.values())
 

@@ -106,6 +106,15 @@ class StageAnswer:
     reason: Message = field(default_factory=lambda: say("not looked at yet"))
 
 
+@dataclass(frozen=True)
+class StageStruts:
+    """Struts of the net of a stage, to be drawn: from start (m, 3) to end (m, 3), force (m,) N."""
+
+    start: Array
+    end: Array
+    force: Array
+
+
 @dataclass
 class _Spot:
     """A place: weights (n,) of one newton there, greatest force (N) carried, least that was not."""
@@ -168,6 +177,20 @@ class StageJudge:
         else:
             spot.failed = stage.force
         return stands
+
+    def struts(self, stage: Stage) -> StageStruts | None:
+        """Those that carry in the state of least thrust; None without a net."""
+        part, dead = self._part(stage)
+        if stage.place is not None:
+            title = say("A load on one spot")
+            point = stage_point(part, "spot", title, stage.place, stage.force)
+            dead = replace(dead, weight=dead.weight + point.weight)
+        found = NetQuestion(part.net, dead).thrust(least=True)
+        if found is None:
+            return None
+        carries = found.force > 0
+        start, end = part.net.struts.ends(part.net.grid)
+        return StageStruts(start[carries], end[carries], found.force[carries])
 
     def _part(self, stage: Stage) -> tuple[StageNet, NetLoad]:
         layer = self.model.net(stage.layers)
