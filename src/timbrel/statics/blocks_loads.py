@@ -1,7 +1,7 @@
 """Weights on rigid blocks: small pieces of the shell and of what stands on it, each at its place.
 
 The shell is weighed through its depth, what stands on it at its top, the imposed load at its middle.
-Sheets are cut into even shares of the plan, domes into rings and rays.
+Sheets are cut into even shares of the plan; domes, barrels and flights along their own parameters.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import numpy as np
 
 from timbrel.job.model import Job
 from timbrel.statics.blocks_mesh import Mirror, place
-from timbrel.statics.blocks_solid import Array, BlockSolid, Index
+from timbrel.statics.blocks_solid import STEEP, Array, BlockSolid, Index
 from timbrel.statics.imposed import imposed_load
 from timbrel.statics.mechanism_weights import Weights
 
@@ -41,8 +41,8 @@ def pieces_of(
     """All weights on the part of the vault that the mirror leaves, for a pattern of imposed load."""
     weights = Weights(job, solid.vault)
     imposed, _ = imposed_load(job.loads)
-    if solid.family == "dome":
-        return _of_dome(solid, weights, imposed, pattern, mirror, fine)
+    if solid.family in STEEP:
+        return _of_steep(solid, weights, imposed, pattern, mirror, fine)
     return _of_sheet(solid, weights, imposed, pattern, mirror, fine)
 
 
@@ -114,22 +114,20 @@ def _bounds(solid: BlockSolid) -> tuple[Array, Array]:
     return solid.room[:, :2].min(axis=0), solid.room[:, :2].max(axis=0)
 
 
-def _of_dome(
+def _of_steep(
     solid: BlockSolid, weights: Weights, imposed: float, pattern: str, mirror: Mirror, fine: int
 ) -> Pieces:
-    vault = solid.vault
-    rays, rings = 2 * fine, fine // 2
-    u, v = (np.arange(rings) + 0.5) / rings, (np.arange(rays) + 0.5) / rays
-    keep = np.ones(rays, bool)
-    turn = -2 * np.pi * v
-    if mirror.left:
-        keep &= np.cos(turn) < 0
-    if mirror.near:
-        keep &= np.sin(turn) < 0
-    covered = _covered(solid, pattern, rings, rays)[:, keep].ravel()
-    uu, vv = (g.ravel() for g in np.meshgrid(u, v[keep], indexing="ij"))
-    piece = 1.0 / (rings * rays)
-    patch, shift, full = vault.patch, float(vault.shift), float(vault.thickness)
+    """Domes, barrels and flights, by their own parameters: what overhangs the springings counts."""
+    vault, dome = solid.vault, solid.family == "dome"
+    first, second = (fine // 2, 2 * fine) if dome else (fine, fine // 4)
+    u, v = (np.arange(first) + 0.5) / first, (np.arange(second) + 0.5) / second
+    uu, vv = (g.ravel() for g in np.meshgrid(u, v, indexing="ij"))
+    covered = _covered(solid, pattern, first, second).ravel()
+    keep = _kept(mirror, uu, vv, dome)
+    uu, vv, covered = uu[keep], vv[keep], covered[keep]
+    piece = 1.0 / (first * second)
+    patch = vault.patch if dome else vault.surface
+    shift, full = (float(vault.shift) if dome else 0.0), float(vault.thickness)
     up = patch.normal(uu, vv)[:, 2]
     points, dead, live = [], [], []
     for depth in DEPTHS:
@@ -145,18 +143,33 @@ def _of_dome(
     return Pieces(np.concatenate(points), np.concatenate(dead), np.concatenate(live))
 
 
-def _covered(solid: BlockSolid, pattern: str, rings: int, rays: int) -> Array:
-    """(rings, rays) share of each piece of the plan under the load."""
-    fine_u = (np.arange(rings * SPLIT) + 0.5) / (rings * SPLIT)
-    fine_v = (np.arange(rays * SPLIT) + 0.5) / (rays * SPLIT)
-    at = solid.vault.point(fine_u, np.zeros(len(fine_u)), solid.middle)
-    radius = np.hypot(*(at[:, :2] - solid.centre).T)
-    turn = -2 * np.pi * fine_v
-    x = radius[:, None] * np.cos(turn) + solid.centre[0]
-    y = radius[:, None] * np.sin(turn) + solid.centre[1]
-    plan = np.stack([x.ravel(), y.ravel()], axis=1)
+def _kept(
+    mirror: Mirror, u: Array, v: Array, dome: bool
+) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+    """Which parameters lie in the halves that stand for the whole."""
+    keep = np.ones(len(u), bool)
+    if dome:
+        turn = -2 * np.pi * v
+        if mirror.left:
+            keep &= np.cos(turn) < 0
+        if mirror.near:
+            keep &= np.sin(turn) < 0
+        return keep
+    if mirror.left:
+        keep &= u < 0.5
+    if mirror.near:
+        keep &= v < 0.5
+    return keep
+
+
+def _covered(solid: BlockSolid, pattern: str, first: int, second: int) -> Array:
+    """(first, second) share of each piece of the plan under the load."""
+    u = (np.arange(first * SPLIT) + 0.5) / (first * SPLIT)
+    v = (np.arange(second * SPLIT) + 0.5) / (second * SPLIT)
+    uu, vv = (g.ravel() for g in np.meshgrid(u, v, indexing="ij"))
+    plan = solid.vault.point(uu, vv, solid.middle)[:, :2]
     under = stands(pattern, plan, *_bounds(solid), solid.centre)
-    return np.asarray(under.reshape(rings, SPLIT, rays, SPLIT).mean(axis=(1, 3)))
+    return np.asarray(under.reshape(first, SPLIT, second, SPLIT).mean(axis=(1, 3)))
 
 
 def owners(points: Array, eye: Array, at: Array, blocks: Index) -> Index:

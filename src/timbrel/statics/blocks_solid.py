@@ -28,7 +28,8 @@ NEAR = 1e-9
 HALVING = 60  # halvings at most when a line is followed to a face
 CLOSE = 1e-10  # m
 CREASE = 4.0  # thicknesses in plan from a crease within which the neighbouring web is looked at
-LOWEST_EYE = 0.05  # share of the span that the eye lies below the springing at least
+STEEP = ("dome", "barrel", "flight")
+FLATTEST = 1e-3  # rise of the flattest line through the masonry that is followed
 
 
 @dataclass(frozen=True)
@@ -95,8 +96,12 @@ class BlockSolid:
         spring = float(self.vault.centre[2] if self.family == "dome" else self.room[:, 2].mean())
         rise = self._crown - spring
         radius = self.reach**2 / (2 * rise) + rise / 2
-        level = min(self._crown - radius, spring - LOWEST_EYE * 2 * self.reach)
-        return np.append(self.centre, level)
+        return np.append(self.centre, min(self._crown - radius, spring))
+
+    @property
+    def _shift(self) -> float:
+        """Where the intrados lies from the line that the job gives."""
+        return float(getattr(self.vault, "shift", 0.0))
 
     @property
     def _crown(self) -> float:
@@ -134,8 +139,9 @@ class BlockSolid:
         return np.where(np.isinf(best), np.nan, best)
 
     def miss(self, points: Array, offset: float) -> Array:
-        """How far points (n, 3) lie above the surface at an offset (plumb, or square to a dome)."""
-        if self.family == "dome":
+        """How far points (n, 3) lie above the surface at an offset: square to it where springings
+        may be steep, else plumb (which is quicker)."""
+        if self.family in STEEP:
             return np.asarray(self.vault.depth(points) - offset)
         return np.asarray(points[:, 2] - self.levels(points[:, :2], offset))
 
@@ -143,7 +149,7 @@ class BlockSolid:
         """Where lines (n, 3) through `start` along `way` (upward through the masonry) meet the face
         at an offset; not a number where they do not. By the secant rule."""
         t0, f0 = np.zeros(len(start)), self.miss(start, offset)
-        slope = np.ones(len(start)) if self.family == "dome" else way[:, 2]
+        slope = np.ones(len(start)) if self.family in STEEP else np.maximum(way[:, 2], FLATTEST)
         t1 = -f0 / slope
         f1 = self.miss(start + t1[:, None] * way, offset)
         for _ in range(HALVING):
@@ -164,9 +170,10 @@ class BlockSolid:
         return np.where((np.abs(f1) < 1e-7)[:, None], found, np.nan)
 
     def reference(self, plan: Array) -> Array:
-        """Points (n, 3) of the middle of the masonry over plan points (n, 2) in the plan."""
+        """Points (n, 3) of the line that the job gives over plan points (n, 2): its edge is the
+        springing, however steep."""
         if self.family != "dome":
-            return np.column_stack([plan, self.levels(plan, self.middle)])
+            return np.column_stack([plan, self.levels(plan, -self._shift)])
         away = plan - self.centre
         radius = np.hypot(away[:, 0], away[:, 1])
         base, u = self.vault.base, self._meridian(radius)
@@ -192,7 +199,7 @@ class BlockSolid:
             v = np.mod(-np.arctan2(away[:, 1], away[:, 0]) / (2 * np.pi), 1.0)
             u = self._meridian(np.hypot(away[:, 0], away[:, 1]))
             return self.vault.point(u, v, self.low), self.vault.point(u, v, self.high)
-        shift = float(getattr(self.vault, "shift", 0.0))
+        shift = self._shift
         points = np.column_stack([points[:, :2], self.levels(points[:, :2], -shift)])
         foot: Array = np.zeros_like(points)
         normals = np.zeros((len(self.vault.webs), *points.shape))
