@@ -140,7 +140,7 @@ def test_the_ring_lies_round_the_opening_and_is_counted() -> None:
     opening = bond.openings[0]
     assert opening.tiles == sum(ring.count for ring in opening.ring) and len(opening.ring) == 2
     for k, ring in enumerate(opening.ring):
-        inner = vault.thickness + 0.010 + k * (0.020 + 0.010)
+        inner = vault.thickness + 0.015 + k * (0.020 + 0.015)
         hole = shapely.Polygon(place_openings(job, vault)[0].flat(vault.develop(inner)))
         band = hole.buffer(opening.ring_width, join_style="mitre").difference(hole)
         pieces = tiles(ring)

@@ -76,6 +76,8 @@ def test_cone_by_hand() -> None:
     girth = (4 * 0.120 + 4 * 0.270) / 2
     assert girth == pytest.approx(4 * 0.195)
     assert hook_width(0.120, 0.075) == pytest.approx(0.270)
+    # 100 mm from a free edge 35 mm of it are not there.
+    assert hook_width(0.120, 0.075, 0.100, 3.0) == pytest.approx(0.235)
 
 
 def test_rod_by_hand() -> None:

@@ -26,7 +26,7 @@ class Trimmer(Table):
     width: Length | None = Field(
         None, gt=0.05, lt=1.5, description="Width of the ring in the shell; one tile if left out"
     )
-    bed: Length = Field(0.010, ge=0.003, le=0.030, description="Mortar bed under each ring layer")
+    bed: Length = Field(0.015, ge=0.003, le=0.040, description="Mortar bed under each ring layer")
     bar: Length | None = Field(
         None,
         ge=0.004,

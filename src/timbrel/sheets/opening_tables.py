@@ -158,6 +158,18 @@ def _forces(voice: Voice, proof: OpeningProof) -> list[Block]:
             widths=[FILL, -1, -1, -1, -1, -1, -1],
         ),
     ]  # fmt: skip
+    left, right = (voice.quantity(force, "force") for force in proof.props)
+    found.append(
+        blocks.words(
+            voice,
+            say(
+                "Props until the ring has cured: {left} under the left trimmer, {right} under the "
+                "right one, the layers alone.",
+                left=left,
+                right=right,
+            ),
+        )
+    )
     if proof.trimmers is not None:
         names = (say("left trimmer"), say("right trimmer"))
         arches: list[tuple[Message | str, ...]] = [

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from timbrel.shape.vault import Barrel
     from timbrel.site.plan import SitePlan
 
+EDGE_COVER = 0.015
+"""Mortar between a bar and the edge (m): EN 1996-1-1:2005, 4.3.3, dry (from memory)."""
 HOOK_HOURS = 0.5
 KERB_HOURS = 1.0
 """Crew hours for a hook, and for a metre of kerb (from memory)."""
@@ -131,11 +133,11 @@ def _opening_notes(job: Job, bond: Bond) -> list[Message]:
             notes.append(
                 say(
                     "{name}: one bar of {bar:length} along each side, {length:length} long, in the "
-                    "ring's bed, with {cover:length} of mortar or more all round.",
+                    "ring's bed, {cover:length} or more from the edge, mortar all round it.",
                     name=opening.name,
                     bar=opening.bar,
                     length=opening.bar_length,
-                    cover=0.02,
+                    cover=EDGE_COVER,
                 )
             )
     if job.hooks:

@@ -10,7 +10,8 @@ from timbrel.statics.actions import fill_levels
 from timbrel.statics.end_edges import EndEdge, end_edges
 from timbrel.statics.hooks import HookProof, prove_hooks
 from timbrel.statics.opening_proof import OpeningProof, prove_openings
-from timbrel.verdict import Check
+from timbrel.verdict import Check, judge
+from timbrel.words import say
 
 if TYPE_CHECKING:
     from timbrel.shape.vault import Barrel
@@ -19,18 +20,21 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Edges:
-    """Openings, hooks and ends, each with its checks; ends: near and far."""
+    """Openings, hooks and ends, each with its checks; ends: near and far. walls: the push of what
+    stands round each opening against the one that the walls are proved for."""
 
     openings: tuple[OpeningProof, ...]
     hooks: tuple[HookProof, ...]
     ends: tuple[EndEdge, EndEdge]
+    walls: tuple[Check, ...]
 
     @property
     def checks(self) -> tuple[Check, ...]:
         """All their verdicts."""
-        return tuple(
-            check for one in (*self.openings, *self.hooks, *self.ends) for check in one.checks
-        )
+        found = [check for opening in self.openings for check in opening.checks]
+        found += [check for hook in self.hooks for check in hook.checks]
+        found += [check for end in self.ends for check in end.checks]
+        return (*found, *self.walls)
 
 
 def prove_edges(job: Job, vault: Barrel, statics: Statics) -> Edges:
@@ -39,8 +43,28 @@ def prove_edges(job: Job, vault: Barrel, statics: Statics) -> Edges:
     Raises TimbrelError for an opening or a hook that cannot be where the job puts it.
     """
     top = fill_levels(job, vault)
+    openings = prove_openings(job, vault, top)
     return Edges(
-        prove_openings(job, vault, top),
+        openings,
         prove_hooks(job, vault, top),
         end_edges(job, vault, statics.stations),
+        tuple(_wall_check(opening, statics) for opening in openings),
+    )
+
+
+def _wall_check(opening: OpeningProof, statics: Statics) -> Check:
+    """Are the walls pushed harder beside an opening than by the strips that they are proved for."""
+    known = [t.greatest for t in statics.thrusts if t.greatest is not None]
+    return judge(
+        f"openings.{opening.number}.wall",
+        say("Push on the walls beside {name}", name=opening.name),
+        opening.wall_thrust,
+        min(known) if known else None,
+        kind="line_load",
+        at_least=False,
+        reason=say(
+            "Strip and cut arches together, mean over their width; the walls are proved for the "
+            "greatest thrust of the whole strips."
+        ),
+        source="equilibrium; safe theorem, Heyman 1966",
     )

@@ -18,7 +18,7 @@ import numpy as np
 
 from timbrel.job.model import Job
 from timbrel.job.openings import Hook
-from timbrel.shape.opened import PlacedHook, place_hooks, place_openings
+from timbrel.shape.opened import PlacedHook, axis_between, place_hooks, place_openings
 from timbrel.statics.actions import StripActions, actions_under
 from timbrel.statics.floor import FillLevels
 from timbrel.statics.strip import Array, StripLoad
@@ -69,9 +69,11 @@ def rod_resistance(diameter: float, ultimate: float, yielding: float, partial: f
     return min(0.9 * ultimate * THREAD * area / partial, yielding * area)
 
 
-def hook_width(plate: float, thickness: float) -> float:
-    """Width of strip that carries a hook: the plate, and the shell's thickness to both sides."""
-    return plate + 2 * thickness
+def hook_width(plate: float, thickness: float, *ends: float) -> float:
+    """Width of strip that carries a hook: the plate, and the shell's thickness to both sides, less
+    what lies beyond an end. ends: distances of the hook from the ends (m)."""
+    half = plate / 2 + thickness
+    return 2 * half - sum(max(half - end, 0.0) for end in ends)
 
 
 def prove_hooks(job: Job, vault: Barrel, top: FillLevels) -> tuple[HookProof, ...]:
@@ -96,7 +98,9 @@ def hook_on_strip(acts: StripActions, vault: Barrel, hook: PlacedHook, line: flo
 def _prove(job: Job, vault: Barrel, hook: PlacedHook, top: FillLevels) -> HookProof:
     stated = job.hooks[hook.number - 1]
     acts = actions_under(job, vault, hook.v, top)
-    width = hook_width(stated.plate, vault.thickness)
+    near = axis_between(vault, hook.u, 0.0, hook.v)
+    far = axis_between(vault, hook.u, hook.v, 1.0)
+    width = hook_width(stated.plate, vault.thickness, near, far)
     line = stated.load / width
     load = hook_on_strip(acts, vault, hook, line)
     favourable = job.loads.factors.permanent_favourable

@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 
 STANDS = 1 - 1e-6
 HALVINGS = 12
+BAR_ROOM = 0.005
+"""Thickness of a joint over the diameter of a bar in it (m)."""
 THINNEST = 0.02
 SAFE = "safe theorem, Heyman 1966; effective width by 45 degrees (common practice, no source)"
 
@@ -71,7 +73,10 @@ class OpeningSide:
 class OpeningProof:
     """One opening. kerb: what stands on its girth. trimmers: left and right, under the design
     loads. ring_thrust: of a round ring pressed alike all round by the greater of their loads, N;
-    None where it is not round. bar_needed: diameter (m). bar_takes: N, None without a bar."""
+    None where it is not round. bar_needed: diameter (m). bar_takes: N, None without a bar.
+    wall_thrust: greatest level push of strip and cut arches on a metre of the walls, mean over
+    their width, under the dead load and the imposed load on the full span, N/m. props: what the
+    props under each trimmer carry until the ring has cured, left and right, N."""
 
     number: int
     name: str
@@ -81,6 +86,8 @@ class OpeningProof:
     ring_thrust: float | None
     bar_needed: float | None
     bar_takes: float | None
+    wall_thrust: float | None
+    props: tuple[float, float]
     checks: tuple[Check, ...]
 
 
@@ -126,10 +133,41 @@ def _prove(
         thrust,
         bars,
         takes,
+        _wall_thrust(sides),
+        _props(placed, sides[0]),
         (),
     )
     checks = (*_strip_checks(job, proof), *_ring_checks(job, vault, opening, proof))
     return OpeningProof(**{**proof.__dict__, "checks": checks})
+
+
+def _wall_thrust(sides: tuple[Beside, Beside]) -> float | None:
+    """Greatest mean push on a metre of wall over the strip beside and half of the opening."""
+    found: list[float] = []
+    for side in sides:
+        nothing = side.dead().times(0.0)
+        full = [side.pattern(i) for i in side.tried() if side.acts.patterns[i].kind == "full"]
+        for variable in (nothing, *full):
+            state = side.program(variable).state(1.0, 1.0)
+            if state is None:
+                return None
+            for beside, arch in ((state.beside.force[0], state.left.force[0]),
+                                 (state.beside.force[-1], state.right.force[-1])):  # fmt: skip
+                push = float(beside[0]) + side.ratio * float(arch[0])
+                found.append(push / (1 + side.ratio))
+    return max(found)
+
+
+def _props(placed: PlacedOpening, side: Beside) -> tuple[float, float]:
+    """Half of the weight of each cut arch, over the opening's length: what its props carry.
+
+    The layers alone: fill and kerb come when the ring has cured.
+    """
+    layers = next(load for load in side.cut.permanent if load.key == "layers")
+    a, b = side.at
+    left, right = (-layers.force[part, 1].sum() for part in (slice(None, a), slice(b, None)))
+    half = placed.along / 2
+    return float(left) * half, float(right) * half
 
 
 def _answer(job: Job, side: Beside) -> OpeningSide:
@@ -364,6 +402,19 @@ def _ring_checks(
             source="EN 1992-1-1:2004 3.2.7, partial factor 1.15",
         ),
     ]  # fmt: skip
+    trimmer = job.openings[proof.number - 1].trimmer
+    if trimmer.bar is not None:
+        checks.append(
+            judge(
+                f"{key}.bed",
+                say("Bed that takes the bars of {name}", name=proof.name),
+                trimmer.bed,
+                trimmer.bar + BAR_ROOM,
+                kind="length",
+                reason=say("A joint is thicker than its bar by {room:length}.", room=BAR_ROOM),
+                source="EN 1996-1-1:2005 8.2 (from memory)",
+            )
+        )
     if proof.ring_thrust is not None:
         checks.append(
             judge(
