@@ -208,11 +208,11 @@ def plan(
     ] = None,
 ) -> None:
     """Plan a job and write the pack: sheets, template, order, drawings, model, plan.json."""
+    _without_collector()
     from timbrel.job import load_job
     from timbrel.plan import changed_since
     from timbrel.sheets.pack import write_pack
 
-    _without_collector()
     desk: Desk = context.obj
     loaded = desk.read(job)
     earlier = load_job(since).job if since is not None else None
@@ -233,6 +233,7 @@ def check(
     as_json: Annotated[bool, typer.Option("--json", help="Write the verdicts as JSON.")] = False,
 ) -> None:
     """Say only what holds, fails or cannot be judged. Status 0: all hold; 1: not all; 2: no job."""
+    _without_collector()
     from timbrel.verdict import Verdict
 
     desk: Desk = context.obj
