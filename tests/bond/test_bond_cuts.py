@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from timbrel.bond.layout import Bond, Piece
-from timbrel.bond.nesting import Demand, nest_lengths, nest_one_way
+from timbrel.bond.nesting import Demand, dual_feasible, nest_lengths, nest_one_way
 from timbrel.job.model import Tile
 
 TILE = Tile.model_validate({"length": 280, "width": 140, "thickness": 20})
@@ -72,6 +72,34 @@ def test_nesting_is_as_good_as_trying_everything(sizes: list[int]) -> None:
     # The saw gives the half millimetre to which pieces are grouped.
     assert used == fewest_by_trying([s / 1000 for s in sizes], 0.2805, 0.003)
     assert bound <= used
+
+
+@pytest.mark.parametrize(
+    ("shares", "least"),
+    [
+        ({1 / 3: 6}, 2),  # whole parts count for themselves
+        ({0.31: 40, 0.667: 19, 0.662: 19}, 39),  # 38 pairs, and two that find no room
+        ({0.47: 37, 0.461: 17}, 27),
+        ({0.26: 9}, 3),
+    ],
+)
+def test_rounding_proves_what_adding_up_does_not(shares: dict[float, int], least: int) -> None:
+    demands = [Demand(k, s, n) for k, (s, n) in enumerate(shares.items())]
+    assert dual_feasible(demands, {d.group: d.size for d in demands}, 1.0) == least
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    bins=st.lists(
+        st.lists(st.integers(1, 60), min_size=1, max_size=4).filter(lambda b: sum(b) <= 60),
+        min_size=1,
+        max_size=8,
+    )
+)
+def test_rounding_never_asks_for_more_than_fits(bins: list[list[int]]) -> None:
+    counts = Counter(size for filled in bins for size in filled)
+    demands = [Demand(k, s / 60, n) for k, (s, n) in enumerate(counts.items())]
+    assert dual_feasible(demands, {d.group: d.size for d in demands}, 1.0) <= len(bins)
 
 
 def test_first_fit_is_bettered_where_it_fails() -> None:

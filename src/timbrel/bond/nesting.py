@@ -1,8 +1,9 @@
 """Sawing pieces out of tiles: cutting stock with the saw's kerf.
 
 A tile is sawn across (pieces lie end to end along it) or lengthwise (pieces lie side by side): the
-two cuts that a mason makes. A first-fit-decreasing filling is kept when it meets the lower bound of
-Martello and Toth (Knapsack Problems, Wiley 1990, section 8.3); else an integer program over all
+two cuts that a mason makes. A first-fit-decreasing filling is kept when it meets a lower bound: that of
+Martello and Toth (Knapsack Problems, Wiley 1990, section 8.3), or that of the dual feasible functions
+of Fekete and Schepers (2001, Mathematical Programming 91, u^(k)); else an integer program over all
 ways to saw a tile decides (Gilmore and Gomory 1961), through HiGHS.
 """
 
@@ -18,6 +19,7 @@ from timbrel.job.model import Tile
 
 MOST_PATTERNS = 6000
 TIME_LIMIT = 2.0
+FUNCTIONS = 20  # dual feasible functions that are tried
 EASE = 5e-4
 """Half of the millimetre to which pieces are grouped: a tile gives that much (m)."""
 
@@ -75,7 +77,7 @@ def nest_one_way(demands: list[Demand], room: float, kerf: float) -> tuple[list[
     sizes = {d.group: min(d.size + kerf, room + kerf) for d in demands}
     full = room + kerf + EASE
     bins = first_fit(demands, sizes, full)
-    least = martello_toth(demands, sizes, full)
+    least = max(martello_toth(demands, sizes, full), dual_feasible(demands, sizes, full))
     if len(bins) > least:
         bins, least = _by_program(demands, sizes, full, bins, least)
     tally = Counter(tuple(sorted(b)) for b in bins)
@@ -113,6 +115,23 @@ def martello_toth(demands: list[Demand], sizes: dict[int, float], full: float) -
         left = sum((full - sizes[d.group]) * d.count for d in middle)
         over = sum(sizes[d.group] * d.count for d in rest) - left
         best = max(best, alone + max(0, math.ceil(over / full - 1e-9)))
+    return best
+
+
+def dual_feasible(demands: list[Demand], sizes: dict[int, float], full: float) -> int:
+    """Lower bound by rounding: what together fits a tile still does after it.
+
+    A piece of share x counts floor((k + 1) x) / k, and x itself where (k + 1) x is whole.
+    """
+    shares = [(sizes[d.group] / full, d.count) for d in demands]
+    best = 0
+    for k in range(1, FUNCTIONS + 1):
+        total = 0.0
+        for share, count in shares:
+            parts = (k + 1) * share
+            whole = abs(parts - round(parts)) < 1e-9
+            total += count * (share if whole else math.floor(parts) / k)
+        best = max(best, math.ceil(total - 1e-9))
     return best
 
 
