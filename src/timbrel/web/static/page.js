@@ -65,7 +65,10 @@ async function showVault() {
 
 async function showTables() {
   const answer = await get("tables");
-  if (answer.ok) document.getElementById("tables").innerHTML = await answer.text();
+  if (!answer.ok) return;
+  const place = document.getElementById("tables");
+  place.innerHTML = await answer.text();
+  window.htmx.process(place);
 }
 
 // -- drawings ------------------------------------------------------------------------------------
