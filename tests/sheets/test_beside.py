@@ -16,6 +16,7 @@ from timbrel.plan import Plan
 from timbrel.sheets import beside
 from timbrel.sheets.beside import Beside, can_fork
 from timbrel.sheets.pack import write_pack
+from timbrel.words import Message
 
 forks = pytest.mark.skipif(not can_fork(), reason="no fork here, or one core alone")
 
@@ -142,7 +143,16 @@ def test_where_fork_fails_the_work_is_done_here(
 def test_a_pack_made_by_several_processes_is_the_same(plan: Plan, tmp_path: Path) -> None:
     alone, together = tmp_path / "alone", tmp_path / "together"
     write_pack(plan, alone)
-    write_pack(plan, together, forking=True)
+    teller = tmp_path / "tellers"
+    told: list[float] = []
+
+    def hear(_what: Message, share: float) -> None:
+        _tell(teller)
+        told.append(share)
+
+    write_pack(plan, together, hear, forking=True)
+    assert set(_told(teller)) == {str(os.getpid())}
+    assert told == sorted(told) and told[-1] == 1.0
     found = {p.relative_to(alone) for p in alone.rglob("*") if p.is_file()}
     assert found == {p.relative_to(together) for p in together.rglob("*") if p.is_file()}
     for name in found:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator
@@ -60,7 +61,7 @@ def write_pack(
         made.chmod(0o755)
         with Beside(forking=forking) as others:
             for group in pack_groups(plan):
-                work = partial(_write_group, group, made, progress)
+                work = partial(_write_group, group, made, of_this_process(progress))
                 if group.beside:
                     others.begin(work)
                 else:
@@ -72,6 +73,17 @@ def write_pack(
     finally:
         shutil.rmtree(made, ignore_errors=True)
     progress(say("Written"), 1.0)
+
+
+def of_this_process(progress: Progress) -> Progress:
+    """Progress that is told by this process and by none that is forked from it: one hand draws."""
+    teller = os.getpid()
+
+    def told(what: Message, share: float) -> None:
+        if os.getpid() == teller:
+            progress(what, share)
+
+    return told
 
 
 def _write_group(group: Group, made: Path, progress: Progress) -> None:
