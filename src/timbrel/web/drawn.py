@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 from timbrel.web.planning import Planned
@@ -13,6 +14,8 @@ if TYPE_CHECKING:
 SHOWN_BY = (
     ("room.", "general-plan"),
     ("levels.", "section-long"),
+    ("hooks.", "general-plan"),
+    ("ends.", "section-long"),
     ("bond.lap", "corner-layer-2"),
     ("bond.", "bond-layer-1"),
     ("walls.", "section-near"),
@@ -39,6 +42,11 @@ ON_A_PLAN = (
 
 def drawn_for(check: str, *, on_a_plan: bool = False) -> str:
     """Name of the drawing that shows what a check judges, empty when none does."""
+    opening = re.fullmatch(r"(bond\.)?openings\.(\d+)\.(\w+)", check)
+    if opening:
+        strips = opening[3] in ("stands", "load_factor", "geometric", "wall")
+        what = "ring" if opening[1] else "thrust" if strips else "force"
+        return f"opening-{what}-{opening[2]}"
     shown = ON_A_PLAN if on_a_plan else SHOWN_BY
     return next((drawing for start, drawing in shown if check.startswith(start)), "")
 

@@ -1,0 +1,28 @@
+"""Openings on the page: every verdict has its drawing, the form knows the tables."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from timbrel.job import load_job
+from timbrel.plan import make_plan
+from timbrel.sheets.drawings import drawings
+from timbrel.web.drawn import drawn_for
+from timbrel.web.form import every, form_of
+from timbrel.words import Voice
+
+JOB = Path(__file__).parents[2] / "examples" / "bakehouse-loft" / "job.toml"
+
+
+def test_every_verdict_of_an_opening_leads_to_a_drawing_that_exists() -> None:
+    plan = make_plan(load_job(JOB))
+    made = set(drawings(plan, Voice()))
+    edges = [c.name for c in plan.checks if c.name.startswith(("openings", "hooks", "ends"))]
+    assert len(edges) > 10
+    for name in (*edges, "bond.openings.1.corner"):
+        assert drawn_for(name) in made, name
+
+
+def test_the_form_holds_openings_and_hooks() -> None:
+    paths = {group.path for group in every(form_of(JOB.read_text(encoding="utf-8")))}
+    assert {("openings", 0), ("openings", 1), ("openings", 0, "trimmer"), ("hooks", 0)} <= paths
