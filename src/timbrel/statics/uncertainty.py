@@ -28,8 +28,8 @@ from timbrel.statics.pushes import beside_ties
 from timbrel.statics.sampling import normal_samples, rank_correlation
 from timbrel.statics.strip import Array, Strip, ThrustLine
 from timbrel.statics.supports import wall_profile
-from timbrel.statics.thickness import least_thickness
-from timbrel.statics.thrust_program import ThrustProgram
+from timbrel.statics.thickness import least_thickness, least_thicknesses
+from timbrel.statics.thrust_program import Question, ThrustProgram, answers
 from timbrel.statics.walls import (
     Side,
     SpringingCase,
@@ -46,6 +46,7 @@ if TYPE_CHECKING:
 
 JOINTS = 49
 CHUNK = 50
+WEAKEST = 1e3  # N/m2, under which no strength is drawn
 NAMES = (
     "thickness",
     "curve, half wave",
@@ -146,7 +147,9 @@ def _trial(job: Job, vault: Barrel, station: Station) -> _Trial:
         if missing_data(getattr(job.walls, side), side) is None
     )
     lengths = {side: wall_length(vault, side) for side in SIDES}
-    return _Trial(acts.strip, layers, acts.dead - layers, _patterns(acts, station), kept, lengths, job)
+    return _Trial(
+        acts.strip, layers, acts.dead - layers, _patterns(acts, station), kept, lengths, job
+    )
 
 
 def _patterns(acts: StripActions, station: Station) -> Array:
@@ -162,45 +165,91 @@ def _patterns(acts: StripActions, station: Station) -> Array:
 
 
 def _work(trial: _Trial, drawn: Array) -> Array:
-    """(n, 2) reserve of the vault and factor of the walls for each sample."""
-    return np.array([_sample(trial, row) for row in drawn])
+    """(n, 2) reserve of the vault and factor of the walls for each sample; all are asked together."""
+    cases = [_case(trial, row) for row in drawn]
+    shares = _shares(cases)
+    lines = _least_lines(cases)
+    return np.array(
+        [
+            _judged(trial, case, share, found)
+            for case, share, found in zip(cases, shares, lines, strict=True)
+        ]
+    )
 
 
-def _sample(trial: _Trial, row: Array) -> tuple[float, float]:
+@dataclass(frozen=True)
+class _Case:
+    """One sample: the strip as built, its dead load, its patterns (p, n, 3), factor on densities."""
+
+    strip: Strip
+    dead: Array
+    patterns: Array
+    dense: float
+
+
+def _case(trial: _Trial, row: Array) -> _Case:
     stated = trial.job.uncertainty
     thick = max(1 + stated.thickness * row[0], 0.1)
     dense = max(1 + stated.density * row[3], 0.1)
     imposed = max(1 + stated.imposed * row[4], 0.0)
     strip = _built(trial.strip, thick, stated.shape * row[1:3], stated.spread * abs(row[6]))
+    if trial.strip.crushing is not None:
+        weak = max(trial.strip.crushing * (1 + stated.strength * row[5]), WEAKEST)
+        strip = replace(strip, crushing=weak)
     dead = dense * (thick * trial.layers + trial.other)
-    crushing = trial.strip.crushing
-    share = 0.0
-    for live in [*(imposed * trial.patterns), np.zeros_like(dead)]:
-        least = least_thickness(strip, dead + live, over=share)
-        if least is None:
-            return 0.0, np.nan
-        share = max(share, least.share)
-    weak = None if crushing is None else max(crushing * (1 + stated.strength * row[5]), 1e3)
-    strip = replace(strip, crushing=weak)
-    program = ThrustProgram(strip, dead, imposed * trial.patterns)
+    return _Case(strip, dead, imposed * trial.patterns, dense)
+
+
+def _shares(cases: list[_Case]) -> list[float | None]:
+    """Greatest share of the thickness that the dead load, alone or with a pattern, needs; None when
+    no thickness would do. Masonry does not crush here."""
+    asked = [
+        (case.strip, case.dead + live)
+        for case in cases
+        for live in (*case.patterns, np.zeros_like(case.dead))
+    ]
+    needs = iter(least_thicknesses(asked))
+    found: list[float | None] = []
+    for case in cases:
+        own = [next(needs) for _ in range(len(case.patterns) + 1)]
+        known = [need.share for need in own if need is not None]
+        found.append(max(known) if len(known) == len(own) else None)
+    return found
+
+
+def _least_lines(cases: list[_Case]) -> list[list[ThrustLine | None]]:
+    """Lines of least thrust under the dead load alone, then with each pattern."""
+    asked = []
+    for case in cases:
+        program = ThrustProgram(case.strip, case.dead, case.patterns)
+        alone = np.zeros(len(case.patterns))
+        every = [alone, *np.eye(len(case.patterns))]
+        asked += [(program, Question("least thrust", 1.0, held)) for held in every]
+    told = iter(answers(asked))
+    found: list[list[ThrustLine | None]] = []
+    for case in cases:
+        own = [next(told) for _ in range(len(case.patterns) + 1)]
+        found.append([None if f is None else f.line for f in own])
+    return found
+
+
+def _judged(
+    trial: _Trial, case: _Case, share: float | None, found: list[ThrustLine | None]
+) -> tuple[float, float]:
+    """Reserve of the vault and least factor of the walls in one sample."""
+    if share is None:
+        return 0.0, np.nan
+    lines = [line for line in found if line is not None]
     reserve = 1 / share
-    factors = np.zeros(len(trial.patterns))
-    lines: list[ThrustLine] = []
-    for i in range(-1, len(factors)):
-        held = factors.copy()
-        if i >= 0:
-            held[i] = 1.0
-        found = program.least_thrust(1.0, held)
-        if found is None:
-            reserve = min(reserve, 0.999)  # the block of stress finds no room
-        else:
-            lines.append(found.line)
+    if len(lines) < len(found):
+        reserve = min(reserve, 0.999)  # the block of stress finds no room
     if not lines or not trial.frames:
         return reserve, np.nan
     # A wall is worst under the dead load alone or under the greatest thrust.
     asked = (lines[0], max(lines, key=lambda line: line.thrust))
-    walls = min(_wall_factor(trial, f, line, dense) for f in trial.frames for line in asked)
-    return reserve, walls
+    return reserve, min(
+        _wall_factor(trial, f, line, case.dense) for f in trial.frames for line in asked
+    )
 
 
 def _wall_factor(trial: _Trial, frame: WallFrame, line: ThrustLine, dense: float) -> float:
