@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 import pytest
 import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from timbrel.bond.layout import LayerBond
 from timbrel.bond.overlay import beside, length_over, nearest
@@ -158,6 +160,34 @@ def test_joint_over_joint_against_areas() -> None:
     total, longest = length_over(lower, upper, widths)
     assert total == pytest.approx(sum(runs), rel=1e-9)
     assert longest >= max(runs) / 10
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.integers(0, 2**32 - 1),
+    st.lists(st.sampled_from([0.0, 10.0, 88.0, 92.0, 45.0, 135.0, 178.0]), min_size=1, max_size=4),
+    st.floats(0.05, 0.6),
+)
+def test_the_nearest_is_that_of_all_pairs(seed: int, ways: list[float], reach: float) -> None:
+    rng = np.random.default_rng(seed)
+
+    def lines(count: int) -> np.ndarray:
+        way = np.radians(rng.choice(ways, count) + rng.uniform(-5, 5, count))
+        half = rng.uniform(0.05, 0.2, count)[:, None] * np.stack([np.cos(way), np.sin(way)], axis=1)
+        middle = rng.uniform(0, 2, (count, 2))
+        return np.stack([middle - half, middle + half], axis=1)
+
+    lower, upper = lines(12), lines(9)
+    i, j = (k.ravel() for k in np.indices((12, 9)))
+    distance, _, _ = beside(lower[i], upper[j])
+    found = nearest(lower, upper, reach)
+    if distance.min() > reach:
+        assert found is None
+    else:
+        assert found is not None
+        assert found.distance == pytest.approx(distance.min(), abs=1e-12)
+        pair = beside(lower[[found.lower]], upper[[found.upper]])[0]
+        assert pair[0] == pytest.approx(found.distance, abs=1e-12)
 
 
 def test_nothing_runs_alike() -> None:

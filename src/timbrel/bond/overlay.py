@@ -17,6 +17,8 @@ BESIDE = 0.010
 """Lines beside each other over less than this only touch at a corner (m)."""
 SAME_WAY = np.cos(np.radians(20.0))
 """Lines that run within 20 degrees of each other run the same way."""
+APART = 21.0
+"""Degrees between neighbouring ways over which they are not the same."""
 
 
 @dataclass(frozen=True)
@@ -32,14 +34,18 @@ class Nearest:
     at: Floats
 
 
-def close_pairs(lower: Floats, upper: Floats, within: float) -> tuple[Ints, Ints]:
-    """Indices of the lower and upper lines (k, 2, 2) that come within a distance."""
-    from shapely import STRtree, linestrings
+class Lines:
+    """Lower and upper lines (k, 2, 2), ready to be asked which come near each other."""
 
-    found = STRtree(linestrings(lower)).query(
-        linestrings(upper), predicate="dwithin", distance=within
-    )
-    return found[1], found[0]
+    def __init__(self, lower: Floats, upper: Floats) -> None:
+        from shapely import STRtree, linestrings
+
+        self._tree, self._upper = STRtree(linestrings(lower)), linestrings(upper)
+
+    def close(self, within: float) -> tuple[Ints, Ints]:
+        """Indices of the lower and upper lines that come within a distance."""
+        found = self._tree.query(self._upper, predicate="dwithin", distance=within)
+        return found[1], found[0]
 
 
 def beside(lower: Floats, upper: Floats) -> tuple[Floats, Floats, Floats]:
@@ -72,14 +78,21 @@ def beside(lower: Floats, upper: Floats) -> tuple[Floats, Floats, Floats]:
     return np.where(met, least, np.inf), at, np.where(met, length, 0.0)
 
 
-def run_alike(lower: Floats, upper: Floats) -> bool:
-    """Do any two lines of the two sets run within 20 degrees of each other."""
-    ways = []
-    for lines in (lower, upper):
-        d = lines[:, 1] - lines[:, 0]
-        ways.append(np.unique(np.round(np.degrees(np.arctan2(d[:, 1], d[:, 0])) % 180)))
-    apart = np.abs(ways[0][:, None] - ways[1][None, :])
-    return bool(np.any(np.minimum(apart, 180 - apart) <= 21))
+def alike(lower: Floats, upper: Floats) -> list[tuple[Ints, Ints]]:
+    """Indices of lower and upper lines in groups, such that lines that run the same way are in one.
+
+    Ways are parted where no line runs over more than 20 degrees; groups of one side are left out.
+    """
+    d = np.concatenate([lower, upper])
+    d = d[:, 1] - d[:, 0]
+    way = np.degrees(np.arctan2(d[:, 1], d[:, 0])) % 180
+    order = np.argsort(way)
+    gap = np.diff(way[order], append=way[order[:1]] + 180)
+    turn = int(np.argmax(gap)) + 1  # ways are a circle: begin after the widest gap
+    order, gap = np.roll(order, -turn), np.roll(gap, -turn)
+    groups = np.split(order, np.flatnonzero(gap[:-1] > APART) + 1)
+    halves = [(g[g < len(lower)], g[g >= len(lower)] - len(lower)) for g in groups]
+    return [(below, above) for below, above in halves if len(below) and len(above)]
 
 
 def nearest(lower: Floats, upper: Floats, reach: float) -> Nearest | None:
@@ -87,11 +100,20 @@ def nearest(lower: Floats, upper: Floats, reach: float) -> Nearest | None:
 
     None when no two lines that run the same way come so near.
     """
-    if not run_alike(lower, upper):
-        return None
+    best: Nearest | None = None
+    for below, above in alike(lower, upper):
+        found = _nearest_alike(lower[below], upper[above], best.distance if best else reach)
+        if found is not None and (best is None or found.distance < best.distance):
+            i, j = int(below[found.lower]), int(above[found.upper])
+            best = Nearest(found.distance, i, j, found.at)
+    return best
+
+
+def _nearest_alike(lower: Floats, upper: Floats, reach: float) -> Nearest | None:
+    lines = Lines(lower, upper)
     within = reach / 8
     while True:
-        i, j = close_pairs(lower, upper, within)
+        i, j = lines.close(within)
         distance, share, _ = beside(lower[i], upper[j])
         if len(distance):
             k = int(np.argmin(distance))
@@ -110,7 +132,7 @@ def length_over(lower: Floats, upper: Floats, widths: Floats) -> tuple[float, fl
     widths: (k,) of the lower joints. Each joint is a strip as long as its line and as wide as its
     joint.
     """
-    i, j = close_pairs(lower, upper, float(widths.max(initial=0.0)) / 2)
+    i, j = Lines(lower, upper).close(float(widths.max(initial=0.0)) / 2)
     a, b = lower[i, 0], lower[i, 1] - lower[i, 0]
     c, d = upper[j, 0], upper[j, 1] - upper[j, 0]
     length = np.hypot(*b.T)
