@@ -139,3 +139,17 @@ def test_snow_wind_water_and_push(trial_job, trial_vault):
     assert wind[1] == pytest.approx(
         -0.6e3 * (crown[0] - left[0]) + 0.3e3 * (right[0] - crown[0]), rel=0.05
     )
+
+
+def test_a_spot_load_by_an_end_spreads_to_one_side_only(trial_job, trial_vault):
+    """At the very end of the vault half of the width is not there: the strip takes twice as much."""
+    middle = {"name": "Post", "x": 2100, "y": 3040, "force": 10, "patch": 200}
+    job = trial_job(loads={"points": [middle], "fill": BARE})
+    vault = trial_vault(job)
+    corners = np.asarray(vault.room.corners)[:, :2]
+    end = (corners[0] + corners[1]) / 2
+    spot = {**middle, "x": float(end[0] * 1e3), "y": float(end[1] * 1e3) + 0.5}
+    job = trial_job(loads={"points": [spot], "fill": BARE})
+    (found,) = placed(actions(job, vault, 0.0))
+    width = 0.2 + 2 * vault.thickness
+    assert found.load.total == pytest.approx(10e3 / (width / 2), rel=0.01)

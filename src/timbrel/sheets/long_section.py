@@ -8,6 +8,7 @@ import numpy as np
 
 from timbrel.sheets.board import Board, Picture, fitted
 from timbrel.sheets.cut import Cut, cut_shell
+from timbrel.sheets.opening_sheet import draw_on_long_section
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -54,6 +55,8 @@ def _long_section(
         board.line(np.column_stack([x, top]), "FILL" if rise == levels.crown_cover else "EXTRADOS")
     board.line(low, "INTRADOS")
     board.line(high, "EXTRADOS")
+    if plan.bond.openings:
+        draw_on_long_section(board, plan, low, high)
     for side, name in ((0, say("left springing")), (-1, say("right springing"))):
         ends = [cuts[0].inner[side, 1], cuts[-1].inner[side, 1]]
         board.lines([((0.0, ends[0]), (vault.axis_length, ends[1]))], "CHORD")

@@ -331,3 +331,35 @@ def draw_on_layer(board: Board, plan: Plan, index: int, mirror: bool) -> None:
             across=bare_length(board.voice, float(high[1] - low[1])),
         )
         board.text((low + high) / 2, words)
+
+
+def draw_on_long_section(board: Board, plan: Plan, low: Floats, high: Floats) -> None:
+    """Openings along the crown line: cut through where they cross it, else dashed beyond it.
+
+    low, high: (n, 2) intrados and extrados of the section, distance along the axis and level.
+    """
+    share = np.linspace(0.0, 1.0, 201)
+    top = float(share[np.argmax(plan.vault.point(share, np.full(201, 0.5))[:, 2])])
+    length = plan.vault.axis_length
+    for placed, opening in zip(
+        place_openings(plan.job, plan.vault), plan.bond.openings, strict=True
+    ):
+        x = np.array(placed.v) * length
+        under, over = (np.interp(x, line[:, 0], line[:, 1]) for line in (low, high))
+        crosses = placed.u[0] < top < placed.u[1]
+        ring = np.array([[x[0], under[0]], [x[1], under[1]], [x[1], over[1]], [x[0], over[0]]])
+        if crosses:
+            board.wipe(ring)
+        board.lines([(ring[0], ring[3]), (ring[1], ring[2])], "EDGE" if crosses else "BELOW")
+        trimmer = plan.job.openings[placed.number - 1].trimmer
+        wall = trimmer.kerb_thickness
+        if opening.kerb_volume:
+            for edge, out, level in ((x[0], -wall, over[0]), (x[1], wall, over[1])):
+                foot = level + opening.thickness - plan.vault.thickness
+                kerb = [(edge, foot), (edge + out, foot), (edge + out, foot + trimmer.kerb_height),
+                        (edge, foot + trimmer.kerb_height)]  # fmt: skip
+                board.line(kerb, "WALL" if crosses else "BELOW", closed=True)
+        board.measure(ring[0], ring[1], away_mm=-4.0, angle=0.0)
+        board.text(
+            moved((ring[0] + ring[1]) / 2, 0.0, -board.paper(8.0)), placed.name, anchor="top"
+        )

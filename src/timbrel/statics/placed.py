@@ -3,7 +3,7 @@
 A load spreads through the fill and the shell on its way down: by 30 degrees to the upright in the
 fill (EN 1991-2, 4.9.1, from memory), by 45 degrees in the shell (common practice). A strip takes
 its share of a load whose spread width reaches it; neighbouring strips do not help each other, which
-is on the safe side.
+is on the safe side. Nothing spreads beyond the ends of the vault.
 """
 
 from __future__ import annotations
@@ -88,11 +88,23 @@ def placed_on_strip(
     # A spot at the edge of the strip's reach counts by the part of it that lies inside.
     reach = np.full(len(x), abs(np.ptp(from_left @ plane.square[:2])) / len(x))
     inside = np.clip((width / 2 - away) / np.maximum(reach, 1e-9) + 0.5, 0.0, 1.0)
-    taken = weight / width * inside
+    taken = weight / within_ends(vault, spots, width) * inside
     if not taken.any():
         return None
     title = say("{name}", name=load.name)
     return StripLoad(key, title, *floor.gather(x, taken, x))
+
+
+def within_ends(vault: Barrel, spots: Array, width: Array) -> Array:
+    """Widths (k,) along the axis on which loads spread, less what lies beyond the two ends."""
+    corners = np.asarray(vault.room.corners, float)[:, :2]
+    kept = width.copy()
+    for a, b in ((0, 1), (2, 3)):
+        way = (corners[b] - corners[a]) / np.linalg.norm(corners[b] - corners[a])
+        to = spots - corners[a]
+        away = np.abs(way[0] * to[:, 1] - way[1] * to[:, 0])
+        kept -= np.maximum(width / 2 - away, 0.0)
+    return np.asarray(kept)
 
 
 def _spots(load: Placed) -> tuple[Array, Array, float]:
