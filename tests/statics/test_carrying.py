@@ -227,3 +227,20 @@ def test_buttressed_and_slender_walls_are_judged(trial_job, trial_vault):
     assert found.supports[0].slender.stiffening > 1
     note = next(n for n in found.notes if n.symbol == "u" and "used, under" in str(n.title))
     assert note.result == pytest.approx(vertical.value, rel=1e-6)
+
+
+def test_thrust_along_the_springings(trial_job, trial_vault):
+    """At the ends it is that of the strips there; the room widens and the thrust with it."""
+    _, _, statics, found = carried(trial_job, trial_vault, loads=LINELESS)
+    left = [t for t in found.along if t.side == "left"]
+    assert [t.v for t in left] == pytest.approx(np.linspace(0, 1, len(left)))
+    assert left[-1].along == pytest.approx(np.hypot(0.03, 6.05), rel=1e-6)
+    for t, name in ((left[0], "near"), (left[-1], "far")):
+        station = next(s for s in statics.stations if s.name == name)
+        forces = [c for c in station.forces if c.side == "left"]
+        dead = next(c for c in forces if c.case.load == "dead" and c.case.bound == "least")
+        assert t.least.level == pytest.approx(dead.force.level, rel=5e-3)
+        most = max(c.force.level for c in forces if c.case.bound == "greatest")
+        assert t.greatest.level == pytest.approx(most, rel=5e-3)
+    levels = [t.least.level for t in left]
+    assert levels == sorted(levels) or levels == sorted(levels, reverse=True)

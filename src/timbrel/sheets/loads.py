@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from timbrel.statics.carrying import Carrying
     from timbrel.statics.envelope import EnvelopeRow
     from timbrel.statics.notes import Note
+    from timbrel.statics.walls import SpringingForce
 
 Floats = NDArray[np.float64]
 
@@ -47,6 +48,8 @@ def load_path_blocks(plan: Plan, voice: Voice, picture: Picture | None) -> list[
     found += [
         blocks.heading(voice, say("Every combination of loads")),
         _combinations(carrying, voice),
+        blocks.heading(voice, say("Thrust along the springings, kN a metre of wall, unfactored")),
+        _along(carrying, voice),
         blocks.heading(voice, say("Movement and level push")),
         blocks.table(
             voice, [say("What"), say("Value")], _movement(carrying, voice), align="lr",
@@ -90,6 +93,37 @@ def _combinations(carrying: Carrying, voice: Voice) -> Block:
         align="lrrr",
         dense=True,
     )
+
+
+def _along(carrying: Carrying, voice: Voice) -> Block:
+    """Level thrust, least and greatest, with the load that goes with each, at even stations."""
+
+    def figures(force: SpringingForce | None) -> tuple[str, str]:
+        if force is None:
+            return "–", "–"
+        return voice.number(force.level * 1e-3, 2), voice.number(force.down * 1e-3, 2)
+
+    half = len(carrying.along) // 2
+    rows = [
+        (
+            voice.quantity(left.along, "metres"),
+            *figures(left.least),
+            *figures(left.greatest),
+            voice.quantity(right.along, "metres"),
+            *figures(right.least),
+            *figures(right.greatest),
+        )
+        for left, right in zip(carrying.along[:half], carrying.along[half:], strict=True)
+    ]
+    least, down, most = say("least"), say("down"), say("greatest")
+    return blocks.table(
+        voice,
+        [say("Left, from A"), least, down, most, down, say("Right, from B"), least, down, most,
+         down],
+        rows,
+        align="rrrrrrrrrr",
+        dense=True,
+    )  # fmt: skip
 
 
 def _movement(carrying: Carrying, voice: Voice) -> list[tuple[Message | str, str]]:

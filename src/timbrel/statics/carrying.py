@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from timbrel.job.model import Job
+from timbrel.statics.along import SpringingThrust, springing_thrusts
 from timbrel.statics.backing_checks import backing_checks
 from timbrel.statics.carried_length import wall_length
 from timbrel.statics.corner_piers import pier_profile, pier_wall
@@ -42,7 +43,8 @@ class Carrying:
     supports: left and right and their corner piers, those whose data are known.
     tie: None without ties. moved: after the stated spread and settlement; None when the parts do
     not reach. spread_most: greatest spread that leaves a thrust line, m. level: shares of weight
-    borne level. notes: the calculation, step by step. checks: all verdicts.
+    borne level. along: thrust at even stations of both springings. notes: the calculation, step by
+    step. checks: all verdicts.
     """
 
     v: float
@@ -53,6 +55,7 @@ class Carrying:
     moved: Moved | None
     spread_most: float | None
     level: LevelShares
+    along: tuple[SpringingThrust, ...]
     notes: tuple[Note, ...]
     checks: tuple[Check, ...]
 
@@ -83,7 +86,17 @@ def carry(job: Job, vault: Barrel, statics: Statics, progress: Progress = silent
     notes = load_path_notes(job, station, every, friction, supports, tie, moved)
     progress(say("Walls, ties and ground"), 1.0)
     return Carrying(
-        station.v, every, friction, supports, tie, moved, farthest, level, notes, tuple(checks)
+        station.v,
+        every,
+        friction,
+        supports,
+        tie,
+        moved,
+        farthest,
+        level,
+        springing_thrusts(job, vault),
+        notes,
+        tuple(checks),
     )
 
 
