@@ -160,7 +160,7 @@ def make_plan(job: Job | Loaded, progress: Progress = silent, recall: Recall = a
     else:
         of_family = SurfacePlan
         statics = recall("statics", proved, lambda: prove_quickly(proved, vault, told))
-        site = plan_surface_site(stated, vault, bond, deliveries)
+        site = plan_surface_site(stated, vault, bond, deliveries, statics)
     progress(say("Quantities and prices"), 0.95)
     takeoff = take_off(stated, vault, bond, site)
     checks = (

@@ -51,9 +51,10 @@ def before_pictures(plan: AnyPlan, voice: Voice) -> list[Picture]:
 
     wide = column_mm(plan.job.site.sheet)
     made: list[Picture | None] = []
+    made += seat_pictures(plan, voice, (wide, 92.0))
+    made.append(bays_picture(plan, voice, (wide, 160.0)))
     if not isinstance(plan, SurfacePlan):
-        made += seat_pictures(plan, voice, (wide, 92.0))
-        made += [bays_picture(plan, voice, (wide, 120.0)), hand_picture(plan, voice, (wide, 75.0))]
+        made.append(hand_picture(plan, voice, (wide, 75.0)))
     made += [
         fill_picture(plan, voice, (PAPERS[plan.job.site.sheet].room_mm[0] - 12.0, 110.0)),
         practice_picture(plan, voice, (wide, 100.0)),
@@ -83,7 +84,7 @@ def before_leaves(
         "seat",
         say("Springing seats"),
         say("Drawing"),
-        [*drawn("seat-left", "seat-right", "seat-bays"), *seat_blocks(plan, voice)],
+        [*drawn(*(n for n in pictures if n.startswith("seat-"))), *seat_blocks(plan, voice)],
     )
     yield BeforeLeaf("tiles", say("Real tiles"), say("Form"), real_tile_blocks(plan, voice))
     yield BeforeLeaf(

@@ -13,12 +13,11 @@ from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.board import TEXT_MM, Board, Picture, bare_length, fitted, moved
 from timbrel.sheets.font import width_of
 from timbrel.sheets.sections import wall_depth
-from timbrel.site.seat import CORBEL_STEP
+from timbrel.site.seat import CORBEL_STEP, wall_of_seat
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
-    from timbrel.job.model import Wall
-    from timbrel.plan import Plan
+    from timbrel.plan import AnyPlan
     from timbrel.site.seat import Seat
 
 Floats = NDArray[np.float64]
@@ -31,8 +30,14 @@ BAYS_MM = 9.0
 
 
 def side_name(side: str) -> Message:
-    """Which springing wall."""
-    return say("Left wall, DA") if side == "left" else say("Right wall, BC")
+    """Which wall the seat is cut in."""
+    return {
+        "left": say("Left wall, DA"),
+        "right": say("Right wall, BC"),
+        "near": say("Near wall, AB"),
+        "far": say("Far wall, CD"),
+        "ring": say("Drum"),
+    }[side]
 
 
 def kind_name(kind: str) -> Message:
@@ -40,9 +45,9 @@ def kind_name(kind: str) -> Message:
     return {"chase": say("chase"), "corbel": say("corbel"), "ledger": say("ledger")}[kind]
 
 
-def seat_pictures(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> tuple[Picture, ...]:
-    """Section through each seat at one scale, and under it the bays of the wall."""
-    seats = plan.site.seats
+def seat_pictures(plan: AnyPlan, voice: Voice, room_mm: tuple[float, float]) -> tuple[Picture, ...]:
+    """Section through each seat at one scale; walls with one seat are drawn once."""
+    seats = unlike(plan)
     if not seats:
         return ()
     wide = max(_reach(plan, seat)[0] for seat in seats)
@@ -54,7 +59,18 @@ def seat_pictures(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> tup
     return fitted(draw, (wide, high), room_mm)
 
 
-def _reach(plan: Plan, seat: Seat) -> tuple[float, float]:
+def unlike(plan: AnyPlan) -> tuple[Seat, ...]:
+    """The seats whose sections differ: left and right are drawn apart, for they are mirrored."""
+    if len(plan.site.seats) <= 2:
+        return plan.site.seats
+    found: dict[tuple[str, float, float | None], Seat] = {}
+    for seat in plan.site.seats:
+        thickness = wall_of_seat(plan.job, seat.side).thickness
+        found.setdefault((seat.kind, round(seat.slope, 3), thickness), seat)
+    return tuple(found.values())
+
+
+def _reach(plan: AnyPlan, seat: Seat) -> tuple[float, float]:
     """Width and height drawn: wall, and the shell before it."""
     t = plan.vault.thickness
     run = SHOWN * t
@@ -62,18 +78,17 @@ def _reach(plan: Plan, seat: Seat) -> tuple[float, float]:
     return wide, 2.5 * t + seat.height + abs(run * math.sin(seat.slope))
 
 
-def _wall_drawn(plan: Plan, seat: Seat) -> float:
+def _wall_drawn(plan: AnyPlan, seat: Seat) -> float:
     """Depth of the wall as far as it is drawn."""
-    wall: Wall = getattr(plan.job.walls, seat.side)
-    stated = wall_depth(wall.thickness)
+    stated = wall_depth(wall_of_seat(plan.job, seat.side).thickness)
     return float(min(stated, WALL_SHOWN * max(seat.depth, 1.5 * plan.vault.thickness)))
 
 
-def _section(plan: Plan, voice: Voice, seat: Seat, scale: int) -> Picture:
+def _section(plan: AnyPlan, voice: Voice, seat: Seat, scale: int) -> Picture:
     """The wall cut through; x runs into it, mirrored for the left one."""
     title = say("Seat: {wall}", wall=side_name(seat.side))
     board = Board(f"seat-{seat.side}", title, voice, scale)
-    turn = np.array([1.0 if seat.side == "right" else -1.0, 1.0])
+    turn = np.array([-1.0 if seat.side == "left" else 1.0, 1.0])
     _wall(board, plan, seat, turn)
     _shell(board, plan, seat, turn)
     if seat.kind == "chase":
@@ -83,7 +98,7 @@ def _section(plan: Plan, voice: Voice, seat: Seat, scale: int) -> Picture:
     return board.finish(margin_mm=1.0)
 
 
-def _heights(plan: Plan, seat: Seat) -> tuple[float, float]:
+def _heights(plan: AnyPlan, seat: Seat) -> tuple[float, float]:
     """Lower and upper end of the wall that is drawn."""
     t = plan.vault.thickness
     low = float(min(seat.section[:, 1].min(), 0.0)) - 1.2 * t
@@ -92,8 +107,8 @@ def _heights(plan: Plan, seat: Seat) -> tuple[float, float]:
     return low, float(seat.section[:, 1].max()) + 1.2 * t
 
 
-def _wall(board: Board, plan: Plan, seat: Seat, turn: Floats) -> None:
-    wall = getattr(plan.job.walls, seat.side)
+def _wall(board: Board, plan: AnyPlan, seat: Seat, turn: Floats) -> None:
+    wall = wall_of_seat(plan.job, seat.side)
     depth = _wall_drawn(plan, seat)
     low, high = _heights(plan, seat)
     face = np.array([[0.0, low], [0.0, high]])
@@ -163,7 +178,7 @@ def _along(seat: Seat) -> tuple[Floats, Floats, Floats]:
     return (np.zeros(2) if seat.kind == "chase" else seat.section[1]), along, square
 
 
-def _shell(board: Board, plan: Plan, seat: Seat, turn: Floats) -> None:
+def _shell(board: Board, plan: AnyPlan, seat: Seat, turn: Floats) -> None:
     """The last of each layer, drawn along the tangent at the springing."""
     start, along, square = _along(seat)
     into = plan.job.seat.depth if seat.kind == "chase" else 0.0
@@ -246,7 +261,7 @@ def _bracket_measures(board: Board, seat: Seat, turn: Floats) -> None:
     )
 
 
-def bays_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Picture | None:
+def bays_picture(plan: AnyPlan, voice: Voice, room_mm: tuple[float, float]) -> Picture | None:
     """The face of each springing wall: the bays in the turns in which they are cut."""
     seats = [seat for seat in plan.site.seats if seat.kind == "chase"]
     if not seats:
@@ -256,14 +271,14 @@ def bays_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Pict
     def draw(scale: int) -> tuple[Picture, ...]:
         board = Board("seat-bays", say("Bays of the chases, with the turn of each"), voice, scale)
         for row, seat in enumerate(seats):
-            _bays(board, seat, -board.paper(34.0) * row)
+            _bays(board, seat, -board.paper(34.0) * row, going_round=len(seats) > 2)
         return (board.finish(margin_mm=1.0),)
 
     return fitted(draw, (longest, 0.0), room_mm)[0]
 
 
-def _bays(board: Board, seat: Seat, base: float) -> None:
-    """One wall as a strip, the near end on the left."""
+def _bays(board: Board, seat: Seat, base: float, *, going_round: bool) -> None:
+    """One wall as a strip, its first bay on the left."""
     high = board.paper(BAYS_MM)
     edges = np.linspace(0.0, seat.length, seat.bays + 1)
     turn_of = {bay: k for k, bays in enumerate(seat.turns, 1) for bay in bays}
@@ -280,11 +295,18 @@ def _bays(board: Board, seat: Seat, base: float) -> None:
         board.text(((x0 + x1) / 2, base + high / 2), f"{turn_of[bay]}", bold=turn_of[bay] == 1)
     board.measure((0.0, base), (float(edges[1]), base), away_mm=-5.0)
     board.measure((0.0, base), (seat.length, base), away_mm=-12.0)
-    said = say("{wall}, from the near end, AB", wall=side_name(seat.side))
+    start = {
+        "left": say("corner D") if going_round else say("the near end, A"),
+        "right": say("corner B") if going_round else say("the near end, B"),
+        "near": say("corner A"),
+        "far": say("corner C"),
+        "ring": say("any mark; the last bay touches the first"),
+    }[seat.side]
+    said = say("{wall}, from {start}", wall=side_name(seat.side), start=start)
     board.text(moved((0.0, base + high), 0.0, board.paper(3.0)), said, anchor="left")
 
 
-def seat_blocks(plan: Plan, voice: Voice) -> list[Block]:
+def seat_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
     """Figures of both seats, how they are cut, whether they bear."""
     seats = plan.site.seats
     if not seats:
@@ -292,9 +314,10 @@ def seat_blocks(plan: Plan, voice: Voice) -> list[Block]:
             blocks.words(
                 voice,
                 say(
-                    "No seat is planned for a vault on a plan: its feet follow the guides. Cut "
-                    "them square to the template at each support, one short bay in three, and "
-                    "have the engineer draw the springers."
+                    "No seat of one section is planned for this vault: a groin stands on its corners, "
+                    "a sail on arches that rise along its walls. Cut the springers square to the "
+                    "guides at each support, one short bay in three, and have the engineer draw "
+                    "them."
                 ),
             )
         ]
@@ -326,17 +349,23 @@ def seat_blocks(plan: Plan, voice: Voice) -> list[Block]:
     ]
     found = [
         blocks.heading(voice, say("Springing seats")),
-        blocks.table(voice, [say("Measure"), *names], rows, align="lrr", widths=[FILL, -1, -1]),
+        blocks.table(
+            voice,
+            [say("Measure"), *names],
+            rows,
+            align="l" + "r" * len(seats),
+            widths=[FILL] + [-1] * len(seats),
+        ),
     ]
     if any(s.kind == "chase" for s in seats):
         found += [
-            blocks.heading(voice, say("Bays to cut in each turn, counted from the near end")),
+            blocks.heading(voice, say("Bays to cut in each turn, counted as drawn")),
             blocks.table(
                 voice,
                 [say("Turn"), *names, say("Cut and packed: name, day, hour")],
                 [(*row, "") for row in turns],
-                align="rlll",
-                widths=[-1, -1, -1, FILL],
+                align="r" + "l" * (len(seats) + 1),
+                widths=[-1] * (len(seats) + 1) + [FILL],
                 to_fill=True,
             ),
         ]

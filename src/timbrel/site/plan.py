@@ -15,7 +15,6 @@ from timbrel.site.batches import Batch, LayerWork, NoBatch, batch_check, plan_ba
 from timbrel.site.binding import place_check, weather_check
 from timbrel.site.centring import Centring, centring_checks, plan_centring
 from timbrel.site.ends import ends_of
-from timbrel.site.backing import BackingPlan, plan_backing
 from timbrel.site.fill import FillPlan, fill_checks, plan_fill
 from timbrel.site.guides import Guide, guides_of
 from timbrel.site.hand_check import HandCheck, hand_check, hand_checks
@@ -28,11 +27,13 @@ from timbrel.site.real_tiles import AnyDelivery
 from timbrel.site.seat import Seat, plan_seat, seat_checks
 from timbrel.site.setting_out import LayerRods, SettingOut, layer_rods, set_out
 from timbrel.site.stop_line import StopLine, stop_line, stop_line_checks
+from timbrel.site.surface_seat import plan_surface_seats
 from timbrel.site.volumes import LayerVolumes, binder_needs, layer_volumes
 from timbrel.verdict import Check
 from timbrel.words import Message, TimbrelError, say
 
 if TYPE_CHECKING:
+    from timbrel.statics.net_statics import NetStatics
     from timbrel.statics.proof import Statics
 
 
@@ -40,8 +41,8 @@ if TYPE_CHECKING:
 class SiteWork:
     """What the crew of any vault needs. batches: one answer for each layer whose joints take a
     fast binder. mortars: a box of each mortar. backing, fill, load_test: None where there is
-    nothing to back, to fill or to load. timber: of centring or guides, m3. seats: cut for the
-    springings, where they are planned. practice: the practice arch, or why there is none.
+    nothing to back, to fill or to load. timber: of centring or guides, m3. seats: cut for
+    springings that are level all along. practice: the practice arch, or why there is none.
     deliveries: what measured tiles said."""
 
     volumes: tuple[LayerVolumes, ...]
@@ -177,21 +178,28 @@ def plan_site(
 
 
 def plan_surface_site(
-    job: Job, vault: Surface, bond: Bond, deliveries: tuple[AnyDelivery, ...] = ()
+    job: Job,
+    vault: Surface,
+    bond: Bond,
+    deliveries: tuple[AnyDelivery, ...] = (),
+    statics: NetStatics | None = None,
 ) -> SurfaceSite:
-    """Plan the site of a groin, cloister, sail or dome.
+    """Plan the site of a groin, cloister, sail or dome. statics: of the coarse net, for the pressure
+    on the seats.
 
-    Raises TimbrelError when the guides or the fill cannot be made as the job states them.
+    Raises TimbrelError when the guides, the seats or the fill cannot be made as the job states them.
     """
     volumes = layer_volumes(job, vault, bond)
     batches = plan_batches(job, volumes)
     guides = guides_of(vault, job.site, middle_ribs=job.building.middle_ribs)
     fill = plan_fill(job, vault)
     filled = fill.volume if fill else 0.0
+    seats = plan_surface_seats(job, vault, statics)
     tonight = stop_line(job, bond.layers[0], _first_batch(batches))
     checks = (
         *_materials(job, volumes, batches),
         *stop_line_checks(tonight),
+        *(check for seat in seats for check in seat_checks(job, seat)),
         *fill_checks(job, fill),
         *(check for delivery in deliveries for check in delivery.checks),
     )
@@ -202,7 +210,7 @@ def plan_surface_site(
         timber=sum(guide.timber for guide in guides),
         guides=guides,
         rods=layer_rods(bond),
-        seats=(),
+        seats=seats,
         backing=None,
         fill=fill,
         programme=plan_programme(job, volumes, batches, 0, filled),

@@ -23,7 +23,8 @@ if TYPE_CHECKING:
     from timbrel.statics.proof import Statics
 
 Floats = NDArray[np.float64]
-Side = Literal["left", "right"]
+Side = Literal["left", "right", "near", "far", "ring"]
+"""Walls by their names; the ring of a dome stands on its drum."""
 
 STEEP = math.radians(65.0)
 """Over this a chase runs up the wall for more than twice the shell's thickness (derived)."""
@@ -109,10 +110,15 @@ def polygon_area(corners: Floats) -> float:
     return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
 
 
-def alternate_bays(length: float, bay: float, turns: int) -> tuple[tuple[int, ...], ...]:
+def alternate_bays(
+    length: float, bay: float, turns: int, *, round_about: bool = False
+) -> tuple[tuple[int, ...], ...]:
     """Numbers (from 1) of the bays to cut in each turn: every `turns`-th one, so that two bays
-    that touch are never open together."""
+    that touch are never open together. round_about: the last bay touches the first, so there are
+    whole rounds of turns."""
     count = max(1, math.ceil(length / bay - 1e-9))
+    if round_about:
+        count = math.ceil(count / turns) * turns
     return tuple(tuple(range(turn, count + 1, turns)) for turn in range(1, min(turns, count) + 1))
 
 
@@ -145,8 +151,38 @@ def _wall_length(vault: Barrel, side: Side) -> float:
     return float(np.linalg.norm(ends[1] - ends[0]))
 
 
-def _refuse(job: Job, wall: Wall, side: Side, depth: float) -> None:
+def wall_of_seat(job: Job, side: Side) -> Wall:
+    """The wall that a seat is cut in: near and far as left and right where they are not stated; the
+    drum of a dome is the left one."""
+    walls = job.walls
+    stated: dict[Side, Wall] = {
+        "left": walls.left,
+        "right": walls.right,
+        "near": walls.near or walls.left,
+        "far": walls.far or walls.right,
+        "ring": walls.left,
+    }
+    return stated[side]
+
+
+def wall_name(side: Side) -> Message:
+    """The wall as it begins a sentence."""
+    return {
+        "left": say("Left wall"),
+        "right": say("Right wall"),
+        "near": say("Near wall"),
+        "far": say("Far wall"),
+        "ring": say("Drum"),
+    }[side]
+
+
+def _refuse(job: Job, side: Side, depth: float) -> None:
+    wall = wall_of_seat(job, side)
     if wall.thickness is not None and depth >= wall.thickness:
+        names: dict[Side, Message] = {
+            "left": say("left"), "right": say("right"), "near": say("near"), "far": say("far"),
+            "ring": say("drum"),
+        }  # fmt: skip
         raise TimbrelError(
             say(
                 "seat.depth: {given:length} along the curve cuts {depth:length} into the {side} "
@@ -154,21 +190,40 @@ def _refuse(job: Job, wall: Wall, side: Side, depth: float) -> None:
                 "or a corbel or ledger.",
                 given=job.seat.depth,
                 depth=depth,
-                side=say("left") if side == "left" else say("right"),
+                side=names[side],
                 thickness=wall.thickness,
             ),
             key="seat.depth",
         )
 
 
+@dataclass(frozen=True)
+class Springing:
+    """What a seat is made for. slope: of the curve there to the level, rad. length: of wall, m.
+    thickness: of the shell, m. bearing: the worst pressure where it is known. round_about: the
+    wall closes on itself."""
+
+    side: Side
+    slope: float
+    length: float
+    thickness: float
+    bearing: Bearing | None = None
+    round_about: bool = False
+
+
 def plan_seat(job: Job, vault: Barrel, side: Side, statics: Statics | None = None) -> Seat:
-    """The seat on one springing wall.
+    """The seat on one springing wall of a barrel or a flight.
 
     Raises TimbrelError when the chase is deeper than the wall, or the curve too steep for one.
     """
-    stated, wall = job.seat, getattr(job.walls, side)
-    slope = _slope(vault, side)
-    length = _wall_length(vault, side)
+    bearing = _worst_bearing(statics, side) if statics is not None else None
+    slope, length = _slope(vault, side), _wall_length(vault, side)
+    return make_seat(job, Springing(side, slope, length, vault.thickness, bearing))
+
+
+def make_seat(job: Job, at: Springing) -> Seat:
+    """The seat of a springing. Raises TimbrelError as `plan_seat` does."""
+    stated, slope = job.seat, at.slope
     kind = stated.kind or ("corbel" if abs(slope) > STEEP else "chase")
     depth = height = out = debris = 0.0
     if kind == "chase":
@@ -181,18 +236,18 @@ def plan_seat(job: Job, vault: Barrel, side: Side, statics: Statics | None = Non
                 ),
                 key="seat.kind",
             )
-        section = chase_section(slope, vault.thickness, stated.depth, stated.clearance)
+        section = chase_section(slope, at.thickness, stated.depth, stated.clearance)
         depth = float(section[:, 0].max())
         height = float(section[3, 1] - section[0, 1])
-        _refuse(job, wall, side, depth)
-        debris = polygon_area(section) * length * BULKING
+        _refuse(job, at.side, depth)
+        debris = polygon_area(section) * at.length * BULKING
     else:
-        section = bracket_section(slope, vault.thickness)
+        section = bracket_section(slope, at.thickness)
         out = -float(section[:, 0].min())
         height = float(np.ptp(section[:, 1]))
-    bays = max(1, math.ceil(length / stated.bay - 1e-9))
+    turns = alternate_bays(at.length, stated.bay, stated.turns, round_about=at.round_about)
     return Seat(
-        side=side,
+        side=at.side,
         kind=kind,
         slope=slope,
         angle=math.pi / 2 - slope,
@@ -200,11 +255,11 @@ def plan_seat(job: Job, vault: Barrel, side: Side, statics: Statics | None = Non
         depth=depth,
         height=height,
         stands_out=out,
-        length=length,
-        bays=bays,
-        turns=alternate_bays(length, stated.bay, stated.turns),
+        length=at.length,
+        bays=sum(map(len, turns)),
+        turns=turns,
         debris=debris,
-        bearing=_worst_bearing(statics, side) if statics is not None else None,
+        bearing=at.bearing,
         notes=_notes(kind, stated.bay, stated.turns, slope, out),
     )
 
@@ -245,8 +300,7 @@ def _notes(kind: str, bay: float, turns: int, slope: float, out: float) -> tuple
 
 def seat_checks(job: Job, seat: Seat) -> tuple[Check, ...]:
     """Depth of the chase against the wall; bearing on the seat under the worst thrust."""
-    wall: Wall = getattr(job.walls, seat.side)
-    where = say("Left wall") if seat.side == "left" else say("Right wall")
+    wall, where = wall_of_seat(job, seat.side), wall_name(seat.side)
     checks = []
     if seat.kind == "chase":
         limit = None if wall.thickness is None else wall.thickness * CHASE_MOST

@@ -10,7 +10,7 @@ from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
 from timbrel.site.plan import SiteWork
 from timbrel.site.programme import DAY, crew_rate
-from timbrel.site.seat import BULKING
+from timbrel.site.seat import BULKING, wall_of_seat
 from timbrel.statics.floor import GRAVITY
 from timbrel.takeoff.quantities import Line
 from timbrel.verdict import Check, judge
@@ -192,7 +192,7 @@ def _waste(
         tile = job.tiles[stated.tile]
         laid += float(layer.area.sum()) * tile.thickness * tile.density
     debris = sum(
-        seat.debris / BULKING * getattr(job.walls, seat.side).density for seat in site.seats
+        seat.debris / BULKING * wall_of_seat(job, seat.side).density for seat in site.seats
     )
     lost = 0.0
     for volumes in site.volumes:

@@ -1,0 +1,100 @@
+"""Seats of vaults that spring level from their walls all along: a cloister on four, a dome on its drum.
+
+A groin stands on its corners and a sail on arches that rise along its walls: their springers are
+cut to the guides and drawn by the engineer, and no seat of one section is planned for them.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from timbrel.job.model import Job
+from timbrel.shape.crossed import CrossedVault
+from timbrel.shape.dome import Dome
+from timbrel.shape.surface import Surface
+from timbrel.site.seat import Bearing, Seat, Side, Springing, make_seat
+from timbrel.statics.net_actions import net_actions
+from timbrel.statics.net_supports import SupportPush, net_supports
+from timbrel.statics.net_vaults import solid_of
+
+if TYPE_CHECKING:
+    from timbrel.statics.net_statics import NetStatics
+
+STEP = 0.002
+"""The slope at a springing is taken over so short a run from it, m, and carried back to it."""
+SIDES: tuple[Side, ...] = ("near", "right", "far", "left")
+
+
+def plan_surface_seats(
+    job: Job, vault: Surface, statics: NetStatics | None = None
+) -> tuple[Seat, ...]:
+    """The seats of a cloister or a dome, with the pressure that a coarse net puts on them; none
+    for other vaults on a plan. Raises TimbrelError as `make_seat` does."""
+    if isinstance(vault, Dome):
+        springings = [_ring(vault)]
+    elif isinstance(vault, CrossedVault) and vault.family == "cloister":
+        springings = [_side(vault, k) for k in range(4)]
+    else:
+        return ()
+    pushes = _pushes(job, vault, statics)
+    return tuple(
+        make_seat(
+            job,
+            Springing(
+                at.side, at.slope, at.length, at.thickness, _worst(pushes, at),
+                round_about=at.round_about,
+            ),
+        )
+        for at in springings
+    )  # fmt: skip
+
+
+def _side(vault: CrossedVault, k: int) -> Springing:
+    """The springing over side k, its slope at the middle of the wall."""
+    start, end = np.asarray(vault.plan.side(k))
+    along = (end - start)[:2]
+    length = float(np.hypot(*along))
+    inward = np.array([-along[1], along[0]]) / length
+    middle = (start + end)[:2] / 2
+    slope = _slope(vault, middle, inward)
+    # The walls meet at the corners: turns go on round them, so none is cut from both sides at once.
+    return Springing(SIDES[k], slope, length, vault.thickness, round_about=True)
+
+
+def _ring(vault: Dome) -> Springing:
+    radius = float(vault.rings(0.0).radius)
+    middle = vault.centre[:2] - np.array([radius, 0.0])
+    slope = _slope(vault, middle, np.array([1.0, 0.0]))
+    return Springing("ring", slope, 2 * math.pi * radius, vault.thickness, round_about=True)
+
+
+def _slope(vault: Surface, foot: np.ndarray, inward: np.ndarray) -> float:
+    """Slope of the intrados at its foot, square to the wall: from two short steps inward."""
+    points = foot + np.outer([STEP, 2 * STEP, 3 * STEP], inward)
+    level = np.asarray(vault.height(points[:, 0], points[:, 1], 0.0))
+    first, second = np.arctan2(np.diff(level), STEP)
+    return float(first + 1.5 * (first - second))
+
+
+def _pushes(job: Job, vault: Surface, statics: NetStatics | None) -> tuple[SupportPush, ...]:
+    """What the coarse net puts on each wall, least under dead load and with the imposed load."""
+    if statics is None:
+        return ()
+    acts = net_actions(job, solid_of(vault), statics.net.grid)
+    return net_supports(job, vault, statics.net, acts).pushes
+
+
+def _worst(pushes: tuple[SupportPush, ...], at: Springing) -> Bearing | None:
+    """The push that presses the seat most: its part square to the seat on half the thickness."""
+    worst: Bearing | None = None
+    for push in pushes:
+        if push.support != at.side or push.force is None:
+            continue
+        force = push.force.level * math.cos(at.slope) + push.force.down * math.sin(at.slope)
+        pressed = at.thickness / 2
+        if worst is None or force / pressed > worst.pressure:
+            worst = Bearing(push.case.title, push.case.bound, force, pressed, force / pressed)
+    return worst
