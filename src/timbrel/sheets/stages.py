@@ -15,7 +15,7 @@ from timbrel.verdict import Verdict
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
-    from timbrel.plan import Plan
+    from timbrel.plan import AnyPlan, Plan
     from timbrel.statics.building.state import StateAnswer
 
 Floats = NDArray[np.float64]
@@ -95,7 +95,7 @@ def _runs(laid: NDArray[np.bool_], acting: NDArray[np.bool_]) -> list[tuple[int,
     return found
 
 
-def programme_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Picture:
+def programme_picture(plan: AnyPlan, voice: Voice, room_mm: tuple[float, float]) -> Picture:
     """Operations as bars over calendar days; the waits after them hatched."""
     programme = plan.site.programme
     board = Board("programme", say("Programme in calendar days"), voice, 1)

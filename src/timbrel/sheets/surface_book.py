@@ -49,7 +49,12 @@ def surface_sheets(
         yield words(
             say("Strut net"), say("Calculation"), net_blocks(plan.net, plan.statics.supports, voice)
         )
-    programme = [*programme_blocks(plan, voice), *batch_card_blocks(plan, voice)]
+    programme = [
+        *programme_blocks(plan, voice),
+        *batch_card_blocks(plan, voice),
+        blocks.picture(voice, pictures["programme"]),
+        blocks.caution(voice, plan.site.cautions),
+    ]
     yield words(say("Programme"), say("Method"), programme)
     if plan.stages is not None:
         made = surface_stage_blocks(plan, voice)

@@ -17,6 +17,7 @@ from timbrel.sheets.before_book import before_pictures
 from timbrel.sheets.board import Board, Picture, fitted, moved, signed_level
 from timbrel.sheets.general import general_plan
 from timbrel.sheets.ordinates import ordinates
+from timbrel.sheets.stages import programme_picture
 from timbrel.sheets.surface_net import net_pictures
 from timbrel.sheets.surface_stages import surface_stage_pictures
 from timbrel.sheets.template import lower_edge
@@ -49,6 +50,7 @@ def surface_drawings(plan: SurfacePlan, voice: Voice) -> dict[str, Picture]:
             )
         ),
         *net_pictures(plan, voice, whole if narrow else room_for(size, columns=2)),
+        programme_picture(plan, voice, room_for(size, columns=1 if narrow else 2)),
         *surface_stage_pictures(plan, voice, _stage_room(size)),
         *guide_pictures(plan, voice, room_for(size, rows=3)),
         *before_pictures(plan, voice),

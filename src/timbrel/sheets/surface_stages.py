@@ -25,7 +25,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 ASKED = ((0.66, 0.7), (0.33, 1.6))
 """Least share of the greatest tension, and how close its hatch stands (mm)."""
-STRUTS = ((0.30, "STRUT HEAVY"), (0.10, "STRUT"), (0.02, "STRUT LIGHT"))
+STRUTS = ((0.40, "STRUT HEAVY"), (0.20, "STRUT"), (0.08, "STRUT LIGHT"))
 ORDERS_SHOWN = 8
 DRAWN_MOST = 6
 """Stages on one sheet, each with a line under it."""

@@ -88,6 +88,16 @@ def _first_layer(
             "Layer 1: ring upon ring from the springing; close each ring before leaving it, and "
             "begin the next only when it holds."
         )
+    elif job.curve.family == "sail":
+        lay = say(
+            "Layer 1: course by course from two facing walls to the middle; close each course "
+            "before leaving it. The guides stay until the layer is closed."
+        )
+    elif job.curve.family in ("groin", "cloister"):
+        lay = say(
+            "Layer 1: course by course from the springings, all webs alike, between the guides; "
+            "close each course before leaving it. The guides stay until the layer is closed."
+        )
     elif isinstance(first, Batch):
         lay = say(
             "Layer 1: from both springings to the crown, one arch at a time, {tiles:count} tiles "

@@ -14,10 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.bond.layout import LayerBond
+from timbrel.statics.building.sequence import Way
 from timbrel.words import Message, say
 
 if TYPE_CHECKING:
     from timbrel.plan import Plan, SurfacePlan
+    from timbrel.statics.building.laying import Laying
 
 Ints = NDArray[np.int64]
 
@@ -63,23 +65,46 @@ def order_of_laying(plan: Plan) -> tuple[list[tuple[float, float]], list[LaidSte
 
 
 def _between_guides(plan: SurfacePlan) -> Iterator[LaidStep]:
-    """Vaults without a moving centring: course by course (ring by ring), all webs alike."""
+    """Vaults without a moving centring: the first layer in the order that is proposed (before the
+    stages have been followed, in the usual one of its family), later ones from the springings."""
+    from timbrel.statics.building.laying import layings
+    from timbrel.statics.building.sequence import WAYS
+
+    usual = layings(plan.vault, plan.bond)[0]
+    order = plan.stages.proposed if plan.stages else usual
+    way = plan.stages.orders[0].way if plan.stages else None
     for told in plan.site.order:
         if not told.key.startswith("lay."):
             yield LaidStep(0, [], told.what, told.what if told.hold else None, None)
             continue
         index = int(told.key.removeprefix("lay.")) - 1
-        layer = plan.bond.layers[index]
-        for course in range(1, int(layer.course.max()) + 1):
-            text = (
-                say("layer {layer:count}, ring {n:count}", layer=layer.layer, n=course)
-                if plan.vault.family == "dome"
-                else say("layer {layer:count}, course {n:count}", layer=layer.layer, n=course)
-            )
-            tiles = np.flatnonzero(layer.course == course).tolist()
-            yield LaidStep(index, tiles, text, None, None)
+        if index == 0:
+            yield from _units(order)
+        else:
+            text = say("layer {layer:count} {way}", layer=index + 1, way=WAYS[way or Way.BOTH])
+            yield from _advancing(plan, index, way or Way.BOTH, text)
         if told.hold:
             yield LaidStep(index, [], told.what, told.what, None)
+
+
+def _units(order: Laying) -> Iterator[LaidStep]:
+    """What is closed before the next is begun, one step each."""
+    for unit in range(1, order.count + 1):
+        text = say(
+            "layer 1, {order}: {n:count} of {all:count}", order=order.title, n=unit, all=order.count
+        )
+        yield LaidStep(0, order.tiles(unit).tolist(), text, None, None)
+
+
+def _advancing(plan: SurfacePlan, index: int, way: Way, text: Message) -> Iterator[LaidStep]:
+    """A later layer in as many steps as it has courses from springing to crown."""
+    from timbrel.statics.building.laying import advance, middles_of
+
+    layer = plan.bond.layers[index]
+    ranked = np.argsort(advance(way, middles_of(layer)), kind="stable")
+    steps = max(2, layer.courses if plan.vault.family == "dome" else layer.courses // 2)
+    for tiles in np.array_split(ranked, steps):
+        yield LaidStep(index, tiles.tolist(), text, None, None)
 
 
 def _setting(steps: list[LaidStep]) -> int | None:

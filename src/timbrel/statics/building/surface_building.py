@@ -46,6 +46,8 @@ from timbrel.statics.net_solid import NetGrid
 from timbrel.verdict import Check
 from timbrel.words import Message, Progress, say, silent
 
+DRAWN = ("course", "eased", "layer")
+"""Operations whose governing net is kept, to be drawn."""
 SPREADS = (0.001, 0.002, 0.005, 0.010)
 EASE = 0.005
 """Beyond what the shell follows, the drop of the wedges that is seen to be free (m; common
@@ -62,7 +64,7 @@ class SurfaceBuilding:
     ease_after: age of the last tile at which the guides may be eased (s); wedge_drop: by how much
     their wedges are dropped (m); next_after, walk_after: waits as in
     :class:`timbrel.statics.building.stages.Building`, None without bond tests. orders: the proposed
-    first. struts: of the governing stages that stand by a net, None of the others. corners: of the
+    first. struts: of the governing stages that stand by a net and are drawn, None of the others. corners: of the
     cells that the stages speak of. guides: (g, 3) nodes that rest on guides while they stand.
     """
 
@@ -187,7 +189,10 @@ def check_surface_building(
         lifts,
         _settling(vault),
         work.strength,
-        tuple(work.judge.struts(a.stage) if a.net else None for a in worst),
+        tuple(
+            work.judge.struts(a.stage) if a.net and a.stage.operation in DRAWN else None
+            for a in worst
+        ),
         tuple(_corners(grid, k) for k in range(len(grid.cells))),
         grid.middle[work.model.guides],
         checks,
