@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from tests.opened_jobs import HOOK, hatch, opened
+from tests.opened_jobs import BASE, HOOK, hatch, opened
 
 from timbrel.job.model import Job
 from timbrel.shape.opened import place_hooks, place_openings
@@ -101,12 +101,11 @@ def test_what_contradicts_itself_is_refused_before_it_is_drawn(
 def test_families_on_a_net_are_refused_with_the_reason() -> None:
     with pytest.raises(TimbrelError, match=r"curve\.oculus"):
         text_family("dome", openings=True)
-    with pytest.raises(TimbrelError, match=r"loads\.points"):
+    with pytest.raises(TimbrelError, match="hooks in a barrel or a flight"):
         text_family("groin", openings=False)
 
 
 def text_family(family: str, *, openings: bool) -> None:
-    from tests.opened_jobs import BASE
 
     from timbrel.job.load import read_job
 
@@ -119,3 +118,17 @@ def text_family(family: str, *, openings: bool) -> None:
     else:
         text += '\n[[hooks]]\nname = "X"\nalong = 1500\nacross = 1500\nload = 0.4\n'
     read_job(text)
+
+
+def test_loads_on_one_place_are_not_passed_over_in_silence() -> None:
+    from timbrel.job.load import read_job
+
+    text = BASE.format(
+        span=3200, length=3200, diagonal=3200 * 2**0.5, rise=700, near="wall", far="wall",
+        directrix="segment",
+    )  # fmt: skip
+    text += '\n[[loads.points]]\nname = "Post"\nx = 1500\ny = 1500\nforce = 4\n'
+    assert read_job(text).job.loads.points
+    for family in ("groin", "sail", "dome"):
+        with pytest.raises(TimbrelError, match=r"loads\.points is stated for a .*; accepted"):
+            read_job(text.replace("[curve]", f'[curve]\nfamily = "{family}"'))

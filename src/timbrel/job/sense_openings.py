@@ -1,4 +1,7 @@
-"""Do openings and hooks make sense by themselves? (Where they lie is judged on the shape.)"""
+"""Do openings, hooks and placed loads make sense by themselves, and in this family of vault?
+
+Where they lie is judged on the shape.
+"""
 
 from __future__ import annotations
 
@@ -63,11 +66,23 @@ def _family(job: Job) -> Iterator[Fault]:
         yield Fault(
             "hooks",
             say(
-                "hooks are stated for a {family}; accepted: hooks in a barrel or a flight; here "
-                "state the load in loads.points.",
+                "hooks are stated for a {family}; accepted: hooks in a barrel or a flight, whose "
+                "strips are followed one by one.",
                 family=job.curve.family,
             ),
         )
+    for name in ("lines", "points", "patches", "snow", "wind_left", "wind_right"):
+        if getattr(job.loads, name):
+            yield Fault(
+                f"loads.{name}",
+                say(
+                    "loads.{name} is stated for a {family}, whose strut net does not follow it; "
+                    "accepted: in a barrel or a flight; here a larger loads.imposed, or loads.line, "
+                    "which is walked over the plan.",
+                    name=name,
+                    family=job.curve.family,
+                ),
+            )
 
 
 def _measures(key: str, opening: VaultOpening) -> Iterator[Fault]:
