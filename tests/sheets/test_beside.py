@@ -177,7 +177,7 @@ def sheets():
     import time
     time.sleep(60)
 
-pack.pack_groups = lambda _plan: iter([Group(figures, True), Group(sheets, False)])
+pack.pack_groups = lambda _plan, _progress: iter([Group(figures, True), Group(sheets, False)])
 write_pack(None, Path(sys.argv[1]), forking=True)
 """
 

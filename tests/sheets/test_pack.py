@@ -11,7 +11,7 @@ import pytest
 from timbrel.plan import Plan
 from timbrel.sheets import pack
 from timbrel.sheets.pack import MARK, Files, Group, write_pack
-from timbrel.words import TimbrelError, say
+from timbrel.words import Progress, TimbrelError, say
 
 
 def _figures() -> Files:
@@ -27,12 +27,12 @@ def _half() -> Files:
     raise RuntimeError("half way")
 
 
-def _two_files(_plan: Plan) -> Iterator[Group]:
+def _two_files(_plan: Plan, _progress: Progress) -> Iterator[Group]:
     yield Group(_figures, beside=True)
     yield Group(_drawing, beside=False)
 
 
-def _broken(_plan: Plan) -> Iterator[Group]:
+def _broken(_plan: Plan, _progress: Progress) -> Iterator[Group]:
     yield Group(_half, beside=True)
     yield Group(_drawing, beside=False)
 

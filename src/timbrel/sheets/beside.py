@@ -3,8 +3,9 @@
 A pack is some two seconds of work on one core, and half of it does not wait for the other half. The
 processes are forked, so that they have the plan without its being copied; what they make is files.
 Fork is asked for by the command line alone: a process with threads (a server) must not. The solver
-keeps threads of its own and never ends in a forked process, so nothing that solves is done here; and
-a process that does not come to its end is not waited for without end.
+and the typesetter keep threads of their own and never end in a process that was forked after their
+first use, so nothing is solved or typeset here; and a process that does not come to its end is not
+waited for without end.
 """
 
 from __future__ import annotations

@@ -60,7 +60,7 @@ def write_pack(
     try:
         made.chmod(0o755)
         with Beside(forking=forking) as others:
-            for group in pack_groups(plan):
+            for group in pack_groups(plan, progress):
                 work = partial(_write_group, group, made, of_this_process(progress))
                 if group.beside:
                     others.begin(work)
@@ -100,15 +100,19 @@ def pack_files(plan: Plan) -> Files:
         yield from group.files()
 
 
-def pack_groups(plan: Plan) -> Iterator[Group]:
-    """The files in groups. The drawings are made before the groups that show them are given out."""
+def pack_groups(plan: Plan, progress: Progress = silent) -> Iterator[Group]:
+    """The files in groups. What a group shows is made before it is given out."""
     from timbrel.sheets.drawings import drawings
 
     voice = voice_of(plan)
     yield Group(lambda: _figure_files(plan, voice), beside=True)
     pictures = drawings(plan, voice)
     yield Group(lambda: _dxf_files(pictures), beside=True)
-    yield Group(lambda: _sheet_files(plan, voice, pictures), beside=False)
+    for i, picture in enumerate(pictures.values()):
+        progress(say("Drawings"), 0.2 + 0.15 * i / len(pictures))
+        picture.svg  # noqa: B018 - rendered here, and then known to every process
+    yield Group(lambda: _svg_files(pictures), beside=True)
+    yield Group(lambda: _paper_files(plan, voice, pictures), beside=False)
 
 
 def _figure_files(plan: Plan, voice: Voice) -> Files:
@@ -134,22 +138,26 @@ def _dxf_files(pictures: dict[str, Picture]) -> Files:
     from timbrel.sheets.svg import to_dxf
 
     for i, (name, picture) in enumerate(pictures.items()):
-        share = 0.85 + 0.15 * i / len(pictures)
+        share = 0.85 + 0.1 * i / len(pictures)
         yield say("Drawings"), share, f"drawings/{name}.dxf", to_dxf(picture)
 
 
-def _sheet_files(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Files:
-    """What is read as a picture: the drawings, the pack and the template on paper."""
-    from timbrel.sheets.book import pack_pdf
+def _svg_files(pictures: dict[str, Picture]) -> Files:
+    """The drawings as SVG, with their letters."""
     from timbrel.sheets.face import face, lettered, letters_of
-    from timbrel.sheets.template import template_pdf
 
     rules = face(letters_of(picture.svg for picture in pictures.values()))
-    for i, (name, picture) in enumerate(pictures.items()):
-        share = 0.2 + 0.15 * i / len(pictures)
-        yield say("Drawings"), share, f"drawings/{name}.svg", lettered(picture.svg, rules).encode()
+    for name, picture in pictures.items():
+        yield say("Drawings"), 0.96, f"drawings/{name}.svg", lettered(picture.svg, rules).encode()
+
+
+def _paper_files(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Files:
+    """What is typeset. Never by another process: like the solver, the typesetter has threads."""
+    from timbrel.sheets.book import pack_pdf
+    from timbrel.sheets.template import template_pdf
+
     yield say("Sheets"), 0.35, "pack.pdf", pack_pdf(plan, voice, pictures)
-    yield say("Template"), 0.5, "template.pdf", template_pdf(plan, voice)
+    yield say("Template"), 0.52, "template.pdf", template_pdf(plan, voice)
 
 
 def _certificates(plan: Plan) -> Files:
