@@ -8,11 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.sheets.board import Board, Picture, fitted
+from timbrel.sheets.surface_mechanism import mechanism_picture
+from timbrel.statics.mechanism_figures import MechanismFigures, mechanism_figures
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
     from timbrel.plan import SurfacePlan
     from timbrel.statics.net import Net, NetAnswer
+    from timbrel.statics.net_proof import NetProof
 
 Floats = NDArray[np.float64]
 SHOWN = 0.01
@@ -27,20 +30,34 @@ STILL = 0.02
 def net_pictures(
     plan: SurfacePlan, voice: Voice, room_mm: tuple[float, float]
 ) -> tuple[Picture, ...]:
-    """The state that governs, and the mechanism of the net; the coarse one before the proof."""
+    """The state that governs, the mechanism of the net and the one that bounds it from above; the
+    coarse one before the proof."""
     shown = plan.statics.shown
     if shown is None:
         return ()
     net, answer, title = shown.net, shown.answer, shown.title
     size = np.ptp(np.asarray(plan.room.corners)[:, :2], axis=0)
+    upper = _bounded(plan.statics.proof)
 
     def draw(scale: int) -> tuple[Picture, ...]:
         made = [_struts(plan, net, answer, title, voice, scale)]
         if float(np.abs(answer.velocity).max()) > 0:
             made.append(_mechanism(plan, net, answer, title, voice, scale))
+        if upper is not None:
+            made.append(mechanism_picture(plan, *upper, voice, scale, _outline))
         return tuple(made)
 
     return fitted(draw, (float(size[0]), float(size[1])), room_mm)
+
+
+def _bounded(proof: NetProof | None) -> tuple[MechanismFigures, Message] | None:
+    """The least mechanism of all patterns that have one, and the load that it bounds."""
+    found = [
+        (figures, factor.title)
+        for factor in (proof.factors if proof else ())
+        if (figures := mechanism_figures(factor.upper.mechanism)) is not None
+    ]
+    return min(found, key=lambda f: f[0].factor, default=None)
 
 
 def _outline(board: Board, plan: SurfacePlan) -> None:
