@@ -15,6 +15,7 @@ from timbrel.statics.blocks_mesh import Mirror, place
 from timbrel.statics.blocks_solid import STEEP, Array, BlockSolid, Index
 from timbrel.statics.imposed import imposed_load
 from timbrel.statics.mechanism_weights import Weights
+from timbrel.statics.rim import rim_spots, rim_weight
 
 FINE = 96  # pieces each way (a multiple of eight: edges of patterns fall between pieces)
 DEPTHS = (1 / 6, 1 / 2, 5 / 6)  # of the thickness at which thirds of it are weighed
@@ -42,8 +43,28 @@ def pieces_of(
     weights = Weights(job, solid.vault)
     imposed, _ = imposed_load(job.loads)
     if solid.family in STEEP:
-        return _of_steep(solid, weights, imposed, pattern, mirror, fine)
+        return _with_rim(
+            job, solid, mirror, _of_steep(solid, weights, imposed, pattern, mirror, fine)
+        )
     return _of_sheet(solid, weights, imposed, pattern, mirror, fine)
+
+
+def _with_rim(job: Job, solid: BlockSolid, mirror: Mirror, pieces: Pieces) -> Pieces:
+    """The same with what stands on the rim of an oculus."""
+    if solid.family != "dome" or not rim_weight(job):
+        return pieces
+    spots = rim_spots(solid.vault)
+    keep = np.ones(len(spots), bool)
+    if mirror.left:
+        keep &= spots[:, 0] < solid.centre[0]
+    if mirror.near:
+        keep &= spots[:, 1] < solid.centre[1]
+    each = np.full(int(keep.sum()), rim_weight(job) / len(spots))
+    return Pieces(
+        np.concatenate([pieces.points, spots[keep]]),
+        np.concatenate([pieces.dead, each]),
+        np.concatenate([pieces.live, np.zeros_like(each)]),
+    )
 
 
 def stands(pattern: str, plan: Array, low: Array, high: Array, middle: Array) -> Array:

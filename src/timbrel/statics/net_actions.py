@@ -16,6 +16,7 @@ from timbrel.statics.imposed import imposed_load
 from timbrel.statics.net_loads import NetLoad, Pieces, lump, pieces, point_load
 from timbrel.statics.net_solid import Array, NetGrid
 from timbrel.statics.net_vaults import VaultSolid
+from timbrel.statics.rim import rim_load
 from timbrel.words import Message, TimbrelError, say
 
 WALKED = 4  # steps each way in which the point load is walked
@@ -57,6 +58,9 @@ def net_actions(job: Job, solid: VaultSolid, grid: NetGrid) -> NetActions:
     if job.loads.finish:
         finish = parts.level * job.loads.finish
         permanent.append(lump(grid, parts, "finish", say("Finish"), finish, over))
+    rim = rim_load(job, solid.vault, grid, beds)
+    if rim is not None:
+        permanent.append(rim)
     imposed, source = imposed_load(job.loads)
     patterns = []
     if imposed > 0:
