@@ -32,6 +32,7 @@ from timbrel.statics.edges import Edges, prove_edges
 from timbrel.statics.net_figures import net_figures
 from timbrel.statics.net_statics import NetStatics, prove_quickly, prove_wholly
 from timbrel.statics.proof import prove
+from timbrel.statics.rim import rim_checks
 from timbrel.statics.studies import Studies, study
 from timbrel.statics.uncertainty import uncertain
 from timbrel.takeoff import Since, Takeoff, since, take_off
@@ -168,7 +169,7 @@ def make_plan(job: Job | Loaded, progress: Progress = silent, recall: Recall = a
         *levels.checks,
         *bond.checks,
         *statics.checks,
-        *(edges.checks if edges else ()),
+        *(edges.checks if edges else rim_checks(stated, vault)),
         *site.checks,
         *takeoff.checks,
     )

@@ -187,6 +187,9 @@ class Curve(Table):
     oculus: Length = Field(
         0.0, ge=0, lt=10, description="Dome: diameter of the opening at the top; 0 for none"
     )
+    oculus_load: LineLoad = Field(
+        0.0, ge=0, le=50e3, description="Dome: kerb, cap and glass on the rim of its oculus (kN/m)"
+    )
     soffit: Literal["seen", "plastered"] = Field(
         "seen", description="Are the tiles of the first layer seen from the room, or plastered"
     )

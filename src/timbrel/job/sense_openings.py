@@ -18,6 +18,15 @@ OPENED = ("barrel", "flight")
 
 def opening_faults(job: Job) -> Iterator[Fault]:
     """Faults of the openings and hooks, each with its key."""
+    if job.curve.oculus_load and not (job.curve.family == "dome" and job.curve.oculus):
+        yield Fault(
+            "curve.oculus_load",
+            say(
+                "curve.oculus_load is {given:line_load}, but there is no oculus; accepted: a load "
+                "on the rim of a dome with curve.oculus.",
+                given=job.curve.oculus_load,
+            ),
+        )
     if job.curve.family not in OPENED:
         yield from _family(job)
         return
