@@ -24,6 +24,7 @@ from timbrel.statics.mechanism_surface import (
     outside,
 )
 from timbrel.statics.mechanism_weights import Weights
+from timbrel.statics.rim import rim_weight
 from timbrel.words import Message, say
 
 FINE = 96  # slices along a profile
@@ -263,6 +264,7 @@ def _dome_profile(job: Job, vault: Any, pattern: str, share: float) -> Profile:
     ring = np.pi * np.diff(ends**2)
     x, y = centre[0] + middles, np.full_like(middles, centre[1])
     dead = weights.dead(x, y) * ring
+    dead[0] += rim_weight(job)
     live = imposed * ring
     if pattern == "patch":
         live = live * (middles < radius / 4)
