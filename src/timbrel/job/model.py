@@ -450,6 +450,14 @@ class Masonry(Table):
     crushing: Stress | None = Field(
         None, ge=0.2e6, le=60e6, description="Design crushing strength (N/mm2); none = not judged"
     )
+    bed_tension: Stress | None = Field(
+        None, ge=0, le=5e6,
+        description="Most tension across the beds between layers (N/mm2); none = no limit",
+    )  # fmt: skip
+    bed_shear: Stress | None = Field(
+        None, ge=0, le=5e6,
+        description="Most shear along the beds between layers (N/mm2); none = no limit",
+    )  # fmt: skip
 
 
 class Site(Table):

@@ -17,7 +17,7 @@ from timbrel.statics.net_linear import Solver
 from timbrel.statics.net_loads import NetLoad
 from timbrel.statics.net_program import NetProgram, NetState
 from timbrel.statics.net_rows import NetRows, net_rows
-from timbrel.statics.net_solid import Array, Index, NetGrid, NetSolid
+from timbrel.statics.net_solid import Array, Index, NetGrid, NetSolid, Support
 from timbrel.statics.net_struts import Struts, draw_struts
 from timbrel.statics.net_symmetry import level_turn, of_loads, symmetries
 
@@ -40,6 +40,8 @@ class NetAnswer:
     """One state of equilibrium of a net.
 
     factor: multiple of the variable load that the net carries, infinite when nothing found bounds it.
+    more: it carries more but was followed no further. rigid: the same with the strength left out (nan
+    when it was not asked).
     carried: the multiple in the state itself. force: (m,) in each strut, N. reaction: (n, 3) that
     the supports put on the vault, N. velocity: (n, 3) of the middles of the lines in the mechanism that
     bounds the net and lean: (n, 3) of their extrados ends beside that, scaled to a largest velocity
@@ -56,6 +58,8 @@ class NetAnswer:
     alike: int
     residual: float
     gap: float
+    more: bool = False
+    rigid: float = np.nan
 
 
 def draw_net(solid: NetSolid, grid: NetGrid, reach: int = REACH) -> Net:
@@ -68,7 +72,8 @@ class NetQuestion:
     """A net under given loads, ready to be asked.
 
     dead: permanent loads together; variable: the load that is driven. use_symmetry: off solves the
-    full program. crushing: of the same net, when the strength is limited.
+    full program. support: the one whose thrust alone is asked for. crushing: of the same net, when
+    the strength is limited.
     """
 
     def __init__(
@@ -78,12 +83,17 @@ class NetQuestion:
         variable: NetLoad | None = None,
         *,
         use_symmetry: bool = True,
+        support: Support | None = None,
         crushing: Crushing | None = None,
         solver: Solver = "band",
     ) -> None:
         self.net, self.dead, self.variable = net, dead, variable
         loads = [dead.weight] + ([variable.weight] if variable else [])
+        self.support = support
         self.group = of_loads(net.group, *loads) if use_symmetry else net.group[:1]
+        if support is not None:
+            stays = np.sort(self.group[:, support.nodes], axis=1) == np.sort(support.nodes)
+            self.group = self.group[stays.all(axis=1)]
         self.rows = net_rows(net.grid, net.struts, self.group)
         self.program = NetProgram(
             self.rows,
@@ -100,14 +110,16 @@ class NetQuestion:
         found = self.program.share_of_dead()
         return 0.0 if found is None else min(found.factor, 1.0)
 
-    def load_factor(self) -> NetAnswer | None:
-        """The greatest multiple of the variable load; None without equilibrium under dead load."""
-        found = self.program.load_factor()
+    def load_factor(self, followed: float = np.inf) -> NetAnswer | None:
+        """The greatest multiple of the variable load, looked for up to `followed` of them; None
+        without equilibrium under dead load."""
+        found = self.program.load_factor(followed)
         return None if found is None else self._answer(found, mechanism=True)
 
     def thrust(self, *, least: bool, factor: float = 0.0) -> NetAnswer | None:
-        """The state of least (or greatest) outward thrust of all supports together, under the dead
-        load and a multiple of the variable one."""
+        """The state of least (or greatest) outward thrust of the support, or of all supports
+        together, under the dead load and a multiple of the variable one; None when there is no
+        state, or no greatest thrust."""
         cost = self.thrust_cost()
         found = self.program.extreme(cost if least else -cost, factor)
         if found is None:
@@ -116,10 +128,10 @@ class NetQuestion:
         return self._answer(state, mechanism=False)
 
     def thrust_cost(self) -> Array:
-        """(orbits,) outward thrust on all supports per newton in each shared force."""
+        """(orbits,) outward thrust on the support, or on all, per newton in each shared force."""
         grid, struts = self.net.grid, self.net.struts
         outward = np.zeros((grid.size, 2))
-        for support in grid.supports:
+        for support in grid.supports if self.support is None else (self.support,):
             outward[support.nodes] = support.outward
         start, end = struts.ends(grid)
         direction = (end - start) / np.linalg.norm(end - start, axis=1)[:, None]
@@ -145,6 +157,8 @@ class NetQuestion:
             len(self.group),
             state.residual,
             state.gap,
+            state.more,
+            state.rigid,
         )
 
 

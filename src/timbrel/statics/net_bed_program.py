@@ -15,9 +15,9 @@ import numpy as np
 
 from timbrel.statics.net import NetQuestion
 from timbrel.statics.net_beds import BedDemand, bed_demand
+from timbrel.statics.net_linear import LinearNet, band_keys
+from timbrel.statics.net_program import UNLIMITED
 from timbrel.statics.net_solid import Array
-from timbrel.statics.net_threads import one_thread
-from timbrel.statics.solver import quiet_solver
 
 SLACK = 1.02  # how far over its least the tension may go while the shear is made least
 FLOOR = 1.0  # N/m2 below which a demand is nothing
@@ -101,26 +101,38 @@ class BedProgram:
     def least(self, factor: float = 0.0) -> BedAnswer | None:
         """The least tension on the beds under dead load and a multiple of the variable one, and
         the least shear beside it; None when no state was found."""
-        first = self._solve(BedLimit(), drive="tension", factor=factor)
+        start = self.question.thrust(least=True, factor=factor)
+        if start is None:
+            return None
+        loads = [(self.question.dead, 1.0)]
+        if self.question.variable is not None:
+            loads.append((self.question.variable, factor))
+        some = bed_demand(self.net, start.force, loads)
+        first = self._least("tension", BedLimit(), some.tension, factor)
         if first is None:
             return None
+        there = self._answer(first[0], factor)
+        if there is None:
+            return None
         tension = max(first[1] * SLACK, FLOOR)
-        second = self._solve(BedLimit(tension), drive="shear", factor=factor)
-        return self._answer((second or first)[0], factor)
+        second = self._least("shear", BedLimit(tension), there.demand.shear, factor)
+        return there if second is None else self._answer(second[0], factor) or there
 
     def load_factor(self, limit: BedLimit) -> BedAnswer | None:
         """The greatest multiple of the variable load within a limit on the beds."""
-        found = self._solve(limit, drive="factor")
-        return None if found is None else self._answer(found[0], found[1])
+        dead, live, scale = self._loads()
+        blocks, sides, moving = self._limits(limit, 0.0)
+        held = np.concatenate([dead, *sides])
+        driven = np.concatenate([live, *(-m for m in moving)]) * scale
+        found = self._solve(blocks, held, driven, UNLIMITED)
+        return None if found is None else self._answer(found[0], found[1] * scale)
 
     def _answer(self, x: Array, factor: float) -> BedAnswer | None:
         question = self.question
-        wanted = self.rows.load(question.dead.weight) / self.mean
-        if question.variable is not None:
-            wanted = wanted + factor * self.rows.load(question.variable.weight) / self.mean
-        with one_thread():
-            x = question.program.linear.mended(wanted, np.maximum(x, 0.0))
-        if np.abs(question.rows.matrix @ x - wanted).max() > BROKEN:
+        dead, live, _ = self._loads()
+        wanted = dead + factor * live
+        x = question.program.mended(wanted, np.maximum(x, 0.0))
+        if np.abs(self.rows.matrix @ x - wanted).max() > BROKEN:
             return None
         force = x[self.rows.orbit] * self.mean
         loads = [(question.dead, 1.0)]
@@ -128,63 +140,75 @@ class BedProgram:
             loads.append((question.variable, factor))
         return BedAnswer(factor, force, bed_demand(self.net, force, loads))
 
-    def _solve(
-        self, limit: BedLimit, *, drive: str, factor: float = 0.0
+    def _loads(self) -> tuple[Array, Array, float]:
+        """Dead and variable load on the rows, and how many times the variable one weighs as much
+        as the dead one."""
+        dead = self.rows.load(self.question.dead.weight) / self.mean
+        live = np.zeros_like(dead)
+        scale = 1.0
+        if self.question.variable is not None:
+            live = self.rows.load(self.question.variable.weight) / self.mean
+            scale = float(np.abs(dead).sum() / max(np.abs(live).sum(), 1e-300))
+        return dead, live, scale
+
+    def _limits(self, limit: BedLimit, factor: float) -> tuple[list[Any], list[Array], list[Array]]:
+        """Rows that keep the demand within a limit: over shared forces, the room that they leave,
+        and what a unit of the variable load takes of it. Demands are scaled to order one."""
+        scale = self.mean / self.unit
+        dead, live = self._load(False), self._load(True)
+        blocks: list[Any] = []
+        sides: list[Array] = []
+        moving: list[Array] = []
+
+        def add(block: Any, own: Array, more: Array, most: float) -> None:
+            blocks.append(block * scale)
+            sides.append(most / self.unit - (own + factor * more) * scale)
+            moving.append(more * scale)
+
+        if limit.tension is not None:
+            add(self.along, dead[0], live[0], limit.tension)
+        if limit.shear is not None:
+            # A polygon inside the circle: its sides stand off by cos(pi/SIDES).
+            inset = np.cos(np.pi / SIDES)
+            for k in range(SIDES):
+                c, s = (f(2 * np.pi * k / SIDES) / inset for f in (np.cos, np.sin))
+                block = c * self.across[0] + s * self.across[1]
+                add(block, c * dead[1] + s * dead[2], c * live[1] + s * live[2], limit.shear)
+        return blocks, sides, moving
+
+    def _least(
+        self, kind: str, limit: BedLimit, start: float, factor: float
     ) -> tuple[Array, float] | None:
-        """Unknowns: shared forces, one driven value. Demands are scaled by the mean pressure."""
-        import highspy
+        """Forces of the least tension or shear, and how much it is; start: a demand (N/m2) that is
+        known to do."""
+        start = max(start * SLACK, FLOOR)
+        dead, live, _ = self._loads()
+        blocks, sides, _ = self._limits(limit, factor)
+        driven = [np.zeros(len(dead) + sum(len(side) for side in sides))]
+        more = BedLimit(start) if kind == "tension" else BedLimit(shear=start)
+        lowered, room, _ = self._limits(more, factor)
+        # The driven value is how far the limit is brought down from the start, over the start.
+        driven += [np.full(len(side), -start / self.unit) for side in room]
+        held = np.concatenate([dead + factor * live, *sides, *room])
+        found = self._solve(blocks + lowered, held, np.concatenate(driven), 1.0)
+        return None if found is None else (found[0], start * (1 - found[1]))
+
+    def _solve(
+        self, blocks: list[Any], held: Array, driven: Array, most: float
+    ) -> tuple[Array, float] | None:
+        """Shared forces and the driven value, with a slack to every row of a limit."""
         from scipy import sparse
 
-        question = self.question
-        dead = self.rows.load(question.dead.weight) / self.mean
-        live = np.zeros_like(dead)
-        if question.variable is not None:
-            live = self.rows.load(question.variable.weight) / self.mean
-        driven_load = drive == "factor"
-        held = dead if driven_load else dead + factor * live
-        scale = self.mean / self.unit  # area that makes demands of order one
         count = self.rows.matrix.shape[1]
-        column = -live if driven_load else np.zeros_like(dead)
-        blocks = [sparse.hstack([self.rows.matrix, sparse.csr_array(column[:, None])])]
-        lower, upper = [held], [held]
-        dead_parts, live_parts = self._load(False), self._load(True)
-
-        def add(block: Any, own: Array, moving: Array, most: float | None, driven: bool) -> None:
-            if most is None and not driven:
-                return
-            last = np.full(len(own), -1.0) if driven else np.zeros(len(own))
-            fixed = own if driven_load else own + factor * moving
-            if driven_load:
-                last = last + moving * scale
-            blocks.append(sparse.hstack([block * scale, sparse.csr_array(last[:, None])]))
-            room = 0.0 if driven else (most or 0.0) / self.unit
-            lower.append(np.full(len(own), -np.inf))
-            upper.append(room - fixed * scale)
-
-        add(self.along, dead_parts[0], live_parts[0], limit.tension, drive == "tension")
-        # A polygon inside the circle: its sides stand off by cos(pi/SIDES).
-        inset = np.cos(np.pi / SIDES)
-        for k in range(SIDES):
-            c, s = np.cos(2 * np.pi * k / SIDES) / inset, np.sin(2 * np.pi * k / SIDES) / inset
-            block = c * self.across[0] + s * self.across[1]
-            own = c * dead_parts[1] + s * dead_parts[2]
-            moving = c * live_parts[1] + s * live_parts[2]
-            add(block, own, moving, limit.shear, drive == "shear")
-        matrix = sparse.vstack(blocks).tocsc()
-        lp = highspy.HighsLp()
-        lp.num_row_, lp.num_col_ = matrix.shape
-        lp.col_cost_ = np.append(np.zeros(count), -1.0 if driven_load else 1.0)
-        lp.col_lower_ = np.zeros(count + 1)
-        lp.col_upper_ = np.append(np.full(count, np.inf), 1e4 if driven_load else np.inf)
-        lp.row_lower_, lp.row_upper_ = np.concatenate(lower), np.concatenate(upper)
-        lp.a_matrix_.format_ = highspy.MatrixFormat.kColwise
-        lp.a_matrix_.start_ = matrix.indptr
-        lp.a_matrix_.index_ = matrix.indices
-        lp.a_matrix_.value_ = matrix.data
-        solver = quiet_solver(solver="ipx", run_crossover="off", presolve="on")
-        solver.passModel(lp)
-        solver.run()
-        x = np.asarray(solver.getSolution().col_value)
-        if len(x) != count + 1 or not np.isfinite(x).all():
-            return None
-        return x[:-1], float(x[-1]) * (1.0 if driven_load else self.unit)
+        places = self.question.program.places
+        own = self.net.grid.place[self.kept].astype(float)
+        matrix = self.rows.matrix
+        if blocks:
+            limits = sparse.vstack(blocks)
+            slack = sparse.eye_array(limits.shape[0])
+            matrix = sparse.block_array([[matrix, None], [limits, slack]], format="csr")
+            places = np.concatenate([places, *[own] * len(blocks)])
+        found = LinearNet(matrix, held, driven, keys=band_keys(places)).solve(
+            held, driven, most=most
+        )
+        return None if found is None else (found.x[:count], found.factor)

@@ -7,6 +7,9 @@ with their ends at squares of even steps they lie inside by less than a two-hund
 arm. Only the chords that an answer breaks are put to the program, again and again until it
 breaks none.
 
+A net stands on a pier at one point, where every strength would fail: the corner of the vault is built
+solid with its pier, and faces within two thicknesses of it are not asked.
+
 Source: Heyman 1982, "The Masonry Arch", ch. 2 (finite strength, the rectangular block of stress);
 adding broken rows, Kelley 1960, "The cutting-plane method".
 """
@@ -17,15 +20,17 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from timbrel.statics.net_faces import FaceForces
+from timbrel.statics.net_faces import FaceForces, Faces
 from timbrel.statics.net_solid import Array, Index, NetGrid, NetSolid
 from timbrel.statics.net_struts import Struts
 
 CHORDS = 16
 ENDS = (np.arange(CHORDS + 1) / CHORDS) ** 2  # of the chords, as shares of the force that crushes
-BROKEN = 1e-4  # of the force on a face, over the lever arm: a chord is broken
+BROKEN = 4e-4  # of the force on a face, over the lever arm: a chord is broken
 LITTLE = 1e-6  # of the force that crushes: what is not looked at
+SEAT = 2.0  # thicknesses about a pier within which the vault is solid with it
 SAFE = 0.998  # of the strength is put to the program, so that rounding does not break the parabola
 
 
@@ -69,6 +74,7 @@ class Crushing:
         self.forces = FaceForces(solid, grid, struts)
         self.faces = self.forces.faces
         self._most = SAFE * strength * self.faces.width * solid.thickness
+        self._solid = _on_piers(grid, self.faces, SEAT * solid.thickness)
         self._struts = struts.size
         met = self.forces.met
         self._order = np.argsort(met.face, kind="stable")
@@ -78,7 +84,7 @@ class Crushing:
         """By how much (m) the block of stress is deeper than there is room for it, on the worst
         face; at most zero when the strength suffices. force: (m,) in the struts, N."""
         square, moment = self.forces.state(force)
-        some = square > LITTLE * self._most
+        some = (square > LITTLE * self._most) & ~self._solid
         depth = square[some] / (self.strength * self.faces.width[some])
         room = self.thickness - 2 * np.abs(moment[some]) / square[some]
         return float((depth - room).max(initial=-self.thickness))
@@ -92,7 +98,7 @@ class Crushing:
             i, j = g[a], g[b]
             least = np.minimum(least, np.minimum(i, j) * size + np.maximum(i, j))
         _, first = np.unique(least, return_index=True)
-        return first.astype(np.int64)
+        return first[~self._solid[first]].astype(np.int64)
 
     def broken(self, force: Array, kept: Index) -> Cuts:
         """The chords that forces (m,) break on the kept faces: on each the one broken worst."""
@@ -106,6 +112,12 @@ class Crushing:
         bad = over[np.arange(len(some)), worst] > BROKEN * square[some]
         sign = np.where(lever[some] < 0, -1, 1)
         return Cuts(kept[some[bad]], sign[bad].astype(np.int64), worst[bad].astype(np.int64))
+
+    def caps(self, kept: Index) -> Cuts:
+        """The last chord on the kept faces, for both signs: together they bound every force."""
+        face = np.repeat(kept, 2)
+        sign = np.tile(np.array([-1, 1], np.int64), len(kept))
+        return Cuts(face, sign, np.full(len(face), CHORDS - 1, np.int64))
 
     def rows(self, cuts: Cuts, orbit: Index, orbits: int) -> tuple[Any, Array]:
         """Chords as rows over shared forces, (k, orbits) sparse, and the most (k,) that each may
@@ -126,3 +138,14 @@ class Crushing:
     def places(self, cuts: Cuts) -> Array:
         """(k, 2) row and column of each chord's face on the grid."""
         return self.faces.place[cuts.face]
+
+
+def _on_piers(grid: NetGrid, faces: Faces, reach: float) -> NDArray[np.bool_]:
+    """Which faces (f,) stand so near a pier, in plan, that they are solid with it."""
+    near = np.zeros(faces.size, bool)
+    for support in grid.supports:
+        if support.kind == "pier":
+            for node in support.nodes:
+                away = faces.centre[:, :2] - grid.middle[node, :2]
+                near |= np.hypot(*away.T) < reach
+    return near

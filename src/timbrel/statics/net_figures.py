@@ -9,23 +9,31 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from timbrel.statics.net_proof import NetFactor, SupportThrust
+from timbrel.statics.net_factors import NetFactor
 from timbrel.statics.net_solid import Array
 from timbrel.statics.net_statics import NetStatics
 from timbrel.statics.net_supports import RingTie, SupportPush
+from timbrel.statics.net_thrusts import SupportThrust
 from timbrel.words import Message
 
 
 @dataclass(frozen=True)
 class FactorRow:
-    """The load factor of one pattern. static: of the net, null where nothing bounds it; coarser: of
-    the next coarser net; kinematic: of the least mechanism, null without one; mechanism: its kind;
-    reason: what it is, or why there is none. alike: the pattern whose mirror image it is. residual:
-    of its certificate, over the load; sound: without a fault. struts: that carry."""
+    """The load factor of one pattern. static: of the net, null where nothing bounds it; more: it
+    carries more but was followed no further; rigid: with the strength left out; steps: fineness of
+    the net; coarser: of the next coarser net, null where the coarsest was enough; kinematic: of the
+    least mechanism, null without one; mechanism: its kind; reason: what it is, or why there is
+    none. alike: the pattern whose mirror image it is. residual: of its certificate, over the load;
+    sound: without a fault; sagitta: most that a strut may rise between two samples (m). overshoot:
+    depth (m) that the worst block of stress lacks, at most zero where it has room. struts: that
+    carry."""
 
     pattern: str
     title: Message
     static: float | None
+    more: bool
+    rigid: float | None
+    steps: int
     coarser: float | None
     kinematic: float | None
     mechanism: str | None
@@ -33,6 +41,8 @@ class FactorRow:
     alike: str | None
     residual: float
     sound: bool
+    sagitta: float | None
+    overshoot: float | None
     struts: int
 
 
@@ -49,7 +59,8 @@ class NetFigures:
     """quick: load factor of the coarse net, null where it has none. The rest is null or empty until
     the whole proof has been made. steps: fineness of the net. geometric: thickness over the least
     that stands. tension, shear: least that the beds must carry (N/m2) in the state with that load
-    factor (beds_factor). pushes: every support in the states of least and greatest thrust."""
+    factor (beds_factor). limited: the least load factor within the job's limits on the beds, null
+    without. pushes: every support in the states of least and greatest thrust."""
 
     quick: float | None
     steps: int | None
@@ -64,6 +75,7 @@ class NetFigures:
     tension: float | None
     shear: float | None
     beds_factor: float | None
+    limited: float | None
     symmetries: int | None
     wording: Message | None
 
@@ -74,7 +86,7 @@ def net_figures(statics: NetStatics) -> NetFigures:
     if proof is None:
         return NetFigures(
             statics.factor, None, None, None, (), (), (), (), None, None, None, None, None, None,
-            None,
+            None, None,
         )  # fmt: skip
     return NetFigures(
         quick=statics.factor,
@@ -90,6 +102,7 @@ def net_figures(statics: NetStatics) -> NetFigures:
         tension=proof.beds.demand.tension if proof.beds else None,
         shear=proof.beds.demand.shear if proof.beds else None,
         beds_factor=proof.beds.factor if proof.beds else None,
+        limited=_finite(proof.limited),
         symmetries=proof.symmetries,
         wording=proof.wording,
     )
@@ -101,6 +114,9 @@ def _row(factor: NetFactor) -> FactorRow:
         factor.pattern,
         factor.title,
         _finite(factor.static),
+        factor.more,
+        _finite(factor.rigid),
+        factor.steps,
         _finite(factor.coarser),
         _finite(factor.kinematic),
         mechanism.kind if mechanism else None,
@@ -108,6 +124,8 @@ def _row(factor: NetFactor) -> FactorRow:
         factor.alike,
         factor.report.residual,
         factor.report.sound,
+        factor.report.sagitta,
+        factor.overshoot,
         len(factor.certificate.force),
     )
 

@@ -129,6 +129,12 @@ class LinearNet:
         return (x, residual) if residual <= BROKEN else None
 
 
+def band_keys(places: Array) -> tuple[Array, Array]:
+    """Orders of rows by their place (n, 2) on the grid, row by row and column by column."""
+    wide = float(places.max(initial=0)) + 2
+    return places[:, 0] * wide + places[:, 1], places[:, 1] * wide + places[:, 0]
+
+
 def highs_interior(
     matrix: Any, right: Array, cost: Array, driven: Array | None, most: float
 ) -> tuple[Array, float, Array]:

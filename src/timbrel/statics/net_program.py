@@ -6,17 +6,19 @@ much as the dead load.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from timbrel.statics.net_crushing import Crushing, no_cuts
-from timbrel.statics.net_linear import LinearNet, Solution, Solver
+from timbrel.statics.net_linear import LinearNet, Solution, Solver, band_keys
 from timbrel.statics.net_rows import NetRows
 from timbrel.statics.net_solid import Array, Index
 
 UNLIMITED = 50.0  # times the vault's own weight beyond which a load is called unlimited
-LESS = 1 + 1e-6  # more rows never carry more
+BOUNDLESS = 1e3  # times the whole load: a force that nothing bounds
+REACHED = 1e-5  # from the most that is followed
+LESS = 1.02  # more rows never carry more: the next go looks no further than this
 ROUNDS = 40  # goes at the chords of the crushing strength
 
 
@@ -25,7 +27,8 @@ class NetState:
     """Forces in equilibrium.
 
     force: (orbits,) N. factor: of the variable load, or the share of the dead load; infinite when
-    nothing found bounds it. carried: the multiple in the state itself. dual: (rows,) of the
+    nothing found bounds it. more: it was followed no further. rigid: the same before the strength was
+    looked at. carried: the multiple in the state itself. dual: (rows,) of the
     program, velocities in the mechanism. residual: largest row out of balance over the mean nodal
     load. gap: relative gap of the program's two
     bounds, when the solver tells it.
@@ -37,6 +40,8 @@ class NetState:
     dual: Array
     residual: float
     gap: float
+    more: bool = False
+    rigid: float = np.nan
 
 
 class NetProgram:
@@ -58,7 +63,7 @@ class NetProgram:
         solver: Solver = "band",
     ) -> None:
         self.rows = rows
-        self._places, self._crushing, self._solver = places, crushing, solver
+        self.places, self._crushing, self._solver = places, crushing, solver
         loaded = max(int(np.count_nonzero(dead)), 1)
         self.mean = max(float(np.abs(dead).sum()) / loaded, 1e-300)
         self._dead = rows.load(dead) / self.mean
@@ -67,7 +72,7 @@ class NetProgram:
         if variable is not None:
             self._scale = float(np.abs(dead).sum()) / max(float(np.abs(variable).sum()), 1e-300)
             self._variable = rows.load(variable) / self.mean * self._scale
-        self._cuts = no_cuts()
+        self._cuts, self._capped = no_cuts(), False
         self._most = np.zeros(0)
         self.linear = self._build()
 
@@ -75,31 +80,44 @@ class NetProgram:
         """The greatest share (at most 1) of the dead load that the net carries."""
         return self._solve(np.zeros_like(self._dead), self._dead, most=1.0)
 
-    def load_factor(self) -> NetState | None:
-        """The greatest multiple of the variable load beside the dead load; None when the net does
-        not carry the dead load."""
+    def load_factor(self, followed: float = np.inf) -> NetState | None:
+        """The greatest multiple of the variable load beside the dead load, but not past `followed`;
+        None when the net does not carry the dead load."""
         if self._variable is None:
             raise ValueError("this net has no variable load")
-        found = self._solve(self._dead, self._variable, most=UNLIMITED)
+        most = min(UNLIMITED, followed / self._scale)
+        found = self._solve(self._dead, self._variable, most=most)
         if found is None:
             return None
-        carried = found.factor * self._scale
-        factor = np.inf if found.factor > 0.99 * UNLIMITED else carried
-        dual = found.dual / self._scale
-        return NetState(found.force, factor, carried, dual, found.residual, found.gap)
+        carried, more = found.factor * self._scale, found.factor > most * (1 - REACHED)
+        factor = min(followed, carried * (1 + REACHED)) if more else carried
+        return replace(
+            found,
+            factor=np.inf if found.factor > 0.99 * UNLIMITED else factor,
+            carried=carried,
+            dual=found.dual / self._scale,
+            more=more,
+            rigid=np.inf if found.rigid > 0.99 * UNLIMITED else found.rigid * self._scale,
+        )
 
     def extreme(self, cost: Array, factor: float = 0.0) -> NetState | None:
         """The state of least cost (orbits,) per newton under the dead load and a multiple of the
-        variable one."""
+        variable one; None when there is no state, or nothing bounds the cost."""
         held = self._dead
         if self._variable is not None and factor:
             held = held + factor / self._scale * self._variable
         scale = max(float(np.abs(cost).max()), 1e-300)
-        return self._solve(held, cost=cost / scale)
+        found = self._solve(held, cost=cost / scale)
+        if (
+            found is None
+            or found.force.max(initial=0.0) > BOUNDLESS * float(held.sum()) * self.mean
+        ):
+            return None
+        return found
 
     def _build(self) -> LinearNet:
         """The rows of equilibrium, and a row with its own slack for every chord so far."""
-        matrix, places = self.rows.matrix, self._places
+        matrix, places = self.rows.matrix, self.places
         sides = [self._dead] + ([] if self._variable is None else [self._variable])
         if self._crushing is not None and self._cuts.size:
             from scipy import sparse
@@ -111,9 +129,13 @@ class NetProgram:
             matrix = sparse.block_array([[matrix, None], [chords, slack]], format="csr")
             places = np.concatenate([places, crushing.places(self._cuts)])
             sides = [np.append(side, self._most) for side in sides]
-        wide = float(places.max(initial=0)) + 2
-        keys = places[:, 0] * wide + places[:, 1], places[:, 1] * wide + places[:, 0]
-        return LinearNet(matrix, *sides, keys=keys, solver=self._solver)
+        return LinearNet(matrix, *sides, keys=band_keys(places), solver=self._solver)
+
+    def mended(self, wanted: Array, x: Array) -> Array:
+        """Shared forces corrected so that the rows come to what is wanted."""
+        full = np.append(x, np.zeros(self._cuts.size))
+        found = self.linear.mended(np.append(wanted, np.zeros(self._cuts.size)), full)
+        return found[: len(x)]
 
     def _solve(
         self,
@@ -126,6 +148,7 @@ class NetProgram:
         """Solved, and solved again with the chords that the answer breaks until it breaks none."""
         count = self.rows.matrix.shape[1]
         none = np.zeros_like
+        rigid = np.nan
         for _ in range(ROUNDS):
             found = self.linear.solve(
                 np.append(held, self._most),
@@ -133,15 +156,23 @@ class NetProgram:
                 most=most,
                 cost=None if cost is None else np.append(cost, none(self._most)),
             )
+            if self._crushing is None:
+                return None if found is None else self._state(found.x[:count] * self.mean, found)
+            crushing, kept = self._crushing
+            if not self._capped and (found is None or _boundless(found, held, driven)):
+                # Nothing but the strength bounds it: every face is told so at once.
+                self._capped = True
+                self._cuts = crushing.caps(kept)
+                self.linear = self._build()
+                continue
             if found is None:
                 return None
+            if np.isnan(rigid) and not self._cuts.size:
+                rigid = found.factor
             force = found.x[:count] * self.mean
-            if self._crushing is None:
-                return self._state(force, found)
-            crushing, kept = self._crushing
             broken = crushing.broken(force[self.rows.orbit], kept).without(self._cuts)
             if not broken.size:
-                return self._state(force, found)
+                return replace(self._state(force, found), rigid=rigid)
             self._cuts = self._cuts.with_(broken)
             self.linear = self._build()
             if driven is not None:
@@ -149,5 +180,10 @@ class NetProgram:
         return None
 
     def _state(self, force: Array, found: Solution) -> NetState:
-        dual = found.dual[: len(self._dead)]
-        return NetState(force, found.factor, found.factor, dual, found.residual, found.gap)
+        dual, k = found.dual[: len(self._dead)], found.factor
+        return NetState(force, k, k, dual, found.residual, found.gap, rigid=k)
+
+
+def _boundless(found: Solution, held: Array, driven: Array | None) -> bool:
+    loads = float(held.sum()) + (0.0 if driven is None else found.factor * float(driven.sum()))
+    return bool(found.x.max(initial=0.0) > BOUNDLESS * max(loads, 1.0))

@@ -15,9 +15,11 @@ import numpy as np
 from timbrel.job.model import Job
 from timbrel.statics.net import Net, NetAnswer, NetQuestion
 from timbrel.statics.net_actions import NetActions, net_actions
-from timbrel.statics.net_proof import SOURCE, NetProof, SupportThrust, prove_net, quick_net
+from timbrel.statics.net_proof import NetProof, prove_net, quick_net
 from timbrel.statics.net_supports import NetSupports, net_supports
+from timbrel.statics.net_thrusts import SupportThrust
 from timbrel.statics.net_vaults import solid_of
+from timbrel.statics.net_verdicts import SOURCE, net_checks
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, Progress, say, silent
 
@@ -86,10 +88,10 @@ def prove_wholly(
     progress(say("Strut net proved"), 1.0)
     governing = proof.governing
     if governing is not None and np.isfinite(governing.static):
-        shown: ShownState | None = ShownState(proof.net, governing.answer, governing.title)
+        shown: ShownState | None = ShownState(governing.net, governing.answer, governing.title)
     else:
         shown = _least_thrust(proof.net, proof.actions)
-    checks = (*proof.checks, *supports.checks)
+    checks = (*net_checks(job, proof), *supports.checks)
     return replace(quick, proof=proof, supports=supports, shown=shown, checks=checks)
 
 

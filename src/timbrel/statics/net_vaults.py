@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from timbrel.shape.patch import Foot, Frame, Patch, dot
 from timbrel.statics.net_solid import Array
@@ -29,6 +30,8 @@ EDGE = 1e-9
 NEWTON = 8
 STILL = 1e-3  # steps to a foot so small that the surface is drawn on by its second derivatives
 FEET = 60_000  # feet found at a time
+STEEPEST = 12.0  # thicknesses that a plumb line through the shell may be long
+HALVINGS = 44
 BESIDE = 0.25  # share of the half plan by which a web is looked at beyond its creases
 
 
@@ -61,6 +64,30 @@ class VaultSolid:
     def faces(self, u: Array, v: Array) -> tuple[Array, Array]:
         """Where the lines at (u, v) meet the intrados and the extrados, (..., 3) each."""
         raise NotImplementedError
+
+    def stand_up(
+        self,
+        run: Array,
+        inner: Array,
+        where: NDArray[np.bool_],
+        u: Array,
+        v: Array,
+        scale: float = 1.0,
+    ) -> None:
+        """Stand lines plumb at corners, where two planes of walls meet, from face to face: in any
+        other direction struts of an edge arch would leave the masonry. run: changed in place."""
+        if not where.any():
+            return
+        foot, full = inner[where], self.vault.thickness
+        u, v = np.broadcast_arrays(u, v)
+        guess = np.stack([u[where], v[where]], axis=-1)
+        up = np.array([0.0, 0.0, 1.0])
+        low, high = np.zeros(len(foot)), np.full(len(foot), STEEPEST * full)
+        for _ in range(HALVINGS):
+            middle = (low + high) / 2
+            under = self.depth(foot + middle[:, None] * up, guess) < full
+            low, high = np.where(under, middle, low), np.where(under, high, middle)
+        run[where] = low[:, None] * up * scale
 
     def offset(self, points: Array, guess: Array) -> Array:
         flat, near = points.reshape(-1, 3), guess.reshape(-1, 2)
@@ -110,6 +137,8 @@ class SailSolid(VaultSolid):
         ):
             _, wall = self.vault.plan.wall(k)
             run = np.where(here[..., None], into_plane(run, wall), run)
+        corner = ((u < EDGE) | (u > 1 - EDGE)) & ((v < EDGE) | (v > 1 - EDGE))
+        self.stand_up(run, inner, corner, u, v)
         return inner, inner + run
 
     def depth(self, points: Array, guess: Array) -> Array:
@@ -177,6 +206,8 @@ class CrossedSolid(VaultSolid):
                 _, wall = self.vault.plan.wall(k)
                 here = on[..., k] & (count == 1)
                 run = np.where(here[..., None], into_plane(run, wall), run)
+            corner = ((u < EDGE) | (u > 1 - EDGE)) & ((v < EDGE) | (v > 1 - EDGE))
+            self.stand_up(run, inner, corner, u, v, 1 / self.vault.thickness)
         return inner, inner + run * self.vault.thickness
 
     def depth(self, points: Array, guess: Array) -> Array:

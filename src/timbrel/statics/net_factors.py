@@ -1,0 +1,223 @@
+"""Load factors of all patterns, by nets as fine as they need to be.
+
+Every net gives a lower bound, so a pattern that carries more in a coarse net than the governing one
+in a fine net cannot govern: it is told as it came from its coarse net, and so is how coarse that was.
+The pattern with the least factor is solved on the next finer net, again and again, until it is the
+least still and two nets differ by less than 3 %.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from timbrel.job.model import Job
+from timbrel.statics.certificate import Certificate, certify
+from timbrel.statics.certificate_check import CertificateReport, check_certificate
+from timbrel.statics.mechanism_bound import UpperBound, upper_bound
+from timbrel.statics.net import Net, NetAnswer
+from timbrel.statics.net_loads import NetLoad
+from timbrel.statics.net_rungs import Rung, Rungs, mirrored
+from timbrel.words import Message, Progress, say
+
+FOLLOWED = 20.0  # times the wanted factor: what lies past it is not followed
+NEAR = 0.1  # gap of the bounds that a finer net may close
+NOT_GOVERNING = say("This load does not govern: the net carries it further.")
+NO_FURTHER = say("This load was followed no further than the net carries it.")
+DIFFERENCE_MOST = 0.03  # between two finenesses, at which the finer is fine enough
+
+
+@dataclass(frozen=True)
+class NetFactor:
+    """The load factor of one pattern.
+
+    static: of the net (infinite when nothing bounds it); more: it carries more, but was not followed
+    past FOLLOWED times the wanted factor. rigid: the same with the strength left out. steps:
+    fineness of that net; coarser: the same of the next coarser net, None where the coarsest was
+    enough. upper: the mechanism, or why
+    there is none. alike: key of the pattern whose mirror image it is. report: of the certificate,
+    re-checked without the solver. overshoot: by how much (m) a block of stress is too deep, at most
+    zero; None without a crushing strength.
+    """
+
+    pattern: str
+    title: Message
+    static: float
+    coarser: float | None
+    upper: UpperBound
+    answer: NetAnswer
+    certificate: Certificate
+    report: CertificateReport
+    net: Net
+    steps: int
+    overshoot: float | None
+    alike: str | None = None
+
+    @property
+    def kinematic(self) -> float | None:
+        return self.upper.factor
+
+    @property
+    def more(self) -> bool:
+        return self.answer.more
+
+    @property
+    def rigid(self) -> float:
+        return self.answer.rigid
+
+    @property
+    def gap(self) -> float | None:
+        """Distance of the bounds over the static one, both without a limit on the strength; None
+        without an upper bound or where the static one was followed no further."""
+        lower = self.rigid
+        if self.kinematic is None or self.more or not np.isfinite(lower) or lower <= 0:
+            return None
+        return (self.kinematic - lower) / lower
+
+    @property
+    def difference(self) -> float | None:
+        """Relative difference to the coarser net."""
+        return None if self.coarser is None else difference(self.static, self.coarser)
+
+
+def difference(fine: float, coarse: float) -> float:
+    """Relative difference of two load factors; two that nothing bounds do not differ."""
+    if not (np.isfinite(fine) and np.isfinite(coarse)):
+        return 0.0 if np.isfinite(fine) == np.isfinite(coarse) else 1.0
+    return abs(fine - coarse) / max(fine, 1e-12)
+
+
+@dataclass(frozen=True)
+class _Found:
+    """What a pattern came to so far. rung: number of its net; alike: pattern that it mirrors."""
+
+    load: NetLoad
+    rung: int
+    answer: NetAnswer | None
+    coarser: float | None
+    alike: str | None = None
+
+    @property
+    def factor(self) -> float:
+        return 0.0 if self.answer is None else self.answer.factor
+
+    @property
+    def settled(self) -> bool:
+        return self.coarser is not None and difference(self.factor, self.coarser) < DIFFERENCE_MOST
+
+
+def load_factors(
+    job: Job, vault: Any, rungs: Rungs, first: int, progress: Progress
+) -> tuple[NetFactor, ...]:
+    """The load factor of every pattern; none where no net carries the dead load.
+
+    first: number of the coarsest net that carries the dead load.
+    """
+    followed = FOLLOWED * job.loads.factors.load_factor_least
+    found = _screened(rungs[first], first, followed, progress)
+    while found:
+        group = _governing(found)
+        rung = min(f.rung for f in group)
+        behind = [f for f in group if f.rung == rung]
+        level = len(behind) == len(group)
+        if rung + 1 == len(rungs) or (level and all(f.settled for f in group)):
+            break
+        progress(say("A finer net for the load that governs"), 0.4 + 0.5 * rung / len(rungs))
+        for one in behind:
+            found[one.load.key] = _finer(rungs, one, followed)
+    if all(f.answer is None for f in found.values()):
+        return ()
+    governing = {f.load.key: f for f in _governing(found) if f.answer is not None}
+    uppers = {key: _bound(job, vault, one) for key, one in governing.items()}
+    while _apart(governing, uppers) and max(f.rung for f in governing.values()) + 1 < len(rungs):
+        progress(say("A finer net, to close in on the mechanism"), 0.9)
+        governing = {key: _finer(rungs, one, followed) for key, one in governing.items()}
+    found |= governing
+    told = {
+        key: _told(rungs[one.rung], one, uppers.get(key, UpperBound(None, NOT_GOVERNING)))
+        for key, one in found.items()
+        if one.alike is None and one.answer is not None
+    }
+    for key, one in found.items():
+        if one.alike is not None and one.alike in told:
+            told[key] = replace(told[one.alike], pattern=key, title=one.load.title, alike=one.alike)
+    return tuple(told[key] for key in found if key in told)
+
+
+def _governing(found: dict[str, _Found]) -> list[_Found]:
+    """The pattern with the least factor and those within 3 % of it; where that one is followed no
+    further, it alone."""
+    own = [f for f in found.values() if f.alike is None]
+    least = min(own, key=lambda f: f.factor)
+    if least.answer is not None and least.answer.more:
+        return [least]
+    return [f for f in own if f.factor <= (1 + DIFFERENCE_MOST) * least.factor]
+
+
+def _finer(rungs: Rungs, one: _Found, followed: float) -> _Found:
+    """The same pattern on the next finer net."""
+    rung = rungs[one.rung + 1]
+    load = rung.pattern(one.load.key) or one.load
+    answer = rung.question(load).load_factor(followed)
+    return replace(one, load=load, rung=one.rung + 1, answer=answer, coarser=one.factor)
+
+
+def _apart(governing: dict[str, _Found], uppers: dict[str, UpperBound]) -> bool:
+    """Are the bounds of a governing pattern so far apart that a finer net may bring them nearer."""
+    for key, one in governing.items():
+        upper = uppers[key].factor
+        if upper is not None and one.answer is not None:
+            gap = upper / max(one.answer.rigid, 1e-12) - 1
+            if DIFFERENCE_MOST < gap < NEAR:
+                return True
+    return False
+
+
+def _screened(rung: Rung, number: int, followed: float, progress: Progress) -> dict[str, _Found]:
+    """Every pattern on one net; mirror images are solved once."""
+    found: dict[str, _Found] = {}
+    patterns = rung.acts.patterns
+    for k, load in enumerate(patterns):
+        progress(say("Load factors of the net"), 0.4 * k / len(patterns))
+        twin = next(
+            (
+                f
+                for f in found.values()
+                if f.alike is None and mirrored(rung.net, rung.acts.dead, f.load, load)
+            ),
+            None,
+        )
+        if twin is not None:
+            found[load.key] = replace(twin, load=load, alike=twin.load.key)
+        else:
+            answer = rung.question(load).load_factor(followed)
+            found[load.key] = _Found(load, number, answer, None)
+    return found
+
+
+def _bound(job: Job, vault: Any, found: _Found) -> UpperBound:
+    if found.answer is None or found.answer.more:
+        return UpperBound(None, NO_FURTHER)
+    return upper_bound(job, vault, found.load.key)
+
+
+def _told(rung: Rung, found: _Found, upper: UpperBound) -> NetFactor:
+    load, net, answer = found.load, rung.net, found.answer
+    assert answer is not None
+    load = rung.pattern(load.key) or load
+    certificate = certify(load.key, net, answer, rung.acts.dead, load)
+    return NetFactor(
+        load.key,
+        load.title,
+        answer.factor,
+        found.coarser,
+        upper,
+        answer,
+        certificate,
+        check_certificate(certificate, net.solid.offset),
+        net,
+        rung.steps,
+        None if rung.crushing is None else rung.crushing.overshoot(answer.force),
+    )

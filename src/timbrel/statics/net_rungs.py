@@ -1,0 +1,75 @@
+"""The nets of one vault from coarse to fine, each drawn when it is first asked for, and asked with
+every load without drawing it again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from timbrel.job.model import Job
+from timbrel.statics.net import Net, NetQuestion, crushing_of, draw_net
+from timbrel.statics.net_actions import NetActions, net_actions
+from timbrel.statics.net_crushing import Crushing
+from timbrel.statics.net_fineness import LADDER, grid_of
+from timbrel.statics.net_loads import NetLoad
+from timbrel.statics.net_vaults import VaultSolid
+
+
+@dataclass(frozen=True)
+class Rung:
+    """One net of a vault, the loads on its nodes, and its crushing strength where the job states
+    one. steps: its fineness."""
+
+    steps: int
+    net: Net
+    acts: NetActions
+    crushing: Crushing | None
+
+    def question(self, load: NetLoad | None = None) -> NetQuestion:
+        """The net under its dead load and a variable one."""
+        return NetQuestion(self.net, self.acts.dead, load, crushing=self.crushing)
+
+    def pattern(self, key: str) -> NetLoad | None:
+        return next((p for p in self.acts.patterns if p.key == key), None)
+
+
+class Rungs:
+    """The ladder of nets of a vault."""
+
+    def __init__(self, job: Job, solid: VaultSolid) -> None:
+        self._job, self._solid = job, solid
+        self.steps = LADDER[solid.vault.family]
+        self._drawn: dict[int, Rung] = {}
+
+    def __len__(self) -> int:
+        return len(self.steps)
+
+    @property
+    def drawn(self) -> tuple[Rung, ...]:
+        return tuple(self._drawn.values())
+
+    def __getitem__(self, k: int) -> Rung:
+        """The k-th net from the coarsest, drawn once."""
+        if k not in self._drawn:
+            self._drawn[k] = draw_rung(self._job, self._solid, self.steps[k])
+        return self._drawn[k]
+
+
+def draw_rung(job: Job, solid: VaultSolid, steps: int) -> Rung:
+    """A net of so many steps over a vault."""
+    grid = grid_of(solid, steps)
+    net = draw_net(solid, grid)
+    strength = job.masonry.crushing
+    crushing = None if strength is None else crushing_of(net, strength)
+    return Rung(steps, net, net_actions(job, solid, grid), crushing)
+
+
+def mirrored(net: Net, dead: NetLoad, one: NetLoad, other: NetLoad) -> bool:
+    """Does a symmetry of the vault and its dead load carry one load onto another."""
+    size = float(np.abs(dead.weight).max()) * 1e-9
+    return any(
+        np.abs(dead.weight[g] - dead.weight).max() <= size
+        and np.abs(other.weight[g] - one.weight).max() <= 1e-9 * np.abs(one.weight).max()
+        for g in net.group
+    )

@@ -1,0 +1,194 @@
+"""Verdicts on the proof by a strut net: dead load, load factor, fineness, certificates, strength,
+beds and thickness."""
+
+from __future__ import annotations
+
+from timbrel.job.model import Job
+from timbrel.statics.net_factors import DIFFERENCE_MOST, NetFactor
+from timbrel.statics.net_proof import STANDS, NetProof
+from timbrel.verdict import Check, judge
+from timbrel.words import Message, say
+
+SOURCE = "Heyman 1966, The stone skeleton, safe theorem; strut net, docs/statics-net.md"
+OVERSHOOT_MOST = 2e-4  # m: joints are made to a millimetre
+
+
+def net_checks(job: Job, proof: NetProof) -> tuple[Check, ...]:
+    """All verdicts on a proof."""
+    return (
+        _dead(proof),
+        *_load_factor(job, proof),
+        *_fineness(proof),
+        *_certificates(proof),
+        *_strength(job, proof),
+        *_beds(job, proof),
+        _thickness(job, proof),
+    )
+
+
+def _dead(proof: NetProof) -> Check:
+    return judge(
+        "net.dead",
+        say("Share of the dead load that the strut net carries"),
+        proof.share_of_dead,
+        STANDS,
+        kind="percent",
+        reason=proof.wording
+        if proof.share_of_dead >= STANDS
+        else say("No state of compression inside the vault carries its own weight."),
+        source=SOURCE,
+    )
+
+
+def _load_factor(job: Job, proof: NetProof) -> tuple[Check, ...]:
+    worst = proof.governing
+    if worst is None:
+        return ()
+    if worst.kinematic is None:
+        reason = say(
+            "{wording} Governed by: {load}. No upper bound: {why}",
+            wording=proof.wording,
+            load=worst.title,
+            why=worst.upper.reason,
+        )
+    else:
+        reason = say(
+            "{wording} Governed by: {load}. A mechanism bounds it at {upper:ratio}.",
+            wording=proof.wording,
+            load=worst.title,
+            upper=worst.kinematic,
+        )
+    return (
+        judge(
+            "net.load_factor",
+            say("Load factor of the strut net"),
+            worst.static,
+            job.loads.factors.load_factor_least,
+            kind="ratio",
+            reason=reason,
+            source=SOURCE,
+        ),
+    )
+
+
+def _fineness(proof: NetProof) -> tuple[Check, ...]:
+    """Of the pattern that governs; the others carry more already in coarser nets."""
+    worst = proof.governing
+    if worst is None:
+        return ()
+    screened = sum(f.coarser is None for f in proof.factors)
+    return (
+        judge(
+            "net.fineness",
+            say("Difference to the next coarser net"),
+            worst.difference,
+            DIFFERENCE_MOST,
+            kind="percent",
+            at_least=False,
+            reason=say(
+                "Of the load that governs. The finer net is told; finer ones carry more. "
+                "{count:count} of {all:count} loads carry more than it on the coarsest net "
+                "already and were followed no further.",
+                count=screened,
+                all=len(proof.factors),
+            ),
+            source="common practice, no source",
+        ),
+    )
+
+
+def _certificates(proof: NetProof) -> tuple[Check, ...]:
+    if not proof.factors:
+        return ()
+    unsound = [f for f in proof.factors if not f.report.sound]
+    residual = max(f.report.residual for f in proof.factors)
+    sagitta = max(f.report.sagitta or 0.0 for f in proof.factors)
+    return (
+        judge(
+            "net.certificate",
+            say("Greatest force out of balance in the certificates, over the load"),
+            residual if not unsound else max(residual, 1.0),
+            1e-6,
+            kind="ratio",
+            at_least=False,
+            reason=say(
+                "Re-read from the numbers alone, without the solver. Struts lie inside at every "
+                "sample; between two samples none rises by more than {sagitta:length}.",
+                sagitta=sagitta,
+            )
+            if not unsound
+            else say("A certificate has a fault: {kind}.", kind=unsound[0].report.faults[0]),
+            source="statics, equilibrium",
+        ),
+    )
+
+
+def _strength(job: Job, proof: NetProof) -> tuple[Check, ...]:
+    """Does the block of stress find room on every face, in every state that is told."""
+    title = say("Depth that blocks of stress lack on the faces between cells")
+    source = "Heyman 1982, The masonry arch, ch. 2; docs/statics-net.md"
+    if job.masonry.crushing is None or not proof.factors:
+        reason = say("The job does not state {keys}.", keys="masonry.crushing")
+        return (
+            judge("net.crushing", title, None, None, kind="length", reason=reason, source=source),
+        )
+
+    def lacking(factor: NetFactor) -> float:
+        return factor.overshoot if factor.overshoot is not None else float("inf")
+
+    worst = max(proof.factors, key=lacking)
+    reason = say(
+        "The load factors are those at which the masonry crushes or the vault turns on hinges, "
+        "whichever comes first; strength {strength:pressure}.",
+        strength=job.masonry.crushing,
+    )
+    return (
+        judge(
+            "net.crushing",
+            title,
+            max(lacking(worst), 0.0),
+            OVERSHOOT_MOST,
+            kind="length",
+            at_least=False,
+            reason=reason,
+            source=source,
+        ),
+    )
+
+
+def _beds(job: Job, proof: NetProof) -> tuple[Check, ...]:
+    """Only where the job puts a limit on what the beds may carry."""
+    if proof.limited is None:
+        return ()
+    limits: list[Message] = []
+    if job.masonry.bed_tension is not None:
+        limits.append(say("tension {most:pressure}", most=job.masonry.bed_tension))
+    if job.masonry.bed_shear is not None:
+        limits.append(say("shear {most:pressure}", most=job.masonry.bed_shear))
+    if len(limits) == 2:
+        told = say("{first}, {second}", first=limits[0], second=limits[1])
+    else:
+        told = limits[0]
+    return (
+        judge(
+            "net.bed_limit",
+            say("Load factor within the limits on the beds"),
+            proof.limited,
+            job.loads.factors.load_factor_least,
+            kind="ratio",
+            reason=say("The job lets the beds carry at most: {limits}.", limits=told),
+            source=SOURCE,
+        ),
+    )
+
+
+def _thickness(job: Job, proof: NetProof) -> Check:
+    return judge(
+        "net.thickness",
+        say("Geometric factor: thickness over the least that stands"),
+        proof.thickness.factor if proof.thickness else 0.0,
+        job.loads.factors.geometric_least,
+        kind="ratio",
+        reason=say("Thinned about its middle under the whole dead load."),
+        source=SOURCE,
+    )
