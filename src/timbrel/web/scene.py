@@ -98,8 +98,9 @@ def _layer(plan: Plan, n: int, layer: LayerBond, voice: Voice) -> dict[str, Any]
 def _sizes(plan: Plan, layer: LayerBond, voice: Voice) -> tuple[list[str], list[int]]:
     """The sizes that occur, spoken, and which of them each tile has."""
     tile = plan.job.tiles[layer.tile]
-    measures = np.array([_size(layer.polygon(i)) for i in range(layer.count)])
-    measures[layer.kind == Piece.WHOLE] = (tile.length, tile.width)
+    measures = np.tile([tile.length, tile.width], (layer.count, 1))
+    for i in np.flatnonzero(layer.kind != Piece.WHOLE):
+        measures[i] = _size(layer.polygon(int(i)))
     distinct, index = np.unique(np.round(measures, 3), axis=0, return_inverse=True)
     spoken = [f"{voice.length(float(a))} × {voice.length(float(b))}" for a, b in distinct]
     return spoken, index.ravel().tolist()
