@@ -196,28 +196,26 @@ def _loaded(acts: StripActions) -> list[tuple[Pattern, Question]]:
 def _worst_station(job: Job, vault: Barrel, top: FillLevels) -> float:
     """The station whose strip carries the least multiple of any pattern (or of its dead load).
 
-    A quick measure, from a few joints. Stations are told apart by their shape; crushing would only
-    cost time here.
+    A quick measure, from a few joints. Stations are told apart by their shape; crushing and a load
+    walked across would only cost time here.
     """
     stations = np.linspace(0.0, 1.0, SEARCHED)
     u = np.linspace(0.0, 1.0, min(COARSE, len(joints_at(job, vault))))
-    every = [actions_under(job, vault, float(v), top, u) for v in stations]
+    spread = tuple(kind for kind in job.loads.patterns if kind != "line")
+    loads = job.loads.model_copy(update={"patterns": spread})
+    still = job.model_copy(update={"loads": loads})
+    every = [actions_under(still, vault, float(v), top, u) for v in stations]
     programs = [
         ThrustProgram(replace(acts.strip, crushing=None), acts.dead, acts.variable)
         for acts in every
     ]
     asked = [
-        [SHARE, LEAST, *(Question("load factor", pattern=i) for i in _spread(acts))]
+        [SHARE, LEAST, *(Question("load factor", pattern=i) for i in range(len(acts.patterns)))]
         for acts in every
     ]
     lines = iter(answers([(p, q) for p, those in zip(programs, asked, strict=True) for q in those]))
     values = [_strength(those, [next(lines) for _ in those]) for those in asked]
     return float(stations[int(np.argmin(values))])
-
-
-def _spread(acts: StripActions) -> list[int]:
-    """Patterns that are not walked across."""
-    return [i for i, p in enumerate(acts.patterns) if p.kind != "line"]
 
 
 def _strength(asked: Sequence[Question], lines: Sequence[Found | None]) -> float:
