@@ -100,6 +100,15 @@ def test_every_line_keeps_its_limits(described):
             assert np.all(np.abs(line.shear) <= strip.friction * line.normal + size)
 
 
+def test_answers_come_in_the_order_of_the_questions(monkeypatch):
+    programs = [askew(k, n, 0.9, 0.3, 0.6, None) for k, n in enumerate((24, 6, 24))]
+    asked = [(program, q) for q in questions(7) for program in programs]
+    alone = [value(q, program.answers([q])[0]) for program, q in asked]
+    monkeypatch.setattr("timbrel.statics.thrust_program.TOGETHER", 3)
+    together = [value(q, a) for (_, q), a in zip(asked, answers(asked), strict=True)]
+    assert together == pytest.approx(alone, rel=1e-9)
+
+
 def test_what_stays_open_goes_to_the_general_solver(monkeypatch):
     program = askew(7, 24, 0.9, 0.3, 0.6, 2e6)
     asked = questions(7)

@@ -29,6 +29,7 @@ from timbrel.statics.thrust_rows import StripRows, ThrustRows
 from timbrel.statics.thrust_solver import ThrustSolver
 
 UNLIMITED = 1e3  # factor on the dead load's own scale beyond which a load is called unlimited
+TOGETHER = 96  # questions answered at once: more gain nothing, and take room
 FREE = 1e7  # bound on the scaled unknowns at the springing
 
 Goal = Literal["least thrust", "greatest thrust", "load factor", "share of dead"]
@@ -144,9 +145,11 @@ def answers(asked: Sequence[tuple[ThrustProgram, Question]]) -> list[Found | Non
     alike: dict[tuple[int, int, bool], list[int]] = {}
     for i, (program, _) in enumerate(asked):
         alike.setdefault(program.rows.kind, []).append(i)
-    for places in alike.values():
-        for i, answer in zip(places, _together([asked[i] for i in places]), strict=True):
-            found[i] = answer
+    for every in alike.values():
+        for start in range(0, len(every), TOGETHER):
+            places = every[start : start + TOGETHER]
+            for i, answer in zip(places, _together([asked[i] for i in places]), strict=True):
+                found[i] = answer
     return found
 
 
