@@ -244,3 +244,27 @@ def test_thrust_along_the_springings(trial_job, trial_vault):
         assert t.greatest.level == pytest.approx(most, rel=5e-3)
     levels = [t.least.level for t in left]
     assert levels == sorted(levels) or levels == sorted(levels, reverse=True)
+
+
+@pytest.mark.parametrize(
+    "wall",
+    [
+        {"thickness": 120, "above": 0, "load_above": 0},
+        {"thickness": 250, "above": 0, "load_above": 0, "ground": {"bearing": 20}},
+        {
+            "thickness": 120,
+            "above": 0,
+            "load_above": 0,
+            "buttress": {"width": 300, "spacing": 3000, "depth": 60, "height": 800},
+        },
+    ],
+)
+def test_a_support_that_falls_is_told_and_noted(trial_job, trial_vault, wall):
+    _, _, _, found = carried(
+        trial_job, trial_vault, walls={"left": {**STRONG, **wall}}, loads=LINELESS
+    )
+    assert check(found, "left.overturning").verdict is Verdict.FAILS
+    assert check(found, "left.vertical").verdict is Verdict.FAILS
+    assert any("left support" in str(n.title) for n in found.notes)
+    for note in found.notes:
+        assert worked(note.formula, {f.symbol: f.value for f in note.values}) == note.result

@@ -155,6 +155,8 @@ def _vertical(book: Notebook, job: Job, support: SupportAnswer, where: Message) 
         per,
         source,
     )
+    if not full > 0 or not math.isfinite(support.vertical.value):
+        return  # the resultant stands outside: nothing is borne, and the verdict says so
     book.write(
         say("Share of it that is used, under {key}", key=support.vertical.combination),
         "u",
