@@ -90,8 +90,8 @@ def _of_sheet(
     s, t = (g.ravel() for g in np.meshgrid(step, step))
     plan = place(solid, s, t)
     area = _plan_area(solid, s, t) / fine**2
-    middle = area @ plan / area.sum()
-    live = imposed * area * stands(pattern, plan, *_bounds(solid), middle)
+    under = stands(pattern, plan, *bounds_of(solid), middle_of(solid))
+    live = imposed * area * under
     keep = np.ones(len(s), bool)
     if mirror.left:
         keep &= s < 0.5
@@ -129,10 +129,21 @@ def _plan_area(solid: BlockSolid, s: Array, t: Array) -> Array:
     return np.abs(by_s[:, 0] * by_t[:, 1] - by_s[:, 1] * by_t[:, 0])
 
 
-def _bounds(solid: BlockSolid) -> tuple[Array, Array]:
+def bounds_of(solid: BlockSolid) -> tuple[Array, Array]:
+    """Least and greatest plan coordinates, between which patterns of load are set out."""
     if solid.family == "dome":
         return solid.centre - solid.reach, solid.centre + solid.reach
     return solid.room[:, :2].min(axis=0), solid.room[:, :2].max(axis=0)
+
+
+def middle_of(solid: BlockSolid) -> Array:
+    """The middle of the plan's area (2,), at which halves part."""
+    if solid.family == "dome":
+        return solid.centre
+    x, y = solid.room[:, 0], solid.room[:, 1]
+    cross = x * np.roll(y, -1) - np.roll(x, -1) * y
+    both = solid.room[:, :2] + np.roll(solid.room[:, :2], -1, axis=0)
+    return np.asarray(cross @ both / (3 * cross.sum()))
 
 
 def _of_steep(
@@ -189,7 +200,7 @@ def _covered(solid: BlockSolid, pattern: str, first: int, second: int) -> Array:
     v = (np.arange(second * SPLIT) + 0.5) / (second * SPLIT)
     uu, vv = (g.ravel() for g in np.meshgrid(u, v, indexing="ij"))
     plan = solid.vault.point(uu, vv, solid.middle)[:, :2]
-    under = stands(pattern, plan, *_bounds(solid), solid.centre)
+    under = stands(pattern, plan, *bounds_of(solid), middle_of(solid))
     return np.asarray(under.reshape(first, SPLIT, second, SPLIT).mean(axis=(1, 3)))
 
 

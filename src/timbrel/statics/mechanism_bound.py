@@ -13,10 +13,11 @@ import numpy as np
 
 from timbrel.job.model import Job
 from timbrel.statics.blocks_bound import BlockMechanism, block_bound
+from timbrel.statics.blocks_loads import stands
 from timbrel.statics.imposed import imposed_load
+from timbrel.statics.mechanism_rib import ribs
 from timbrel.statics.mechanism_surface import (
     Array,
-    Kind,
     Profile,
     SurfaceMechanism,
     arch_factor,
@@ -29,9 +30,9 @@ from timbrel.words import Message, say
 
 FINE = 96  # slices along a profile
 ACROSS = 20  # points across it
-STRIPS = (0.1, 0.2, 0.35, 0.5)  # shares of the width tried for a free edge strip
 HALVINGS = 24
 RIDGE_EDGE = 1e-6
+SQUARE = 1e-4  # m, by which corners may miss a rectangle
 BLOCKS = say(
     "The least motion of rigid blocks cut square to the faces, its work summed again from the motion "
     "alone."
@@ -58,22 +59,6 @@ class UpperBound:
         return None if self.mechanism is None else self.mechanism.factor
 
 
-def stands(pattern: str, x: Array, y: Array, low: Array, high: Array) -> Array:
-    """Where (0 or 1) the imposed load of a pattern stands over a plan with these bounds."""
-    middle = (low + high) / 2
-    quarter = (high - low) / 8
-    where = {
-        "full": np.ones(x.shape, bool),
-        "half.left": x < middle[0],
-        "half.right": x >= middle[0],
-        "half.near": y < middle[1],
-        "half.far": y >= middle[1],
-        "quarter": (x < middle[0]) & (y < middle[1]),
-        "patch": (np.abs(x - middle[0]) < quarter[0]) & (np.abs(y - middle[1]) < quarter[1]),
-    }
-    return np.asarray(where[pattern], float)
-
-
 def upper_bound(job: Job, vault: Any, pattern: str) -> UpperBound:
     """The least load factor of a pattern over the mechanisms that this vault allows.
 
@@ -90,7 +75,7 @@ def upper_bound(job: Job, vault: Any, pattern: str) -> UpperBound:
 
 
 def _simple_bound(job: Job, vault: Any, pattern: str) -> UpperBound:
-    """Of generators, strips, ribs and lunes."""
+    """Of generators, ribs and lunes."""
     if vault.family == "dome":
         if pattern not in ("full", "patch"):
             return UpperBound(
@@ -125,89 +110,34 @@ def _free_edges(vault: Any) -> dict[str, bool]:
 
 
 def _arches(job: Job, vault: Any, pattern: str, free: dict[str, bool]) -> list[SurfaceMechanism]:
-    """Four hinges over the whole width, and over strips beside free edges, each way."""
+    """Four hinges over the whole width, each way of a square-cornered plan; ribs at free edges."""
     weights = Weights(job, vault)
+    found = ribs(job, vault, pattern, free, weights)
     corners = np.asarray(vault.room.corners)[:, :2]
+    lows, highs = corners.min(axis=0), corners.max(axis=0)
+    gone = np.abs(corners - np.where(corners < (lows + highs) / 2, lows, highs))
+    if gone.max() > SQUARE:
+        return found
     imposed, _ = imposed_load(job.loads)
-    found = []
     for axis, first, last in ((0, "near", "far"), (1, "left", "right")):
-        across = 1 - axis
-        lows, highs = np.sort(corners, axis=0)[1], np.sort(corners, axis=0)[2]
-        sheet = _sheet(weights, pattern, imposed, axis, (lows, highs))
-        strips: list[tuple[Kind, float, float]] = []
-        if free[first] and free[last]:
-            strips.append(("generators", 0.0, 1.0))
-        for edge, from_end in ((first, False), (last, True)):
-            if free[edge]:
-                strips += [
-                    ("edge strip", 1 - share, 1.0) if from_end else ("edge strip", 0.0, share)
-                    for share in STRIPS
-                ]
-        ribs = {end: sheet.rib(end) for edge, end in ((first, 0.0), (last, 1.0)) if free[edge]}
-        strips += [("edge rib", end, end) for end in ribs]
-        for kind, a, b in strips:
-            best = arch_factor(ribs[a] if kind == "edge rib" else sheet.strip(a, b))
-            if best is None:
-                continue
+        if not (free[first] and free[last]):
+            continue
+        best = arch_factor(_section(weights, pattern, imposed, axis, (lows, highs)))
+        if best is not None:
             factor, at, tops = best
-            width = highs[across] - lows[across]
+            hinges = tuple(float(x) for x in at)
+            strip = (float(lows[1 - axis]), float(highs[1 - axis]))
+            along = np.eye(2)[axis]
             found.append(
-                SurfaceMechanism(
-                    kind,
-                    factor,
-                    tuple(float(x) for x in at),
-                    tops,
-                    np.zeros(2),
-                    np.eye(2)[axis],
-                    (float(lows[across] + a * width), float(lows[across] + b * width)),
-                )
+                SurfaceMechanism("generators", factor, hinges, tops, np.zeros(2), along, strip)
             )
     return found
 
 
-@dataclass(frozen=True)
-class _Sheet:
-    """Faces (k + 1, m + 1) at the crossings of a grid over the plan, weights (k, m) between.
-
-    edge_dead: (k, 2) dead load right at both edges, N/m2.
-    """
-
-    ends: Array
-    side: Array
-    foot: Array
-    top: Array
-    dead: Array
-    live: Array
-    edge_dead: Array
-
-    def strip(self, start: float, end: float) -> Profile:
-        """The part between two shares of the width."""
-        a, b = round(start * ACROSS), round(end * ACROSS)
-        return Profile(
-            self.ends,
-            np.nanmax(self.top[:, a : b + 1], axis=1),
-            np.nanmin(self.foot[:, a : b + 1], axis=1),
-            self.dead[:, a:b].sum(axis=1),
-            self.live[:, a:b].sum(axis=1),
-        )
-
-    def rib(self, end: float) -> Profile:
-        """The vanishing strip at one edge (share 0 or 1 of the width): its loads on a metre."""
-        at = 0 if end == 0.0 else -1
-        width = self.side[1] - self.side[0]
-        return Profile(
-            self.ends,
-            self.top[:, at],
-            self.foot[:, at],
-            self.edge_dead[:, at] * np.diff(self.ends),
-            self.live[:, at] / width,
-        )
-
-
-def _sheet(
+def _section(
     weights: Weights, pattern: str, imposed: float, axis: int, bounds: tuple[Array, Array]
-) -> _Sheet:
-    """Faces and weights over the plan, along one way of it."""
+) -> Profile:
+    """Highest and lowest masonry across the plan, and weights, along one way of it."""
     lows, highs = bounds
     across = 1 - axis
     ends = np.linspace(lows[axis], highs[axis], FINE + 1)
@@ -226,10 +156,12 @@ def _sheet(
     )
     x, y = plan((ends[1:] + ends[:-1]) / 2, (side[1:] + side[:-1]) / 2)
     piece = (ends[1] - ends[0]) * (side[1] - side[0])
-    live = imposed * stands(pattern, x, y, lows, highs) * piece
-    middles = (ends[1:] + ends[:-1]) / 2
-    edge = weights.dead(*plan(middles, side[[0, -1]] + np.array([1.0, -1.0]) * inset[across]))
-    return _Sheet(ends, side, foot, outside(top), weights.dead(x, y) * piece, live, edge)
+    plan_at = np.stack([x.ravel(), y.ravel()], axis=1)
+    under = stands(pattern, plan_at, lows, highs, (lows + highs) / 2).reshape(x.shape)
+    live = imposed * under * piece
+    dead = (weights.dead(x, y) * piece).sum(axis=1)
+    highest, lowest = np.nanmax(outside(top), axis=1), np.nanmin(foot, axis=1)
+    return Profile(ends, highest, lowest, dead, live.sum(axis=1))
 
 
 def _dome_bound(job: Job, vault: Any, pattern: str) -> UpperBound:

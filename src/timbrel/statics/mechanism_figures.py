@@ -32,7 +32,7 @@ class OpeningLine:
 
 @dataclass(frozen=True)
 class MechanismFigures:
-    """kind: generators, edge strip, edge rib, lunes or rigid blocks. factor: load factor that it
+    """kind: generators, edge rib, lunes or rigid blocks. factor: load factor that it
     bounds. lines: what opens. places: (b, 2) middles of rigid blocks in plan and sinks: (b,) how
     fast each sinks, by the fastest. slides, shuts: greatest of all joints as the check found them,
     by the greatest velocity (null of mechanisms that cannot)."""

@@ -1,14 +1,10 @@
 """Upper bounds of surfaces: explicit mechanisms, by virtual work. Shares nothing with the net.
 
-Masonry that does not stretch opens about lines at a face. Four kinds are tried:
+Masonry that does not stretch opens about lines at a face. Three kinds are tried:
 
 - four hinges along generators: the whole width of a vault whose near and far edges are free, cut
   by plumb planes x = const (or y = const), each turning about the top or the foot of its section;
-- a free edge strip: the same of a strip beside a free edge, which parts from the rest outward;
-- an edge rib: that strip as it becomes ever narrower, so that only the section at the edge counts.
-  The crack behind it opens as fast as the rib slides along it, which costs no work: nothing holds
-  a free edge from outside. At a hinge of the rib the joint then opens as fast as it slides, so this
-  bounds masonry with a coefficient of friction up to one, more than any has;
+- an edge rib: the same of the narrowest strip at a free edge (:mod:`timbrel.statics.mechanism_rib`);
 - lunes of a dome: meridians crack, a cap sinks, upper and lower parts turn; no point may move
   inward, which would shorten a ring.
 
@@ -31,7 +27,7 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-Kind = Literal["generators", "edge strip", "edge rib", "lunes"]
+Kind = Literal["generators", "edge rib", "lunes"]
 COARSE = 25  # places of a hinge that are tried first
 PULLED = 30  # rounds of drawing the hinges to their best places
 SMALL = 1e-12
