@@ -9,7 +9,8 @@ import numpy as np
 
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
-from timbrel.sheets.board import Board, Picture, fitted
+from timbrel.sheets.board import TEXT_MM, Board, Picture, fitted, moved
+from timbrel.sheets.font import width_of
 from timbrel.site.hand_check import EXPLAINED
 from timbrel.words import Message, Voice, say
 
@@ -51,8 +52,12 @@ def _sketch(
     chord = left[1] + (right[1] - left[1]) * (middle[:, 0] - left[0]) / (right[0] - left[0])
     top = int(np.argmax(middle[:, 1] - chord))
     rise = board.voice(say("f = {rise:length}", rise=check.rise))
-    board.measure((middle[top, 0], chord[top]), middle[top], away_mm=0.0, label=rise,
-                  angle=math.pi / 2)  # fmt: skip
+    foot = np.array([middle[top, 0], chord[top]])
+    if board.paper(width_of(rise, TEXT_MM) + 4.0) < check.rise:
+        board.measure(foot, middle[top], away_mm=0.0, label=rise, angle=math.pi / 2)
+    else:  # too flat on paper for words along it: the figure stands beside the stroke
+        board.lines([(foot, middle[top])], "DIMENSION")
+        board.text(moved(foot, board.paper(2.0), board.paper(3.0)), rise, anchor="left")
     span = board.voice(say("L = {span:metres}", span=check.span))
     board.measure(left, right, away_mm=-9.0, angle=0.0, label=span)
     for pin in (left, middle[top], right):
