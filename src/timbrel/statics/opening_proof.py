@@ -15,7 +15,7 @@ from timbrel.statics.floor import FillLevels
 from timbrel.statics.kinematic import bound_factor
 from timbrel.statics.strip import Array, ThrustLine
 from timbrel.statics.trimmed import Beside, KerbLoad, sides_of
-from timbrel.statics.trimmed_program import State
+from timbrel.statics.trimmed_program import State, TrimmedProgram
 from timbrel.statics.trimmer import (
     BLOCK,
     FlatArch,
@@ -108,8 +108,9 @@ def _prove(
 ) -> OpeningProof:
     opening = trim_opening(job, vault, placed)
     sides = sides_of(job, vault, placed, others, opening, top)
-    answers = tuple(_answer(job, side) for side in sides)
-    loads = [_design_loads(job, side) for side in sides]
+    near, far = (side.program(*(side.pattern(i) for i in side.tried())) for side in sides)
+    answers = _answer(job, sides[0], near), _answer(job, sides[1], far)
+    loads = [_design_loads(job, program) for program in (near, far)]
     trimmers = bars = takes = thrust = None
     stated = job.openings[placed.number - 1].trimmer
     if all(load is not None for load in loads):
@@ -128,12 +129,12 @@ def _prove(
         placed.number,
         placed.name,
         sides[0].kerb,
-        (answers[0], answers[1]),
+        answers,
         trimmers,
         thrust,
         bars,
         takes,
-        _wall_thrust(sides),
+        _wall_thrust(sides, (near, far)),
         _props(placed, sides[0]),
         (),
     )
@@ -141,14 +142,16 @@ def _prove(
     return OpeningProof(**{**proof.__dict__, "checks": checks})
 
 
-def _wall_thrust(sides: tuple[Beside, Beside]) -> float | None:
+def _wall_thrust(
+    sides: tuple[Beside, Beside], programs: tuple[TrimmedProgram, TrimmedProgram]
+) -> float | None:
     """Greatest mean push on a metre of wall over the strip beside and half of the opening."""
     found: list[float] = []
-    for side in sides:
-        nothing = side.dead().times(0.0)
-        full = [side.pattern(i) for i in side.tried() if side.acts.patterns[i].kind == "full"]
-        for variable in (nothing, *full):
-            state = side.program(variable).state(1.0, 1.0)
+    for side, program in zip(sides, programs, strict=True):
+        kinds = [side.acts.patterns[i].kind for i in side.tried()]
+        asked = [(0.0, 0), *((1.0, k) for k, kind in enumerate(kinds) if kind == "full")]
+        for factor, pattern in asked:
+            state = program.state(1.0, factor, pattern)
             if state is None:
                 return None
             for beside, arch in ((state.beside.force[0], state.left.force[0]),
@@ -170,19 +173,17 @@ def _props(placed: PlacedOpening, side: Beside) -> tuple[float, float]:
     return float(left) * half, float(right) * half
 
 
-def _answer(job: Job, side: Beside) -> OpeningSide:
-    """All that is asked of one side."""
+def _answer(job: Job, side: Beside, program: TrimmedProgram) -> OpeningSide:
+    """All that is asked of one side. program: under every pattern that is tried."""
     tried = side.tried()
     dead = side.dead()
-    still = side.program(dead.times(0.0))
-    share = still.share_of_dead()
-    rest = still.state(1.0, 0.0) if share >= STANDS else None
+    favourable = job.loads.factors.permanent_favourable
+    share = program.share_of_dead()
+    rest = program.state(1.0, 0.0) if share >= STANDS else None
     worst: tuple[float, int, State] | None = None
     if share >= STANDS:
-        for index in tried:
-            found = side.program(side.pattern(index)).load_factor(
-                job.loads.factors.permanent_favourable
-            )
+        for k, index in enumerate(tried):
+            found = program.load_factor(k, favourable)
             if found is not None and (worst is None or found.factor < worst[0]):
                 worst = found.factor, index, found
     kinematic = geometric = None
@@ -192,7 +193,7 @@ def _answer(job: Job, side: Beside) -> OpeningSide:
         if np.isfinite(factor):
             mechanism = bound_factor(
                 side.acts.strip,
-                job.loads.factors.permanent_favourable * dead.beside + found.handed,
+                favourable * dead.beside + found.handed,
                 loads.beside,
                 found.beside,
                 factor,
@@ -229,7 +230,7 @@ def _geometric(side: Beside, index: int | None) -> float:
     variable = dead.times(0.0) if index is None else side.pattern(index)
 
     def carried(share: float) -> bool:
-        return side.program(variable, share).state(1.0, 1.0) is not None
+        return side.program(variable, share=share).state(1.0, 1.0) is not None
 
     low, high = THINNEST, 1.0
     if not carried(high):
@@ -240,13 +241,13 @@ def _geometric(side: Beside, index: int | None) -> float:
     return 1 / high
 
 
-def _design_loads(job: Job, side: Beside) -> Array | None:
+def _design_loads(job: Job, program: TrimmedProgram) -> Array | None:
     """Greatest load on the left and on the right trimmer under the design loads, N/m: (2,)."""
     factors = job.loads.factors
     found = []
-    nothing = side.dead().times(0.0)
-    for variable in (nothing, *(side.pattern(i) for i in side.tried())):
-        state = side.program(variable).state(factors.permanent, factors.variable)
+    states = [(0.0, 0), *((factors.variable, k) for k in range(len(program.variable)))]
+    for factor, pattern in states:
+        state = program.state(factors.permanent, factor, pattern)
         if state is None:
             return None
         found.append([np.hypot(*state.on_left), np.hypot(*state.on_right)])

@@ -115,8 +115,8 @@ class Beside:
             whole[a:b] += np.column_stack([np.zeros_like(x), -weight, -weight * x])
         return Loads3(whole, left, right)
 
-    def program(self, variable: Loads3, share: float | None = None) -> TrimmedProgram:
-        """The program of this side under the dead load and one variable load.
+    def program(self, *variable: Loads3, share: float | None = None) -> TrimmedProgram:
+        """The program of this side under the dead load and variable ones.
 
         share: of the thickness that is left, without crushing; None for all of it, with it.
         """

@@ -17,23 +17,24 @@ middle third. Heyman 1966 (safe theorem); whatever the program finds is in equil
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
+from timbrel.statics.solver import quiet_solver
 from timbrel.statics.strip import Array, Strip, ThrustLine, carried, thrust_line
 
-COLUMNS = 11
-DEAD, FACTOR = 9, 10
-"""Columns of the share of the dead load and of the factor of the variable one."""
+DEAD = 9
+"""Column of the share of the dead load; those of the variable loads follow, and last the greater of
+the two thrusts on the trimmers."""
+TINY = 1e-6
+"""Cost of a thrust beside that of the greater one on the trimmers: of equal states the least."""
 UNLIMITED = 1e3
 BROKEN = 1e-7
 CHORD_RATIO = 1.1
 CHORDS = 60
 ROUNDS = 40
-ATTEMPTS: tuple[dict[str, bool], ...] = ({}, {"presolve": False})
-FAULT = 4
-"""The solver's answer when its arithmetic failed: asked again without its own simplifications."""
+FREE = 1e6
+"""Bound on the scaled unknowns."""
 
 
 @dataclass(frozen=True)
@@ -73,10 +74,11 @@ class State:
 
 
 class TrimmedProgram:
-    """The program of one opening and one strip beside it.
+    """The program of one opening and one strip beside it, passed once and asked many times.
 
     beside, left, right: the strips; the left arch ends, and the right one begins, at joints `at`
     (two) of the strip beside. ratio: half of the opening's length over the effective width.
+    variable: loads of which one at a time is asked for.
     """
 
     def __init__(
@@ -87,51 +89,59 @@ class TrimmedProgram:
         at: tuple[int, int],
         ratio: float,
         dead: Loads3,
-        variable: Loads3,
+        variable: tuple[Loads3, ...],
     ) -> None:
         self.strips = (beside, left, right)
         self.at, self.ratio = at, ratio
         self.dead, self.variable = dead, variable
         self.scale = float(np.abs(dead.beside[:, 1]).sum()) or 1.0
-        moving = float(np.abs(variable.beside[:, :2]).sum() + np.abs(variable.left[:, :2]).sum())
-        self.size = moving / self.scale if moving > 0 else 1.0
+        self.columns = DEAD + 2 + len(variable)
+        self.size = np.array([self._size(load) for load in variable])
         self.wrenches = self._wrenches()
-        self.rows, self.least = self._rows()
         self._chords: set[tuple[int, bool, int]] = set()
+        self._pass(self._rows())
 
-    def load_factor(self, dead: float = 1.0) -> State | None:
-        """The greatest multiple of the variable load beside the dead load."""
-        bounds = self._bounds((dead, dead), (0.0, UNLIMITED))
-        return self._solve(self._cost(FACTOR, -1.0), bounds)
+    def load_factor(self, pattern: int = 0, dead: float = 1.0) -> State | None:
+        """The greatest multiple of one variable load beside the dead load."""
+        self._hold((dead, dead), pattern, (0.0, UNLIMITED))
+        return self._solve({DEAD + 1 + pattern: -1.0}, pattern)
 
     def share_of_dead(self) -> float:
         """The greatest share (0 to 1) of the dead load that finds equilibrium."""
-        found = self._solve(self._cost(DEAD, -1.0), self._bounds((0.0, 1.0), (0.0, 0.0)))
+        self._hold((0.0, 1.0), 0, (0.0, 0.0))
+        found = self._solve({DEAD: -1.0}, 0)
         return 0.0 if found is None else found.dead
 
-    def state(self, dead: float, factor: float) -> State | None:
+    def state(self, dead: float, factor: float, pattern: int = 0) -> State | None:
         """The state under given loads that presses the trimmers least; None when there is none.
 
         The greater of the two thrusts is made least, so that a symmetric job answers alike on
         both sides.
         """
-        bounds = self._bounds((dead, dead), (factor * self.size, factor * self.size))
-        return self._solve(None, bounds)
+        held = factor * float(self.size[pattern]) if len(self.size) else 0.0
+        self._hold((dead, dead), pattern, (held, held))
+        return self._solve({self.columns - 1: 1.0, 0: TINY, 3: TINY, 6: TINY}, pattern)
+
+    def _size(self, load: Loads3) -> float:
+        moving = np.abs(load.beside[:, :2]).sum() + np.abs(load.left[:, :2]).sum()
+        return float(moving) / self.scale if moving > 0 else 1.0
 
     # -- the model -----------------------------------------------------------------------------
 
     def _wrenches(self) -> list[Array]:
         """(joints, 3, columns) of each strip: what the left of each joint puts on its right."""
         found = []
-        for strip, dead, moving, first in (
-            (self.strips[1], self.dead.left, self.variable.left, 3),
-            (self.strips[2], self.dead.right, self.variable.right, 6),
-            (self.strips[0], self.dead.beside, self.variable.beside, 0),
+        for strip, name, first in (
+            (self.strips[1], "left", 3),
+            (self.strips[2], "right", 6),
+            (self.strips[0], "beside", 0),
         ):
-            felt = np.zeros((strip.voussoirs + 1, 3, COLUMNS))
+            felt = np.zeros((strip.voussoirs + 1, 3, self.columns))
             felt[:, np.arange(3), first + np.arange(3)] = 1.0
-            felt[:, :, DEAD] = carried(dead) / self.scale
-            felt[:, :, FACTOR] = carried(moving) / self.scale / self.size
+            felt[:, :, DEAD] = carried(getattr(self.dead, name)) / self.scale
+            for k, load in enumerate(self.variable):
+                moving = carried(getattr(load, name)) / self.scale / self.size[k]
+                felt[:, :, DEAD + 1 + k] = moving
             found.append(felt)
         left, right, beside = found
         a, b = self.at
@@ -147,7 +157,7 @@ class TrimmedProgram:
         moved[2] += x * felt[1] - z * felt[0]
         return moved
 
-    def _rows(self) -> tuple[Array, Array]:
+    def _rows(self) -> Array:
         blocks: list[Array] = []
         self._normal: list[Array] = []
         self._faces: list[tuple[Array, Array]] = []
@@ -176,60 +186,61 @@ class TrimmedProgram:
                     _about((strip.inner[end] + third)[None], last),
                     -_about((strip.outer[end] - third)[None], last),
                 ]
-        rows = np.concatenate(blocks)
-        return rows, np.zeros(len(rows))
+        # The last column is not less than either thrust on the trimmers.
+        top = np.stack([-self.wrenches[1][-1, 0], -self.wrenches[2][0, 0]])
+        top[:, -1] = 1.0
+        return np.concatenate([*blocks, top])
 
     def _own(self, strip: int, joints: tuple[int, int]) -> Array:
         """What the loads on the voussoirs just right of some joints add, (2, 3, columns)."""
-        added = np.zeros((2, 3, COLUMNS))
+        added = np.zeros((2, 3, self.columns))
         for k, joint in enumerate(joints):
             added[k, :, DEAD] = self.dead.beside[joint] / self.scale
-            added[k, :, FACTOR] = self.variable.beside[joint] / self.scale / self.size
+            for i, load in enumerate(self.variable):
+                added[k, :, DEAD + 1 + i] = load.beside[joint] / self.scale / self.size[i]
         return added
 
-    @staticmethod
-    def _cost(column: int, cost: float) -> Array:
-        costs = np.zeros(COLUMNS)
-        costs[column] = cost
-        return costs
+    def _pass(self, rows: Array) -> None:
+        import highspy
 
-    @staticmethod
-    def _bounds(
-        dead: tuple[float, float], factor: tuple[float, float]
-    ) -> list[tuple[float | None, float | None]]:
-        return [*[(None, None)] * 9, dead, factor]
+        m, k = rows.shape
+        lp = highspy.HighsLp()
+        lp.num_col_, lp.num_row_ = k, m
+        lp.col_cost_ = np.zeros(k)
+        lp.col_lower_ = np.concatenate([np.full(DEAD, -FREE), np.zeros(k - DEAD)])
+        lp.col_upper_ = np.concatenate([np.full(DEAD, FREE), np.zeros(k - DEAD - 1), [FREE]])
+        lp.row_lower_ = np.zeros(m)
+        lp.row_upper_ = np.full(m, highspy.kHighsInf)
+        lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        lp.a_matrix_.start_ = np.arange(m + 1) * k
+        lp.a_matrix_.index_ = np.tile(np.arange(k), m)
+        lp.a_matrix_.value_ = rows.ravel()
+        self._highs = quiet_solver(
+            presolve="off", solver="simplex", primal_feasibility_tolerance=1e-9
+        )
+        self._optimal = highspy.HighsModelStatus.kOptimal
+        self._highs.passModel(lp)
 
     # -- the asking ----------------------------------------------------------------------------
 
-    def _solve(
-        self, cost: Array | None, bounds: list[tuple[float | None, float | None]]
-    ) -> State | None:
-        from scipy.optimize import linprog
+    def _hold(self, dead: tuple[float, float], pattern: int, factor: tuple[float, float]) -> None:
+        """The bounds of the loads: all variable ones but one are kept away."""
+        self._highs.changeColBounds(DEAD, *dead)
+        for k in range(len(self.variable)):
+            self._highs.changeColBounds(DEAD + 1 + k, *(factor if k == pattern else (0.0, 0.0)))
 
-        extra = 1 if cost is None else 0
-        costs = np.append(np.zeros(COLUMNS), 1.0) if cost is None else cost
-        if cost is None:
-            costs[[0, 3, 6]] = 1e-6, 1e-6, 1e-6
+    def _solve(self, costs: dict[int, float], pattern: int) -> State | None:
+        cost = np.zeros(self.columns)
+        for column, value in costs.items():
+            cost[column] = value
+        self._highs.changeColsCost(self.columns, np.arange(self.columns), cost)
         for _ in range(ROUNDS):
-            rows, least = self.rows, self.least
-            if extra:
-                # One more column, the greater of the two thrusts on the trimmers.
-                top = np.stack([self.wrenches[1][-1, 0], self.wrenches[2][0, 0]])
-                rows = np.block([[rows, np.zeros((len(rows), 1))], [-top, np.ones((2, 1))]])
-                least = np.append(least, [0.0, 0.0])
-            answer: Any = None
-            for options in ATTEMPTS:
-                answer = linprog(
-                    costs, A_ub=-rows, b_ub=-least, bounds=[*bounds, *[(0.0, None)] * extra],
-                    method="highs", options=options,
-                )  # fmt: skip
-                if answer.status != FAULT:
-                    break
-            if answer.status != 0:
+            self._highs.run()
+            if self._highs.getModelStatus() != self._optimal:
                 return None
-            x = np.asarray(answer.x[:COLUMNS])
+            x = np.asarray(self._highs.getSolution().col_value)
             if not self._add_chords(x):
-                return self._state(x)
+                return self._state(x, pattern)
         return None
 
     def _add_chords(self, x: Array) -> bool:
@@ -260,13 +271,19 @@ class TrimmedProgram:
                         least.append(float(floor[i]))
             base += len(pick)
         if rows:
-            self.rows = np.vstack([self.rows, *rows])
-            self.least = np.append(self.least, least)
+            m, k = len(rows), self.columns
+            self._highs.addRows(
+                m, np.array(least), np.full(m, np.inf), m * k, np.arange(m) * k,
+                np.tile(np.arange(k), m), np.concatenate(rows),
+            )  # fmt: skip
         return bool(rows)
 
-    def _state(self, x: Array) -> State:
-        dead, factor = float(x[DEAD]), float(x[FACTOR] / self.size)
-        loads = self.dead.times(dead).plus(self.variable.times(factor))
+    def _state(self, x: Array, pattern: int) -> State:
+        dead, factor = float(x[DEAD]), 0.0
+        loads = self.dead.times(dead)
+        if self.variable:
+            factor = float(x[DEAD + 1 + pattern] / self.size[pattern])
+            loads = loads.plus(self.variable[pattern].times(factor))
         real = x * self.scale
         on_left, on_right = self.wrenches[1][-1] @ real, self.wrenches[2][0] @ real
         handed = np.zeros_like(loads.beside)
@@ -282,7 +299,8 @@ class TrimmedProgram:
             at_x, at_z = strip.middle[0]
             moment = start[2] - at_x * start[1] + at_z * start[0]
             lines.append(thrust_line(strip, np.array([*start[:2], moment]), load))
-        factor = float("inf") if x[FACTOR] > 0.999 * UNLIMITED else factor
+        if self.variable and x[DEAD + 1 + pattern] > 0.999 * UNLIMITED:
+            factor = float("inf")
         beside, left, right = lines
         return State(dead, factor, beside, left, right, on_left[:2], -on_right[:2], handed)
 
