@@ -1,5 +1,7 @@
 """The shape as built against the design: deviations, spread, crown drop, and the verdict again.
 
+Barrels and flights here, by strips; vaults on a plan in :mod:`timbrel.records.built_surface`.
+
 A measured point lies at `x` along the springing chord of a station, `value` square to it. Its
 deviation is its distance from the design's intrados, outward positive. Between the measured points
 of a station the built curve follows the design plus the deviation, interpolated along the arc and
@@ -17,8 +19,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.job.model import Job
+from timbrel.records.built_surface import (
+    BuiltSurface,
+    chord_at,
+    compare_surface,
+    surface_checks,
+    surface_crown_drop,
+)
 from timbrel.records.kinds import MeasuredPoint
 from timbrel.shape.circle import Circle, pratt_circle
+from timbrel.shape.surface import Surface
 from timbrel.shape.vault import Barrel
 from timbrel.statics.actions import actions_under, fill_levels
 from timbrel.statics.strip_answer import StripAnswer, solve_strip
@@ -64,12 +74,14 @@ class BuiltStation:
 
 @dataclass(frozen=True)
 class AsBuilt:
-    """All stations measured. spread, crown_drop: greatest found (m), None when not measured."""
+    """All stations measured. spread, crown_drop: greatest found (m), None when not measured.
+    surface: of a vault on a plan, which has no stations; None before it is measured."""
 
     stations: tuple[BuiltStation, ...]
     spread: float | None
     crown_drop: float | None
     checks: tuple[Check, ...]
+    surface: BuiltSurface | None = None
 
 
 @dataclass(frozen=True)
@@ -92,26 +104,30 @@ class BuiltShell:
         return getattr(self.design, name)
 
 
-def compare(job: Job, vault: Barrel, points: Iterable[MeasuredPoint]) -> AsBuilt:
+def compare(job: Job, vault: Barrel | Surface, points: Iterable[MeasuredPoint]) -> AsBuilt:
     """Hold the measured points against the design and prove the built shape.
 
-    Raises TimbrelError for a point that cannot be on this vault, and for points on a vault that is
-    not proved strip by strip.
+    Raises TimbrelError for a point that cannot be on this vault.
     """
     measured = list(points)
-    if measured and not isinstance(vault, Barrel):
-        raise TimbrelError(
-            say(
-                "Measured points are held against barrels and flights only; this vault is a "
-                "{family}. They stay in the record.",
-                family=job.curve.family,
-            )
-        )
+    if not isinstance(vault, Barrel):
+        return _compare_surface(job, vault, measured)
     offsets = [p for p in measured if p.what == "offset"]
     stations = tuple(_station(job, vault, v, group) for v, group in _by_station(offsets))
     spread = _spread(vault, [p for p in measured if p.what == "span"])
     drop = _crown_drop(vault, measured)
     return AsBuilt(stations, spread, drop, tuple(_checks(job, stations, spread, drop)))
+
+
+def _compare_surface(job: Job, vault: Surface, points: list[MeasuredPoint]) -> AsBuilt:
+    built = compare_surface(job, vault, points)
+    grown = [
+        p.value - float(np.linalg.norm(chord_at(vault, p.v)[1])) for p in points if p.what == "span"
+    ]
+    spread = max(grown, key=abs) if grown else None
+    drop = surface_crown_drop(vault, points)
+    checks = (*surface_checks(job, built), *_movement_checks(job, spread, drop))
+    return AsBuilt((), spread, drop, checks, built)
 
 
 def deviations(vault: Barrel, v: float, points: list[MeasuredPoint]) -> tuple[Deviation, ...]:
@@ -252,6 +268,11 @@ def _checks(
         ),
         source="Heyman 1966, on the measured shape",
     )
+    yield from _movement_checks(job, spread, drop)
+
+
+def _movement_checks(job: Job, spread: float | None, drop: float | None) -> Iterable[Check]:
+    practice = "common practice, no source"
     yield judge(
         "built.spread",
         say("spread of the springings"),

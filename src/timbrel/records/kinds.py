@@ -105,8 +105,10 @@ class MeasuredPoint(Body):
     """A measure of the work.
 
     `offset`: intrados above (square to) the springing chord at `x` from the left springing, at
-    station `v` (0 near end, 1 far end). `level`: height above the datum there. `span`, `diagonal`:
-    the length between springings at `v`, or of the diagonal named in `text`.
+    station `v` (0 near end, 1 far end); over a vault on a plan `x` runs from the wall over DA across
+    the room, and the chord joins the springing levels there. `level`: height above the datum
+    there. `span`, `diagonal`: the length between springings at `v`, or of the diagonal named in
+    `text`.
     """
 
     what: Literal["offset", "level", "span", "diagonal"]
@@ -120,12 +122,13 @@ class MeasuredPoint(Body):
 class RodReading(Body):
     """Where the work stands on a gauge rod.
 
-    rod: its key in the bond (``near``, ``far``, ``row whole``, ``row half``). done: tiles or courses
+    rod: its key in the bond (``near``, ``far``, ``row whole``, ``row half``; over a plan with the
+    web before it, ``AB near``; of a dome ``meridian``, ``ring 01``). done: tiles or courses
     laid from its start. value: distance from its start to the free edge of the last one.
     """
 
     layer: int = Field(ge=1, le=6)
-    rod: Literal["near", "far", "row whole", "row half"]
+    rod: str = Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9 ]{0,19}$")
     done: int = Field(ge=1, le=5000)
     value: float = Field(gt=0, le=100)
 

@@ -17,9 +17,12 @@ from numpy.typing import NDArray
 from timbrel.bond.layout import Bond, Rod
 from timbrel.job.model import Job, JointRange
 from timbrel.records.asbuilt import BuiltStation
+from timbrel.records.built_surface import BuiltSurface, deviation_over
 from timbrel.records.kinds import Course, Delivery, RodReading
+from timbrel.shape.surface import Surface
+from timbrel.site.guides import Guide
 from timbrel.verdict import Check, judge
-from timbrel.words import TimbrelError, say
+from timbrel.words import Message, TimbrelError, say
 
 Array = NDArray[np.float64]
 MOVE_STEP = 0.003
@@ -66,6 +69,15 @@ class Need:
         return max(self.planned - max(self.laid, 0.0) - (self.delivered - self.laid), 0.0)
 
 
+@dataclass(frozen=True)
+class GuideCorrection:
+    """One guide: x (k,) along it, add (k,) to its upper edge, outward positive, m."""
+
+    title: Message
+    x: Array
+    add: Array
+
+
 def regauge(job: Job, bond: Bond, reading: RodReading) -> Regauge:
     """Gauge the rest of a rod from where the work stands.
 
@@ -80,7 +92,7 @@ def regauge(job: Job, bond: Bond, reading: RodReading) -> Regauge:
     except KeyError as error:
         raise _no_rod(reading) from error
     _refuse_impossible(rod, reading)
-    rest = rod.length - reading.value
+    rest = _end(rod) - reading.value
     wholes, half, pieces, joint = _close(rest, rod.size, stated.joint, reading)
     sizes = [rod.size] * wholes
     sizes += [pieces, pieces] if pieces is not None else []
@@ -132,6 +144,22 @@ def corrected_template(station: BuiltStation, step: float, moves: int) -> tuple[
     wanted = -np.interp(u, known, off)
     limits = MOVE_STEP * np.arange(1, moves + 1)[:, None]
     return u, np.clip(wanted[None, :], -limits, limits)
+
+
+def guide_corrections(
+    vault: Surface, guides: Iterable[Guide], built: BuiltSurface
+) -> tuple[GuideCorrection, ...]:
+    """How much to pack up (or plane down) each guide for the courses still to be laid: against the
+    measured deviation along it, no more than 3 mm at once."""
+    over = deviation_over(vault, built.points)
+    found = []
+    for guide in guides:
+        start, end = np.asarray(guide.start), np.asarray(guide.end)
+        away = float(np.linalg.norm(end - start))
+        plan = start + (guide.x / away)[:, None] * (end - start)
+        add = np.clip(-over(plan), -MOVE_STEP, MOVE_STEP)
+        found.append(GuideCorrection(guide.title, guide.x, add))
+    return tuple(found)
 
 
 def needs(
@@ -187,6 +215,11 @@ def _close(
         ),
         key="rod",
     )
+
+
+def _end(rod: Rod) -> float:
+    """Where the rod's last joint ends: a ring of a dome ends at its own first tile."""
+    return rod.length + (float(rod.marks[0]) if rod.key.startswith("ring ") else 0.0)
 
 
 def _drift(rod: Rod, done: int, marks: Array) -> float:

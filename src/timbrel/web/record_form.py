@@ -6,10 +6,13 @@ Lengths are asked in millimetres and entered in metres; moments are taken from t
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from timbrel.records.words import KIND_NAMES
 from timbrel.words import Message, say
+
+if TYPE_CHECKING:
+    from timbrel.bond.layout import Bond
 
 BoxKind = Literal["number", "text", "choice", "now", "photo"]
 
@@ -56,16 +59,22 @@ def _count(key: str, label: Message, start: str = "") -> Box:
 
 LAYER = _count("layer", say("Layer"), "1")
 SHARE = Box("v", say("Where along the axis (0 near end, 100 far end)"), unit="%", scale=0.01)
-RODS = (
-    ("near", say("near end")),
-    ("far", say("far end")),
-    ("row whole", say("row that starts whole")),
-    ("row half", say("row that starts with a half")),
-)
+Choices = tuple[tuple[str, Message], ...]
 
 
-def entry_forms(tiles: tuple[str, ...], binders: tuple[str, ...]) -> tuple[EntryForm, ...]:
-    """All forms, with the tiles and binders of the job to choose from."""
+def rods_of(bond: Bond) -> Choices:
+    """The gauge rods of a bond to choose among, each once."""
+    found: dict[str, Message] = {}
+    for layer in bond.layers:
+        for rod in layer.gauge.rods:
+            found.setdefault(rod.key, rod.title)
+    return tuple(found.items())
+
+
+def entry_forms(
+    tiles: tuple[str, ...], binders: tuple[str, ...], rods: Choices = ()
+) -> tuple[EntryForm, ...]:
+    """All forms, with the tiles, binders and rods of the job to choose from."""
     tile = tuple((name, say("{name}", name=name)) for name in tiles)
     binder = tuple((name, say("{name}", name=name)) for name in binders)
 
@@ -121,13 +130,13 @@ def entry_forms(tiles: tuple[str, ...], binders: tuple[str, ...]) -> tuple[Entry
                 ),
             ),
             SHARE,
-            _mm("x", say("Along the chord from the left springing (0 for a span)")),
+            _mm("x", say("Along the chord from the left springing or wall (0 for a span)")),
             _mm("value", say("Reading")),
         ),
         form(
             "rod",
             LAYER,
-            Box("rod", say("Which rod"), "choice", scale=None, choices=RODS),
+            Box("rod", say("Which rod"), "choice", scale=None, choices=rods),
             _count("done", say("Laid from its start")),
             _mm("value", say("Free edge of the last one, from the rod's start")),
         ),

@@ -16,14 +16,22 @@ from pydantic import BaseModel, ConfigDict, Field
 from timbrel.records.asbuilt import AsBuilt, compare
 from timbrel.records.kinds import Course, Delivery, MeasuredPoint, RodReading
 from timbrel.records.links import Person, make_link, person_of, revoke_link, who_enters
-from timbrel.records.replan import Need, Regauge, corrected_template, needs, regauge
+from timbrel.records.replan import (
+    GuideCorrection,
+    Need,
+    Regauge,
+    corrected_template,
+    guide_corrections,
+    needs,
+    regauge,
+)
 from timbrel.records.roles import MAY_WRITE, ROLE_NAMES, Role, may_write
 from timbrel.records.store import FILE_NAME, Record
 from timbrel.records.words import KIND_NAMES, spoken_body
 from timbrel.web.desk import desk_of
 from timbrel.web.pages import page
 from timbrel.web.reader import voice_of
-from timbrel.web.record_form import entry_forms
+from timbrel.web.record_form import entry_forms, rods_of
 from timbrel.web.routes_list import as_file, job_path
 from timbrel.web.view import plan_or_refuse
 from timbrel.words import Message, TimbrelError, say
@@ -132,7 +140,9 @@ def record_page(request: Request, name: str, link: str = "") -> Response:
         who = visitor(request, name, record)
         forms = [
             form
-            for form in entry_forms(tuple(job.tiles), tuple(job.binders))
+            for form in entry_forms(
+                tuple(job.tiles), tuple(job.binders), rods_of(planned.plan.bond)
+            )
             if who is not None and may_write(who.role, form.kind)
         ]
         return page(
@@ -253,7 +263,8 @@ class Come:
     """What the record comes to: the shape as built, rods gauged anew or why not, materials.
 
     corrections: for the last station measured, distance along the chord and what to add to the rib
-    there for each of the next moves (m); empty when nothing was measured.
+    there for each of the next moves (m); empty when nothing was measured. guides: the same for the
+    guides of a vault on a plan.
     """
 
     built: AsBuilt
@@ -261,6 +272,7 @@ class Come:
     regauged: tuple[Regauge, ...]
     refused: tuple[TimbrelError, ...]
     needs: tuple[Need, ...]
+    guides: tuple[GuideCorrection, ...]
 
 
 @router.get("/built", response_class=HTMLResponse)
@@ -285,6 +297,9 @@ def built(request: Request, name: str) -> HTMLResponse:
         tuple(regauged),
         tuple(refused),
         needs(plan.job, plan.bond, came, closed),
+        guide_corrections(plan.vault, plan.site.guides, as_built.surface)
+        if as_built.surface is not None
+        else (),
     )
     return page(request, "record_built.html", name=name, come=come)
 

@@ -64,8 +64,9 @@ class SurfaceBuilding:
     ease_after: age of the last tile at which the guides may be eased (s); wedge_drop: by how much
     their wedges are dropped (m); next_after, walk_after: waits as in
     :class:`timbrel.statics.building.stages.Building`, None without bond tests. orders: the proposed
-    first. struts: of the governing stages that stand by a net and are drawn, None of the others. corners: of the
-    cells that the stages speak of. guides: (g, 3) nodes that rest on guides while they stand.
+    first. struts: of the governing stages that stand by a net and are drawn, None of the others.
+    corners: of the cells that the stages speak of. guides: (g, 3) nodes that rest on guides while
+    they stand.
     """
 
     layings: tuple[Laying, ...]
