@@ -24,10 +24,11 @@ NOTCH = np.radians(30.0)
 
 @dataclass(frozen=True)
 class _Cut:
-    """A ring and the tile that it is cut from."""
+    """A ring, the tile that it is of, and whether it is cut."""
 
     source: int
     ring: Floats
+    changed: bool
 
 
 def drawn_round(
@@ -62,12 +63,17 @@ def _clipped(layer: LayerBond, laid: Laid, holes: list[Floats], solid: float) ->
     source = np.array([ring.source for ring in rings], dtype=np.int64)
     points = np.concatenate([ring.ring for ring in rings])
     start = np.concatenate([[0], np.cumsum([len(ring.ring) for ring in rings])])
-    changed = np.array([r.ring is not None and _differs(layer, r) for r in rings])
+    changed = np.array([ring.changed for ring in rings])
     bed = laid.bed
-    u, v = bed.development.lift(points)
+    corners = np.concatenate([layer.solid_corners(r.source) for r in rings if not r.changed])
+    moved = np.repeat(changed, np.diff(start))
+    u, v = bed.development.lift(points[moved])
+    solid_corners = np.empty((len(points), 3))
+    solid_corners[~moved] = corners
+    solid_corners[moved] = bed.surface.point(u, v, bed.middle)
     number = _numbers(layer, laid, rings)
     course = layer.course[source]
-    area = np.array([_area(ring.ring) for ring in rings])
+    area = np.array([_area(r.ring) if r.changed else layer.area[r.source] for r in rings])
     sizes = [
         _sizes(layer, laid, r, float(a)) if c else (layer.length[r.source], layer.width[r.source])
         for r, a, c in zip(rings, area, changed, strict=True)
@@ -83,7 +89,7 @@ def _clipped(layer: LayerBond, laid: Laid, holes: list[Floats], solid: float) ->
         arch=layer.arch[source],
         points=points,
         start=start,
-        corners=bed.surface.point(u, v, bed.middle),
+        corners=solid_corners,
         area=area,
         length=np.array([size[0] for size in sizes]),
         width=np.array([size[1] for size in sizes]),
@@ -93,11 +99,6 @@ def _clipped(layer: LayerBond, laid: Laid, holes: list[Floats], solid: float) ->
         joint_web=webs,
         joint_tile=follows,
     )
-
-
-def _differs(layer: LayerBond, cut: _Cut) -> bool:
-    own = layer.polygon(cut.source)
-    return len(own) != len(cut.ring) or not np.allclose(own, cut.ring, atol=1e-7)
 
 
 def _area(ring: Floats) -> float:
@@ -113,11 +114,11 @@ def _rings(layer: LayerBond, laid: Laid, hole: Any) -> tuple[list[_Cut], float]:
     found: list[_Cut] = []
     left = 0.0
     least = CRUMB
-    for i in range(layer.count):
+    for i, near in enumerate(_near(layer, hole)):
         own = layer.polygon(i)
-        tile = Polygon(own)
-        if not hole.intersects(tile) or hole.intersection(tile).area < TOUCHED:
-            found.append(_Cut(i, own))
+        tile = Polygon(own) if near else None
+        if tile is None or hole.intersection(tile).area < TOUCHED:
+            found.append(_Cut(i, own, False))
             continue
         square = laid.courses.along[layer.course[i] - 1]
         for part in get_parts(tile.difference(hole)):
@@ -127,10 +128,21 @@ def _rings(layer: LayerBond, laid: Laid, hole: Any) -> tuple[list[_Cut], float]:
                 ring = tidy(get_coordinates(bit))
                 sound = len(ring) > 2 and _worth(bit, square, laid)
                 if sound and bit.area >= least:
-                    found.append(_Cut(i, ring))
+                    found.append(_Cut(i, ring, True))
                 else:
                     left += bit.area
     return found, left
+
+
+def _near(layer: LayerBond, hole: Any) -> list[bool]:
+    """Which tiles may touch a hole: those whose boxes do."""
+    from shapely import box, intersects
+
+    low = np.minimum.reduceat(layer.points, layer.start[:-1])
+    high = np.maximum.reduceat(layer.points, layer.start[:-1])
+    boxes = box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
+    found: list[bool] = intersects(boxes, hole).tolist()
+    return found
 
 
 def _worth(bit: Any, along: Floats, laid: Laid) -> bool:

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from timbrel.shape.vault import Barrel
 
 STANDS = 1 - 1e-6
-HALVINGS = 12
+HALVINGS = 9
 BAR_ROOM = 0.005
 """Thickness of a joint over the diameter of a bar in it (m)."""
 THINNEST = 0.02
