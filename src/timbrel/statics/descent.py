@@ -18,6 +18,7 @@ from timbrel.statics.supports import Profile
 
 STEPS = 8  # of Newton's method for the edge of the pressed part
 LADDER = 48  # factors tried at once
+LEAST_VOLUME = 1e-12  # of a pressed wedge, m3: a strip some millionths of a metre wide
 MOST = 100.0  # factor on the thrust beyond which it is called unlimited
 
 
@@ -90,39 +91,107 @@ class Descent:
 
 
 def descend(profile: Profile, push: Push) -> Descent:
-    """Follow thrusts down a profile."""
+    """Follow thrusts down a profile.
+
+    Above the first bed that opens, under any of them, weight and moment are plain sums; from there
+    on each bed hangs on the crack above it.
+    """
     beds, k = len(profile.depth), len(push.level)
     length = profile.tributary
-    level, down = push.level * length, push.down * length
-    normal = down + push.dead * profile.head
-    # Moment of the downward forces about the inner face, and of the level thrust, turning outward.
-    moment = down * push.into + push.dead * profile.head * profile.head_at + level * push.over
+    level = push.level * length
+    normal, moment = _uncracked(profile, push)
+    at = moment / np.maximum(normal, 1e-9)
+    opened, stress = _sound(profile, at, normal)
+    out = (at >= profile.thickness[:, None]) | (at <= 0) | (normal <= 0)
+    doubtful = (opened | out).any(axis=1)
+    first = int(np.argmax(doubtful)) if doubtful.any() else beds
     fallen = np.zeros(k, dtype=bool)
-    rows: dict[str, list[Array]] = {name: [] for name in ("normal", "at", "edge", "stress")}
+    edges = np.zeros((beds, k))
+    weighed, turned = normal[max(first - 1, 0)], moment[max(first - 1, 0)]
     edge = before = np.zeros(k)
-    for j in range(beds):
+    for j in range(first, beds):
         if j:
-            dy = profile.depth[j] - profile.depth[j - 1]
+            dy = float(profile.depth[j] - profile.depth[j - 1])
             half_way = np.where(edge > 0, edge + (edge - before) / 2, 0.0)
             for low, high, width, unit in _parts(profile, j - 1, j):
                 reach = np.maximum(high - np.maximum(half_way, low), 0.0)
-                weight = push.dead * unit * width * reach * dy
-                normal = normal + weight
-                moment = moment + weight * (high - reach / 2)
-            moment = moment + level * dy
-        at = moment / np.maximum(normal, 1e-9)
+                weight = push.dead * (unit * width * dy) * reach
+                weighed = weighed + weight
+                turned = turned + weight * (high - reach / 2)
+            turned = turned + level * dy
+        normal[j], at[j] = weighed, turned / np.maximum(weighed, 1e-9)
         before = edge
-        edge, stress = _pressed(profile, j, at, normal)
-        out = (at >= profile.thickness[j]) | (at <= 0) | (normal <= 0)
-        fallen |= out
+        edge, stress[j] = _pressed(profile, j, at[j], weighed)
+        fallen = fallen | (at[j] >= profile.thickness[j]) | (at[j] <= 0) | (weighed <= 0)
         edge = np.where(fallen, profile.thickness[j], edge)
-        for name, value in (("normal", normal), ("at", at), ("edge", edge), ("stress", stress)):
-            rows[name].append(np.where(fallen, np.inf, value) if name == "stress" else value)
-    stacked = {name: np.array(values) for name, values in rows.items()}
+        edges[j] = edge
+        stress[j, fallen] = np.inf
     shear = np.hypot(level, push.along * length)
     return Descent(
-        profile.depth, **stacked, thickness=profile.thickness, shear=shear, fallen=fallen
+        profile.depth, normal, at, edges, stress,
+        thickness=profile.thickness, shear=shear, fallen=fallen,
+    )  # fmt: skip
+
+
+def _uncracked(profile: Profile, push: Push) -> tuple[Array, Array]:
+    """(m, k) normal force and moment about the inner face at every bed of a support that is shut.
+
+    Moment of the downward forces and of the level thrust, turning outward.
+    """
+    length = profile.tributary
+    level, down = push.level * length, push.down * length
+    head = push.dead * profile.head
+    weight, turning = np.zeros(len(profile.depth)), np.zeros(len(profile.depth))
+    for j in range(1, len(profile.depth)):
+        dy = profile.depth[j] - profile.depth[j - 1]
+        for low, high, width, unit in _parts(profile, j - 1, j):
+            own = unit * width * (high - low) * dy
+            weight[j] += own
+            turning[j] += own * (low + high) / 2
+    drop = (profile.depth - profile.depth[0])[:, None]
+    top = down * push.into + head * profile.head_at + level * push.over
+    normal = down + head + push.dead * np.cumsum(weight)[:, None]
+    return normal, top + push.dead * np.cumsum(turning)[:, None] + level * drop
+
+
+def _sound(profile: Profile, at: Array, normal: Array) -> tuple[NDArray[np.bool_], Array]:
+    """(m, k) which inner edges open, and the greatest edge stress where they do not."""
+    T, width = profile.flange[:, None], profile.width[:, None]
+    edge, stress = _pressed_block(T, width, at, normal)
+    webbed = ((profile.web_width > 0) & (profile.web > 0))[:, None]
+    if not webbed.any():
+        return edge > 0, stress
+    inner, outer = _edge_stresses(
+        T,
+        np.where(webbed, profile.web[:, None], 0.0),
+        width,
+        profile.web_width[:, None],
+        at,
+        normal,
     )
+    opens = np.where(webbed, inner < 0, edge > 0)
+    return opens, np.where(webbed, np.maximum(inner, outer), stress)
+
+
+def _edge_stresses(
+    T: float | Array,
+    out: float | Array,
+    width: float | Array,
+    web_width: float | Array,
+    at: Array,
+    normal: Array,
+) -> tuple[Array, Array]:
+    """Stress at the inner and the outer edge of a shut flange and web."""
+    area = width * T + web_width * out
+    middle = (width * T**2 / 2 + web_width * out * (T + out / 2)) / area
+    inertia = (
+        width * T**3 / 12
+        + width * T * (middle - T / 2) ** 2
+        + web_width * out**3 / 12
+        + web_width * out * (T + out / 2 - middle) ** 2
+    )
+    lean = normal * (at - middle) / inertia
+    return normal / area - lean * middle, normal / area + lean * (T + out - middle)
 
 
 def _parts(profile: Profile, i: int, j: int) -> list[tuple[float, float, float, float]]:
@@ -141,24 +210,19 @@ def _pressed(profile: Profile, j: int, at: Array, normal: Array) -> tuple[Array,
     width, web_width = float(profile.width[j]), float(profile.web_width[j])
     if web_width <= 0 or out <= 0:
         return _pressed_block(T, width, at, normal)
-    area = width * T + web_width * out
-    middle = (width * T**2 / 2 + web_width * out * (T + out / 2)) / area
-    inertia = (
-        width * T**3 / 12
-        + width * T * (middle - T / 2) ** 2
-        + web_width * out**3 / 12
-        + web_width * out * (T + out / 2 - middle) ** 2
-    )
     outer_edge = T + out
-    lean = normal * (at - middle) / inertia
-    inner_stress = normal / area - lean * middle
-    outer_stress = normal / area + lean * (outer_edge - middle)
+    inner_stress, outer_stress = _edge_stresses(T, out, width, web_width, at, normal)
     shut = inner_stress >= 0
     if shut.all():
         return np.zeros(len(at)), np.maximum(inner_stress, outer_stress)
     edge = _open_edge(T, out, width, web_width, at)
     volume, _ = _wedge(T, out, width, web_width, edge)
-    open_stress = normal * (outer_edge - edge) / np.maximum(volume, 1e-12)
+    # Where nothing is left to press on, at the outer face, the stress has no bound.
+    open_stress = np.where(
+        volume > LEAST_VOLUME,
+        normal * (outer_edge - edge) / np.maximum(volume, LEAST_VOLUME),
+        np.inf,
+    )
     stress = np.where(shut, np.maximum(inner_stress, outer_stress), open_stress)
     return np.where(shut, 0.0, edge), stress
 
@@ -190,7 +254,9 @@ def _wedge(
     return volume, moment
 
 
-def _pressed_block(T: float, width: float, at: Array, normal: Array) -> tuple[Array, Array]:
+def _pressed_block(
+    T: float | Array, width: float | Array, at: Array, normal: Array
+) -> tuple[Array, Array]:
     """The same for a rectangle, either face open."""
     arm = np.minimum(T - at, at)
     pressed = np.clip(3 * arm, 1e-12, T)
