@@ -129,6 +129,7 @@ def section_title(name: str) -> Message:
         "ties": say("Ties across the vault"),
         "anchor": say("Anchor plate"),
         "lifts": say("Lifts of fill"),
+        "backing": say("Masonry that backs the haunches"),
         "lines": say("Loads along a line"),
         "points": say("Loads on one spot"),
         "patches": say("Loads over a rectangle"),
