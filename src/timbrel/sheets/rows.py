@@ -114,7 +114,8 @@ def tile_rows(plan: AnyPlan, voice: Voice) -> Table:
             say("y (mm)"), say("Level (m)"))  # fmt: skip
     kinds = {kind: voice(piece_name(kind)) for kind in Piece}
     rows: list[tuple[Cell, ...]] = []
-    for layer in plan.bond.layers:
+    rings = [ring for opening in plan.bond.openings for ring in opening.ring]
+    for layer in (*plan.bond.layers, *rings):
         starts = layer.start[:-1]
         count = np.diff(layer.start)[:, None]
         flat = np.add.reduceat(layer.points, starts) / count * 1e3
