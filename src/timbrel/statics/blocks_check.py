@@ -127,9 +127,9 @@ def _jumps(solid: BlockSolid, motion: BlockMotion) -> list[tuple[Array, Array, A
     for node, seat in zip(motion.seated, motion.seats, strict=True):
         block = np.flatnonzero((motion.blocks == node).any(axis=1))
         points = np.tile(seat, (len(block), 1, 1))
-        across = np.cross(seat[1] - seat[0], [0.0, 0.0, 1.0])
-        normal = np.cross(seat[1] - seat[0], across)
-        normal *= np.sign(normal @ (motion.nodes[motion.blocks[block]].mean(axis=(0, 1)) - seat[0]))
+        rod = (seat[1] - seat[0]) / np.linalg.norm(seat[1] - seat[0])
+        normal = np.append(solid.centre - seat[0, :2], 0.0)
+        normal -= (normal @ rod) * rod
         normal /= np.linalg.norm(normal)
         reach = np.full(len(block), float(solid.thickness) ** 2)
         found.append((_at(motion, block, points), np.tile(normal, (len(block), 1)), reach))

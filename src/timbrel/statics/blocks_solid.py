@@ -29,6 +29,7 @@ HALVING = 60  # halvings at most when a line is followed to a face
 CLOSE = 1e-10  # m
 CREASE = 4.0  # thicknesses in plan from a crease within which the neighbouring web is looked at
 STEEP = ("dome", "barrel", "flight")
+INSET = 1e-7  # share of the plan by which levels at a corner are read inside it
 FLATTEST = 1e-3  # rise of the flattest line through the masonry that is followed
 
 
@@ -216,28 +217,19 @@ class BlockSolid:
         return foot + (self.low + shift) * run, foot + (self.high + shift) * run
 
     def seats(self) -> tuple[Seat, ...]:
-        """The corners on which a groin stands, each a joint square to its groin."""
+        """The corners on which a groin stands: plumb joints square to the diagonals, as high as the
+        masonry is there."""
         if self.family != "groin":
             return ()
-        vault, found = self.vault, []
-        for k in range(4):
-            here, beside = vault.webs[k], vault.webs[k - 1]
-            one, two = here.normal(0.0, 0.0), beside.normal(1.0, 0.0)
-            run = (one + two) / (1 + one @ two)
-            corner = here.point(0.0, 0.0)
-            along = np.array([-run[1], run[0], 0.0]) / np.hypot(run[0], run[1])
-            normal = np.cross(along, run)
-            normal /= np.linalg.norm(normal)
-            inward = np.append(self.centre - corner[:2], 0.0)
-            found.append(
-                Seat(
-                    k,
-                    corner + self.low * run,
-                    corner + self.high * run,
-                    normal * np.sign(normal @ inward),
-                    along,
-                )
-            )
+        corners = self.room[:, :2] + INSET * (self.centre - self.room[:, :2])
+        inner, outer = (self.levels(corners, d) for d in (self.low, self.high))
+        found = []
+        for k, plan in enumerate(self.room[:, :2]):
+            inward = np.append(self.centre - plan, 0.0)
+            inward /= np.linalg.norm(inward)
+            along = np.array([-inward[1], inward[0], 0.0])
+            ends = np.append(plan, inner[k]), np.append(plan, outer[k])
+            found.append(Seat(k, *ends, inward, along))
         return tuple(found)
 
     def sides(self) -> dict[str, Side]:
