@@ -94,6 +94,31 @@ def test_a_free_end_leaves_no_cloister_and_no_sail() -> None:
     assert {c.job.curve.family for c in candidates(free, "family")} == {"barrel", "groin"}
 
 
+def test_what_a_family_cannot_have_keeps_it_out() -> None:
+    """Openings and backing of the haunches are for barrels: no other family is offered then."""
+    for name in ("bakehouse-loft", "ferry-house/cellar"):
+        stated = room_job(name)
+        assert stated.openings or stated.loads.fill.backing
+        assert {c.job.curve.family for c in candidates(stated, "family")} == {"barrel"}
+
+
+def test_what_a_reader_would_refuse_is_refused_and_takes_nothing_with_it() -> None:
+    stated = room_job("bakehouse-loft")
+    curve = stated.curve.model_copy(update={"family": "groin"})
+    groin = Candidate("x", Message("x"), stated.model_copy(update={"curve": curve}), {}, (1,))
+    option = plan_option(groin)
+    assert option.figures is None and "openings are stated" in str(option.refused)
+
+
+def test_a_fault_of_the_program_is_told_as_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(_job: Job) -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr("timbrel.options.sweep.make_plan", broken)
+    option = plan_option(candidates(job(), "layers")[0])
+    assert option.figures is None and "ZeroDivisionError" in str(option.refused)
+
+
 def test_a_dome_says_what_it_leaves() -> None:
     """Geometry: a square of side 3.2 m less its circle, (1 - pi/4) 3.2^2 = 2.20 m2."""
     dome = next(c for c in candidates(room_job("chapel-cloister"), "family") if c.key == "dome")

@@ -15,6 +15,7 @@ from typing import Literal, get_args
 import numpy as np
 
 from timbrel.job.model import Curve, Job, Layer
+from timbrel.job.sense import faults_between
 from timbrel.shape.curves import rise_range
 from timbrel.shape.levels import level_budget
 from timbrel.shape.room import Room, solve_room
@@ -169,9 +170,13 @@ def _curve(curve: Curve, directrix: str, rise: float) -> Curve:
 
 
 def shapes(job: Job, curve: Curve, room: Room) -> bool:
-    """Does the room admit a vault of this curve at all."""
+    """Does the room admit a vault of this curve at all, and the vault what the job states of it:
+    openings, hooks, backing of the haunches."""
+    other = job.model_copy(update={"curve": curve})
+    if any(True for _ in faults_between(other)):
+        return False
     try:
-        shape_vault(job.model_copy(update={"curve": curve}), room)
+        shape_vault(other, room)
     except TimbrelError:
         return False
     return True

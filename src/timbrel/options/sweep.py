@@ -15,6 +15,8 @@ from multiprocessing.context import BaseContext
 from typing import Literal, get_args
 
 from timbrel.job.model import Job
+from timbrel.job.refusals import refuse
+from timbrel.job.sense import faults_between
 from timbrel.options.candidates import Candidate, Vary, candidates
 from timbrel.options.figures import Figures, figures_of, greater
 from timbrel.plan import make_plan
@@ -36,11 +38,24 @@ class Option:
 
 
 def plan_option(candidate: Candidate) -> Option:
-    """Plan one candidate; a refusal is an answer too."""
+    """Plan one candidate; a refusal is an answer too.
+
+    A candidate has not been read from a text, so what a reader would refuse is refused here: an
+    opening or a backing that the family cannot have. A fault of the program in one option does not
+    take the others with it.
+    """
     try:
+        refuse(faults_between(candidate.job))
         return Option(candidate, figures_of(make_plan(candidate.job)))
     except TimbrelError as error:
         return Option(candidate, None, error.message)
+    except Exception as error:
+        said = say(
+            "The planning itself broke off ({reason}). That is a fault of this program, not of "
+            "your job: please report it with the job.",
+            reason=type(error).__name__,
+        )
+        return Option(candidate, None, said)
 
 
 def compare(
