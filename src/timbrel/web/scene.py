@@ -46,7 +46,10 @@ def scene(plan: Plan, voice: Voice, revision: str) -> dict[str, Any]:
         "revision": revision,
         "box": [_round(low), _round(high)],
         "inside": _round([*floor.mean(axis=0)[:2], floor[:, 2].min() - 1.0]),
-        "layers": [_layer(plan, n, layer, voice) for n, layer in enumerate(plan.bond.layers)],
+        "layers": [
+            *(_layer(plan, n, layer, voice) for n, layer in enumerate(plan.bond.layers)),
+            *_rings(plan, voice),
+        ],
         "walls": walls,
         "thrust": [] if isinstance(plan, SurfacePlan) else _thrust_lines(plan),
         "hinges": [] if isinstance(plan, SurfacePlan) else _hinges(plan),
@@ -81,11 +84,23 @@ def _words(voice: Voice) -> dict[str, Any]:
     }
 
 
+def _rings(plan: Plan, voice: Voice) -> list[dict[str, Any]]:
+    """Rings of openings as layers of their own, after those of the shell."""
+    found = []
+    for opening in plan.bond.openings:
+        for k, ring in enumerate(opening.ring, 1):
+            label = say("{name}: ring, layer {n:count}", name=opening.name, n=k)
+            found.append({**_layer(plan, -1, ring, voice), "label": voice(label)})
+    return found
+
+
 def _layer(plan: Plan, n: int, layer: LayerBond, voice: Voice) -> dict[str, Any]:
+    """n: which layer of the shell, or -1 for a ring."""
     sizes, index = _sizes(plan, layer, voice)
+    own = plan.job.tiles[layer.tile].thickness if n < 0 else plan.vault.layers[n].thickness
     return {
         "label": voice(say("Layer {n:count}: {tile}", n=layer.layer, tile=layer.tile)),
-        "thickness": plan.vault.layers[n].thickness,
+        "thickness": own,
         "names": list(layer.names),
         "kinds": layer.kind.tolist(),
         "start": layer.start.tolist(),

@@ -59,9 +59,20 @@ def order_of_laying(plan: Plan) -> tuple[list[tuple[float, float]], list[LaidSte
                 steps.append(replace(bare, layer=number - 1, setting=None))
         elif told.key == "move":
             continue
+        elif told.key == "rings":
+            steps += _rings(plan, told.what, stop)
         else:
             steps.append(replace(bare, setting=0 if told.key == "ribs" else bare.setting))
     return arches, steps
+
+
+def _rings(plan: Plan, text: Message, stop: Message | None) -> Iterator[LaidStep]:
+    """The rings of openings, one ring layer a step; they follow the layers of the shell."""
+    index = len(plan.bond.layers)
+    rings = [ring for opening in plan.bond.openings for ring in opening.ring]
+    for k, ring in enumerate(rings):
+        last = k == len(rings) - 1
+        yield LaidStep(index + k, list(range(ring.count)), text, stop if last else None, None)
 
 
 def _between_guides(plan: SurfacePlan) -> Iterator[LaidStep]:
