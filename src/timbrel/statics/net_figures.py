@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from timbrel.statics.mechanism_figures import MechanismFigures, mechanism_figures
 from timbrel.statics.net_factors import NetFactor
 from timbrel.statics.net_solid import Array
 from timbrel.statics.net_statics import NetStatics
@@ -26,7 +27,7 @@ class FactorRow:
     none. alike: the pattern whose mirror image it is. residual: of its certificate, over the load;
     sound: without a fault; sagitta: most that a strut may rise between two samples (m). overshoot:
     depth (m) that the worst block of stress lacks, at most zero where it has room. struts: that
-    carry."""
+    carry. motion: the least mechanism as it is drawn."""
 
     pattern: str
     title: Message
@@ -44,6 +45,7 @@ class FactorRow:
     sagitta: float | None
     overshoot: float | None
     struts: int
+    motion: MechanismFigures | None
 
 
 @dataclass(frozen=True)
@@ -127,6 +129,7 @@ def _row(factor: NetFactor) -> FactorRow:
         factor.report.sagitta,
         factor.overshoot,
         len(factor.certificate.force),
+        mechanism_figures(mechanism),
     )
 
 
