@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from timbrel.job import load_job
-from timbrel.plan import SurfacePlan, make_plan
+from timbrel.plan import SurfacePlan, follow_building, make_plan
 from timbrel.sheets.book import pack_sheets
 from timbrel.sheets.drawings import drawings
 from timbrel.sheets.rows import all_tables
@@ -27,6 +27,22 @@ def plan(request: pytest.FixtureRequest) -> SurfacePlan:
     made = make_plan(load_job(EXAMPLES / request.param))
     assert isinstance(made, SurfacePlan)
     return made
+
+
+def test_stages_stand_on_sheets_of_their_own() -> None:
+    voice = Voice()
+    built = follow_building(make_plan(load_job(EXAMPLES / "well-dome")))
+    assert isinstance(built, SurfacePlan)
+    pictures = drawings(built, voice)
+    stages = {voice(p.title) for name, p in pictures.items() if name.startswith("stage-")}
+    assert 4 <= len(stages) <= 6
+    sheets = list(pack_sheets(built, voice, pictures))
+    placed = {part["alt"] for s in sheets for part in (*s.get("parts", ()), *pictures_in(s))}
+    assert stages <= placed
+    words = str(sheets)
+    assert voice(built.stages.order_note) in words
+    for answer in built.stages.worst:
+        assert voice(answer.stage.title) in words
 
 
 def pictures_in(sheet: dict[str, Any]) -> list[dict[str, Any]]:

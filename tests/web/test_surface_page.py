@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from timbrel.job import load_job
-from timbrel.plan import SurfacePlan, make_plan
+from timbrel.plan import SurfacePlan, follow_building, make_plan
 from timbrel.sheets.drawings import drawings
 from timbrel.web.drawn import drawn_for
 from timbrel.web.facts import facts
@@ -44,6 +44,26 @@ def test_figures_and_drawings_of_the_page(plan: SurfacePlan) -> None:
     made = set(drawings(plan, voice))
     for check in plan.checks:
         assert drawn_for(check.name, on_a_plan=True) in made | {""}, check.name
+
+
+def test_stages_and_batch_cards_are_on_the_page() -> None:
+    voice = Voice()
+    built = follow_building(make_plan(load_job(EXAMPLES / "well-dome")))
+    assert isinstance(built, SurfacePlan)
+    assert built.stages is not None
+    told = {leaf.name: json.dumps(leaf.blocks) for leaf in leaves(built, voice)}
+    assert "Orders of work compared" in told["stages"]
+    assert voice(built.stages.worst[0].holds_by) in told["stages"]
+    assert "Batch cards" in told["programme"]
+    made = set(drawings(built, voice))
+    assert "stage-1" in made
+    for check in built.checks:
+        assert drawn_for(check.name, on_a_plan=True) in made | {""}, check.name
+    # The player lays the first layer ring by ring, as the stages propose.
+    steps = scene(built, voice, "one")["steps"]
+    first = [step["tiles"] for step in steps if step["layer"] == 0 and step["tiles"]]
+    proposed = built.stages.proposed
+    assert first == [proposed.tiles(k + 1).tolist() for k in range(proposed.count)]
 
 
 def test_the_site_sheet_is_written(plan: SurfacePlan) -> None:
