@@ -17,6 +17,7 @@ from timbrel.words import Message, Voice, say
 if TYPE_CHECKING:
     from timbrel.plan import AnyPlan
     from timbrel.site.fill import FillPlan
+    from timbrel.site.lifts import Lift
 
 Floats = NDArray[np.float64]
 POINTS = 241
@@ -184,7 +185,8 @@ def fill_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
     """Volume, weight, lifts with the limit from side to side, levels, order."""
     fill = plan.site.fill
     if fill is None:
-        return [blocks.words(voice, say("Nothing is filled: the job states no fill."))]
+        none = blocks.words(voice, say("Nothing is filled: the job states no fill."))
+        return [*backing_blocks(plan, voice), none]
     rows: list[tuple[Message | str, str]] = [
         (say("Kind"), voice(fill_name(fill.kind))),
         (say("Space between shell and top"), voice.quantity(fill.space, "volume")),
@@ -201,20 +203,43 @@ def fill_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
         (say("Finished floor"), signed_level(voice, fill.floor)),
     ]
     found = [
+        *backing_blocks(plan, voice),
         blocks.heading(voice, say("Haunches, fill and floor")),
         blocks.table(voice, [say("Measure"), say("Value")], rows, align="lr", widths=[FILL, 42]),
         *_limit(plan, voice),
         *_fill_order(plan, voice),
     ]
-    laid = _lift_table(fill, voice) if fill.lifts else _wall_table(plan, fill, voice)
+    laid = _wall_table(plan, fill, voice)
+    if fill.lifts:
+        laid = _lift_table(say("Lifts, both sides at once"), fill.lifts, voice)
+    if plan.site.backing is not None:
+        title = say("Lifts of the backing, both sides at once")
+        laid = [*_lift_table(title, plan.site.backing.lifts, voice), *laid]
     if plan.job.site.sheet == "A4":
         return [*found, *laid]
     return [blocks.side_by_side(found, laid)]
 
 
-def _lift_table(fill: FillPlan, voice: Voice) -> list[Block]:
+def backing_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
+    """What backs the haunches and how it is laid; nothing where nothing does."""
+    backing = plan.site.backing
+    if backing is None:
+        return []
+    rows = [
+        (say("Top of the backing"), signed_level(voice, backing.top)),
+        (say("Masonry"), voice.quantity(backing.volume, "volume")),
+        (say("Weight"), voice.quantity(backing.weight, "force")),
+    ]
     return [
-        blocks.heading(voice, say("Lifts, both sides at once")),
+        blocks.heading(voice, say("Masonry that backs the haunches: it carries")),
+        blocks.table(voice, [say("Measure"), say("Value")], rows, align="lr", widths=[FILL, 42]),
+        blocks.bullets(voice, backing.how),
+    ]
+
+
+def _lift_table(title: Message, lifts: tuple[Lift, ...], voice: Voice) -> list[Block]:
+    return [
+        blocks.heading(voice, title),
         blocks.table(
             voice,
             [say("Lift"), say("From"), say("To"), say("Left"), say("Right"), say("Both"),
@@ -223,7 +248,7 @@ def _lift_table(fill: FillPlan, voice: Voice) -> list[Block]:
                 (f"{lift.number}", signed_level(voice, lift.bottom), signed_level(voice, lift.top),
                  voice.quantity(lift.left, "volume"), voice.quantity(lift.right, "volume"),
                  voice.quantity(lift.volume, "volume"), "")
-                for lift in fill.lifts
+                for lift in lifts
             ],
             align="rrrrrrl",
             widths=[-1, -1, -1, -1, -1, -1, FILL],

@@ -11,7 +11,7 @@ from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.board import TEXT_MM, Board, Picture, fitted, moved
 from timbrel.sheets.font import width_of
-from timbrel.site.hand_check import EXPLAINED
+from timbrel.site.hand_check import EXPLAINED, free_part
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ def hand_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> Pict
     check = plan.site.hand_check
     if check is None:
         return None
-    strip = plan.statics.worst.actions.strip
+    strip, _ = free_part(plan.statics.worst.actions.strip, [])
     start = strip.shell_middle[0]
     middle = np.asarray(strip.shell_middle) - start
     high = float(np.ptp(middle[:, 1]))
@@ -66,6 +66,18 @@ def _sketch(
     return board.finish(margin_mm=1.0)
 
 
+def _between_backing(plan: Plan, voice: Voice) -> list[Block]:
+    """Where the pencil takes a backed vault to spring."""
+    if plan.site.backing is None:
+        return []
+    return [
+        blocks.words(
+            voice,
+            say("The haunches are backed: L and f are of what stands free between the backing."),
+        )
+    ]
+
+
 def _load(board: Board, case: HandCase, middle: np.ndarray, top: float) -> None:
     """The even load as a band, the haunch load over it as a parabola, heights in proportion."""
     x = np.linspace(float(middle[0, 0]), float(middle[-1, 0]), 41)
@@ -101,6 +113,7 @@ def hand_check_blocks(plan: Plan, voice: Voice) -> list[Block]:
                 station=check.station,
             ),
         ),
+        *_between_backing(plan, voice),
         blocks.table(
             voice,
             [say("Measure"), say("Symbol"), say("Value")],

@@ -102,7 +102,7 @@ def _measures(strip: Strip) -> tuple[float, float, float]:
     return float(run), float(np.max(middle[:, 1] - chord)), thickness
 
 
-def _free_part(
+def free_part(
     strip: Strip, loads: list[tuple[np.ndarray, np.ndarray]]
 ) -> tuple[Strip, list[tuple[np.ndarray, np.ndarray]]]:
     """What stands free between the backing of both haunches, with its loads: there a pencil takes
@@ -128,7 +128,7 @@ def _case(
     title = next((c.title for c in station.cases if c.load == key), None)
     if title is None or len(lines) < 2:
         return None
-    strip, loads = _free_part(station.actions.strip, loads)
+    strip, loads = free_part(station.actions.strip, loads)
     span, rise, thickness = _measures(strip)
     middle = float(strip.shell_middle[[0, -1], 0].mean())
     x = np.concatenate([at[:, 0] for _, at in loads]) - middle
@@ -161,7 +161,7 @@ def hand_check(statics: Statics) -> HandCheck | None:
     found = tuple(case for case in cases if case is not None)
     if not found:
         return None
-    strip, _ = _free_part(station.actions.strip, [])
+    strip, _ = free_part(station.actions.strip, [])
     span, rise, thickness = _measures(strip)
     inner, outer = _face_spans(strip)
     return HandCheck(station.title, span, inner, outer, rise, thickness, found,
