@@ -18,6 +18,7 @@ from timbrel.sheets.before_book import before_leaves, before_pictures
 from timbrel.sheets.card import work_blocks
 from timbrel.sheets.fill_sheet import profile
 from timbrel.sheets.paper import typeset
+from timbrel.sheets.rows import all_tables
 from timbrel.sheets.sheet import title_head, words_sheet
 from timbrel.site.practice import PracticeArch
 from timbrel.site.real_tiles import WANTED_TILES
@@ -249,3 +250,24 @@ def test_every_sheet_can_be_typeset(name: str, size: str, language: str, unit: L
     ]  # fmt: skip
     data = {"paper": size, "head": title_head(voice, job.job), "sheets": sheets}
     assert typeset("pack.typ", data).startswith(b"%PDF")
+
+
+def test_tables_hold_the_same_figures(plan: Plan, voice: Voice) -> None:
+    found = {table.name: table for table in all_tables(plan, voice)}
+    stages = found["logistics"].rows
+    assert [row[4] for row in stages] == [d.pallets for d in plan.takeoff.logistics.deliveries]
+    seats = found["seats"].rows
+    assert [row[3] for row in seats] == [
+        pytest.approx(seat.depth * 1e3, abs=0.06) for seat in plan.site.seats
+    ]
+    lifts = found["lifts"].rows
+    assert plan.site.fill is not None
+    assert sum(float(r[3] or 0) + float(r[4] or 0) for r in lifts) == pytest.approx(
+        plan.site.fill.volume, abs=1e-3
+    )
+    by_hand = found["hand-check"].rows
+    assert [row[3] for row in by_hand] == [
+        pytest.approx(case.thrust * 1e-3, abs=1e-3) for case in plan.site.hand_check.cases
+    ]
+    for table in found.values():
+        assert all(len(row) == len(table.head) for row in table.rows), table.name

@@ -217,7 +217,8 @@ def _pace(arch: PracticeArch, voice: Voice) -> list[Block]:
             voice,
             say(
                 "An apprentice begins at about {low:count} tiles an hour; the crew reckons with "
-                "{high:count}.",
+                "{high:count}. Enter each arch and each gate in the site record too: it keeps the "
+                "pace of everybody who learns.",
                 low=low,
                 high=high,
             ),

@@ -34,8 +34,9 @@ class Table:
 
 
 def all_tables(plan: AnyPlan, voice: Voice) -> tuple[Table, ...]:
-    """Checks, tiles, cut list, setting-out, rods, order, defaults."""
+    """Checks, order, tiles, cut list, setting-out, rods, what is decided before the first tile."""
     from timbrel.plan import SurfacePlan
+    from timbrel.sheets.before_rows import before_rows
 
     if isinstance(plan, SurfacePlan):
         from timbrel.sheets.surface_rows import guide_rows, net_rows, ring_rows
@@ -52,6 +53,7 @@ def all_tables(plan: AnyPlan, voice: Voice) -> tuple[Table, ...]:
         cut_rows(plan, voice),
         *setting,
         rod_rows(rods, voice),
+        *before_rows(plan, voice),
     )
 
 

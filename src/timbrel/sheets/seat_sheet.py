@@ -293,12 +293,12 @@ def _bays(board: Board, seat: Seat, base: float, *, going_round: bool) -> None:
                         (middle - half, top)])  # fmt: skip
         board.line(ring, "WALL", closed=True)
         board.text(((x0 + x1) / 2, base + high / 2), f"{turn_of[bay]}", bold=turn_of[bay] == 1)
-    bay = bare_length(board.voice, float(edges[1]))
-    if board.paper(width_of(bay, TEXT_MM) + 2.0) < float(edges[1]):
-        board.measure((0.0, base), (float(edges[1]), base), away_mm=-5.0, label=bay)
+    each = bare_length(board.voice, float(edges[1]))
+    if board.paper(width_of(each, TEXT_MM) + 2.0) < float(edges[1]):
+        board.measure((0.0, base), (float(edges[1]), base), away_mm=-5.0, label=each)
     else:
         place = moved((0.0, base), 0.0, -board.paper(3.0))
-        board.text(place, say("each bay {bay}", bay=bay), anchor="left")
+        board.text(place, say("each bay {bay}", bay=each), anchor="left")
     board.measure((0.0, base), (seat.length, base), away_mm=-12.0)
     start = {
         "left": say("corner D") if going_round else say("the near end, A"),
