@@ -10,6 +10,7 @@ from tests.statics.conftest import JOB, merged
 from timbrel.job.model import Job
 from timbrel.shape.vault import shape_vault
 from timbrel.statics.actions import actions_under, fill_levels
+from timbrel.statics.alternatives import alternatives
 from timbrel.statics.carrying import carry
 from timbrel.statics.proof import prove
 from timbrel.statics.strip_answer import solve_strip
@@ -148,3 +149,23 @@ def test_backing_over_the_crown_is_refused():
     with pytest.raises(TimbrelError, match="under the crown") as error:
         backed(0.5, backing={"level": 2500})
     assert error.value.key == "loads.fill.backing.level"
+
+
+def test_backing_is_offered_where_a_high_vault_has_no_line():
+    job, vault = vaulted(prices={"backing_m3": 200})
+    found = {a.key: a for a in alternatives(job, vault, carry(job, vault, prove(job, vault)))}
+    assert not found["stated"].serves and not found["thicker"].serves
+    backing = found["backing"]
+    assert backing.serves and backing.reserve > 1
+    assert backing.cost == pytest.approx(200 * backing.masonry)
+    share = backing.size / vault.near.rise
+    _, _, acts = backed(share, loads={"fill": {"backing": {"share": share}}})
+    area = next(load for load in acts.permanent if load.key == "backing").total / (1900 * 9.81)
+    assert backing.masonry == pytest.approx(area * vault.axis_length, rel=0.05)
+
+
+def test_backing_is_not_offered_to_a_flat_vault(trial_job, trial_vault):
+    job = trial_job(loads={"patterns": ["full"]})
+    vault = trial_vault(job)
+    found = {a.key for a in alternatives(job, vault, carry(job, vault, prove(job, vault)))}
+    assert "backing" not in found

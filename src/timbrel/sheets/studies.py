@@ -45,8 +45,8 @@ def helping(plan: Plan, voice: Voice) -> list[Block]:
         )
     else:
         first = say(
-            "The supports do not do as stated. Each row is the least of its kind with which no "
-            "verdict on them fails; a dash means that none does."
+            "The vault or its supports do not do as stated. Each row is the least of its kind with "
+            "which there is a thrust line and no verdict on the supports fails; a dash: none does."
         )
     currency = plan.job.prices.currency
     return [
@@ -78,12 +78,7 @@ def _way(way: Alternative, voice: Voice) -> tuple[Message | str, ...]:
     reserve = "–" if way.reserve is None else _factor(way.reserve, voice)
     thrust = "–" if way.thrust is None else voice.quantity(way.thrust, "line_load")
     cost = "–" if way.cost is None else voice.number(way.cost, 0)
-    material = way.material
-    if way.key == "fill" and not way.serves and way.reserve is None and way.thrust is None:
-        material = say("there is no heavier fill to take out")
-    elif not way.serves:
-        material = say("will not do by itself")
-    return way.title, size, reserve, thrust, material, cost
+    return way.title, size, reserve, thrust, way.material, cost
 
 
 def _factor(value: float, voice: Voice) -> str:

@@ -14,21 +14,23 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from timbrel.job.model import Job, Wall, Walls
-from timbrel.job.supports import AnchorPlate, Buttress, Ties
+from timbrel.job.supports import AnchorPlate, Backing, Buttress, Ties
 from timbrel.shape.levels import level_budget
 from timbrel.shape.vault import shape_vault
-from timbrel.statics.actions import actions_under, fill_levels
+from timbrel.statics.backing import backing_top
 from timbrel.statics.carried_length import wall_length
 from timbrel.statics.carrying import Carrying
 from timbrel.statics.envelope import Envelope
-from timbrel.statics.floor import UNIT_WEIGHT
+from timbrel.statics.floor import GRAVITY, UNIT_WEIGHT
 from timbrel.statics.proof import SIDES
 from timbrel.statics.pushes import Pushes, gather
 from timbrel.statics.standing import (
     COARSE,
+    bearing_widths,
     equilibrium_rows,
     greatest_thrust,
     walls_stand,
+    weight_of,
 )
 from timbrel.statics.support_checks import SupportAnswer, support_answer
 from timbrel.statics.supports import wall_profile
@@ -53,17 +55,19 @@ PLATES = (0.15, 0.20, 0.25, 0.30, 0.40)
 PLATE_STEP = 0.005  # thicknesses of plate that are rolled, m
 RISES = (1.1, 1.25, 1.5, 1.75, 2.0)
 LIGHT_FILL = 6e3
+HIGH = 0.3  # rise over span from which haunches are backed (common practice, no source)
+BACKED = (0.3, 0.5, 0.7)
 
 
 @dataclass(frozen=True)
 class Alternative:
     """One way to help.
 
-    key: stated, thicker, buttress, tie, rise or fill. size: of it (m; N/m3 for fill), None when no
-    size would do. reserve: the design push that both supports bear, cracked, over the push (EQU);
-    None where it is not known, infinite without a push. thrust: greatest characteristic thrust with
-    it, N/m. material: what is added. masonry: m3; steel: kg. cost: in the job's currency, None when
-    its price is not stated.
+    key: stated, thicker, buttress, tie, rise, fill or backing. size: of it (m; N/m3 for fill), None
+    when no size would do. reserve: the design push that both supports bear, cracked, over the push
+    (EQU); None where it is not known, infinite without a push. thrust: greatest characteristic
+    thrust with it, N/m. material: what is added. masonry: m3; steel: kg. cost: in the job's
+    currency, None when its price is not stated.
     """
 
     key: str
@@ -93,6 +97,7 @@ def alternatives(job: Job, vault: Barrel, carrying: Carrying) -> tuple[Alternati
         asked.tied(),
         asked.higher(),
         asked.lighter(),
+        *asked.backed(),
     )
 
 
@@ -111,7 +116,7 @@ class _Asked:
     def __init__(self, job: Job, vault: Barrel, carrying: Carrying) -> None:
         self.job, self.vault, self.v = job, vault, carrying.v
         self.every = carrying.envelope
-        self.bearing = {s.side: s.bearing_width for s in carrying.supports if not s.pier}
+        self.bearing = bearing_widths(job, vault, carrying.v)
         self.untied = _with_walls(job, ties=None)
         self.now = self._stated(carrying)
 
@@ -249,8 +254,10 @@ class _Asked:
         """The same curve with more rise, where the level budget lets it."""
         title = say("More rise")
         stated = self.job.curve.rise
-        for more in RISES if stated is not None else ():
-            assert stated is not None
+        if stated is None:
+            none = say("the curve has no rise to choose")
+            return Alternative("rise", title, None, None, None, none, 0.0, 0.0, None)
+        for more in RISES:
             curve = self.untied.curve.model_copy(update={"rise": stated * more})
             changed = self.untied.model_copy(update={"curve": curve})
             try:
@@ -296,18 +303,52 @@ class _Asked:
         fill = self.untied.loads.fill
         weight = fill.unit_weight or UNIT_WEIGHT.get(fill.kind, 0.0)
         if fill.kind in ("none", "sleeper walls") or (not fill.lifts and weight <= LIGHT_FILL):
-            return self._priced("fill", title, None, None, None)
+            none = say("there is no heavier fill to take out")
+            return Alternative("fill", title, None, None, None, none, 0.0, 0.0, None)
         light = fill.model_copy(update={"kind": "light", "unit_weight": LIGHT_FILL, "lifts": ()})
         loads = self.untied.loads.model_copy(update={"fill": light})
         changed = self.untied.model_copy(update={"loads": loads})
         every = equilibrium_rows(changed, self.vault, self.v)
         reserve = self._reserve(_Case(changed, self.vault, every))
         size = None if reserve is None else LIGHT_FILL
-        volume = _fill_volume(changed, self.vault, self.v)
+        volume = weight_of(changed, self.vault, self.v, "fill") * GRAVITY / LIGHT_FILL
         material = say("{volume:volume} of light fill in the place of it", volume=volume)
+        if reserve is None:
+            material = say("will not do by itself")
         return Alternative(
             "fill", title, size, reserve, greatest_thrust(every), material, 0.0, 0.0, None
         )
+
+    def backed(self) -> tuple[Alternative, ...]:
+        """Haunches of a high barrel backed with masonry, higher than they are; nothing else."""
+        rise, fill = self.vault.near.rise, self.untied.loads.fill
+        if self.vault.family != "barrel" or rise < HIGH * self.vault.near.span:
+            return ()
+        title = say("Haunches backed with masonry, to this height")
+        now = backing_top(self.job, self.vault)
+        stated = fill.backing or Backing.model_validate({})
+        for share in BACKED:
+            higher = stated.model_copy(update={"level": None, "share": share})
+            loads = self.untied.loads.model_copy(
+                update={"fill": fill.model_copy(update={"backing": higher})}
+            )
+            changed = self.untied.model_copy(update={"loads": loads})
+            top = backing_top(changed, self.vault)
+            if now is not None and (top is None or top <= now + STEP):
+                continue
+            every = equilibrium_rows(changed, self.vault, self.v)
+            reserve = self._reserve(_Case(changed, self.vault, every))
+            if reserve is not None:
+                volume = weight_of(changed, self.vault, self.v, "backing") / stated.density
+                price = self.job.prices.backing_m3
+                return (
+                    Alternative(
+                        "backing", title, share * rise, reserve, greatest_thrust(every),
+                        say("{volume:volume} of masonry", volume=volume), volume, 0.0,
+                        None if price is None else price * volume,
+                    ),
+                )  # fmt: skip
+        return (self._priced("backing", title, None, None, None),)
 
     # -- judging -------------------------------------------------------------------------------
 
@@ -368,7 +409,7 @@ class _Asked:
         steel: float = 0.0,
     ) -> Alternative:
         prices = self.job.prices
-        material = say("nothing")
+        material = say("will not do by itself") if size is None else say("nothing")
         price, amount = None, 0.0
         if masonry > 0:
             material = say("{volume:volume} of masonry", volume=masonry)
@@ -384,12 +425,6 @@ class _Asked:
 def _wall(job: Job, side: Side) -> Wall:
     wall: Wall = getattr(job.walls, side)
     return wall
-
-
-def _fill_volume(job: Job, vault: Barrel, v: float) -> float:
-    acts = actions_under(job, vault, v, fill_levels(job, vault))
-    weight = sum(load.total for load in acts.permanent if load.key == "fill")
-    return weight / LIGHT_FILL * vault.axis_length
 
 
 def _ties(diameter: float, side: float, thickness: float) -> Ties:

@@ -13,12 +13,13 @@ from timbrel.statics.carried_length import wall_length
 from timbrel.statics.combinations import combinations, variable_loads
 from timbrel.statics.descent import Descent, descend
 from timbrel.statics.envelope import Envelope, EnvelopeRow
+from timbrel.statics.floor import GRAVITY
 from timbrel.statics.proof import SIDES
 from timbrel.statics.pushes import gather
 from timbrel.statics.supports import Profile, wall_profile
 from timbrel.statics.thrust_program import Question, ThrustProgram
 from timbrel.statics.wall_en1996 import wall_strength
-from timbrel.statics.walls import wall_frame
+from timbrel.statics.walls import Side, wall_frame
 
 if TYPE_CHECKING:
     from timbrel.shape.vault import Barrel
@@ -75,3 +76,17 @@ def greatest_thrust(every: Envelope) -> float | None:
         if r.combination.situation == "characteristic" and r.greatest is not None
     ]
     return max(found, default=None)
+
+
+def bearing_widths(job: Job, vault: Barrel, v: float) -> dict[Side, float]:
+    """Width of the springings on their walls, m: the joint seen from above, or the seat."""
+    inner, outer = vault.joints(v, np.array([0.0, 1.0]))
+    across = np.abs(outer[:, 0] - inner[:, 0])
+    return {side: max(float(w), job.seat.depth) for side, w in zip(SIDES, across, strict=True)}
+
+
+def weight_of(job: Job, vault: Barrel, v: float, key: str) -> float:
+    """Mass of one permanent load over the whole axis, by the strip at a station, kg."""
+    acts = actions_under(job, vault, v, fill_levels(job, vault))
+    weight = sum(load.total for load in acts.permanent if load.key == key)
+    return weight / GRAVITY * vault.axis_length
