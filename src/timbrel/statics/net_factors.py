@@ -3,7 +3,8 @@
 Every net gives a lower bound, so a pattern that carries more in a coarse net than the governing one
 in a fine net cannot govern: it is told as it came from its coarse net, and so is how coarse that was.
 The pattern with the least factor is solved on the next finer net, again and again, until it is the
-least still and two nets differ by less than 3 %.
+least still and two nets differ by less than 3 %. Where one or two patterns govern and a mechanism is
+near, they are followed on until the bounds are within 3 % too.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from timbrel.statics.net_rungs import Rung, Rungs, mirrored
 from timbrel.words import Message, Progress, say
 
 FOLLOWED = 20.0  # times the wanted factor: what lies past it is not followed
+FEW = 2  # patterns that govern together: the bounds of more are not closed in on
 NEAR = 0.1  # gap of the bounds that a finer net may close
 NOT_GOVERNING = say("This load does not govern: the net carries it further.")
 NO_FURTHER = say("This load was followed no further than the net carries it.")
@@ -118,23 +120,26 @@ def load_factors(
     followed = FOLLOWED * job.loads.factors.load_factor_least
     found = _screened(rungs[first], first, followed, progress)
     while found:
-        group = _governing(found)
-        rung = min(f.rung for f in group)
-        behind = [f for f in group if f.rung == rung]
-        level = len(behind) == len(group)
-        if rung + 1 == len(rungs) or (level and all(f.settled for f in group)):
+        least = _least(found)
+        if least.rung + 1 == len(rungs) or least.settled:
             break
-        progress(say("A finer net for the load that governs"), 0.4 + 0.5 * rung / len(rungs))
-        for one in behind:
-            found[one.load.key] = _finer(rungs, one, followed)
+        progress(say("A finer net for the load that governs"), 0.4 + 0.5 * least.rung / len(rungs))
+        found[least.load.key] = _finer(rungs, least, least.rung + 1, followed)
     if all(f.answer is None for f in found.values()):
         return ()
-    governing = {f.load.key: f for f in _governing(found) if f.answer is not None}
-    uppers = {key: _bound(job, vault, one) for key, one in governing.items()}
-    while _apart(governing, uppers) and max(f.rung for f in governing.values()) + 1 < len(rungs):
-        progress(say("A finer net, to close in on the mechanism"), 0.9)
-        governing = {key: _finer(rungs, one, followed) for key, one in governing.items()}
-    found |= governing
+    least = _least(found)
+    uppers = {least.load.key: _bound(job, vault, least)}
+    group = _near(found, least)
+    if len(group) <= FEW:
+        uppers |= {f.load.key: _bound(job, vault, f) for f in group if f is not least}
+        while least.rung + 1 < len(rungs) and _apart(group, uppers):
+            progress(say("A finer net, to close in on the mechanism"), 0.9)
+            rung = least.rung + 1
+            group = [_finer(rungs, one, rung, followed) for one in group]
+            found |= {one.load.key: one for one in group}
+            least = _least(found)
+            if least.load.key not in uppers:
+                break
     told = {
         key: _told(rungs[one.rung], one, uppers.get(key, UpperBound(None, NOT_GOVERNING)))
         for key, one in found.items()
@@ -146,28 +151,38 @@ def load_factors(
     return tuple(told[key] for key in found if key in told)
 
 
-def _governing(found: dict[str, _Found]) -> list[_Found]:
-    """The pattern with the least factor and those within 3 % of it; where that one is followed no
-    further, it alone."""
-    own = [f for f in found.values() if f.alike is None]
-    least = min(own, key=lambda f: f.factor)
-    if least.answer is not None and least.answer.more:
+def _least(found: dict[str, _Found]) -> _Found:
+    return min((f for f in found.values() if f.alike is None), key=lambda f: f.factor)
+
+
+def _near(found: dict[str, _Found], least: _Found) -> list[_Found]:
+    """The patterns within 3 % of the least, the least first; it alone when it was followed no
+    further."""
+    if least.answer is None or least.answer.more:
         return [least]
-    return [f for f in own if f.factor <= (1 + DIFFERENCE_MOST) * least.factor]
+    most = (1 + DIFFERENCE_MOST) * least.factor
+    return [least] + [
+        f for f in found.values() if f.alike is None and f is not least and f.factor <= most
+    ]
 
 
-def _finer(rungs: Rungs, one: _Found, followed: float) -> _Found:
-    """The same pattern on the next finer net."""
-    rung = rungs[one.rung + 1]
+def _finer(rungs: Rungs, one: _Found, number: int, followed: float) -> _Found:
+    """The same pattern on a finer net; the coarser answer is the one of the net before it."""
+    rung = rungs[number]
     load = rung.pattern(one.load.key) or one.load
+    coarser = one.factor
+    if one.rung + 1 < number:
+        before = rungs[number - 1]
+        answer = before.question(before.pattern(one.load.key)).load_factor(followed)
+        coarser = 0.0 if answer is None else answer.factor
     answer = rung.question(load).load_factor(followed)
-    return replace(one, load=load, rung=one.rung + 1, answer=answer, coarser=one.factor)
+    return replace(one, load=load, rung=number, answer=answer, coarser=coarser)
 
 
-def _apart(governing: dict[str, _Found], uppers: dict[str, UpperBound]) -> bool:
+def _apart(group: list[_Found], uppers: dict[str, UpperBound]) -> bool:
     """Are the bounds of a governing pattern so far apart that a finer net may bring them nearer."""
-    for key, one in governing.items():
-        upper = uppers[key].factor
+    for one in group:
+        upper = uppers[one.load.key].factor
         if upper is not None and one.answer is not None:
             gap = upper / max(one.answer.rigid, 1e-12) - 1
             if DIFFERENCE_MOST < gap < NEAR:

@@ -29,7 +29,7 @@ MENDED = 1e-10  # residual that mending aims at
 BROKEN = 1e-7  # ... and that an answer may have
 MENDINGS = 4
 NONE = 1e-30  # weight of an idle strut in the mending
-IDLE = 1e-4  # struts that carry less are tried to be left out
+IDLE = 1e-4  # of the mean nodal load: struts that carry less are tried to be left out
 CREDIBLE = 1e-4  # gap over which the band method's point is left for HiGHS to better
 
 

@@ -74,7 +74,7 @@ class NetProgram:
             self._variable = rows.load(variable) / self.mean * self._scale
         self._cuts, self._capped = no_cuts(), False
         self._most = np.zeros(0)
-        self.linear = self._build()
+        self.linear = self._plain = self._build()
 
     def share_of_dead(self) -> NetState | None:
         """The greatest share (at most 1) of the dead load that the net carries."""
@@ -132,10 +132,8 @@ class NetProgram:
         return LinearNet(matrix, *sides, keys=band_keys(places), solver=self._solver)
 
     def mended(self, wanted: Array, x: Array) -> Array:
-        """Shared forces corrected so that the rows come to what is wanted."""
-        full = np.append(x, np.zeros(self._cuts.size))
-        found = self.linear.mended(np.append(wanted, np.zeros(self._cuts.size)), full)
-        return found[: len(x)]
+        """Shared forces corrected so that the rows of equilibrium come to what is wanted."""
+        return self._plain.mended(wanted, x)
 
     def _solve(
         self,

@@ -30,7 +30,7 @@ from timbrel.statics.net_vaults import VaultSolid, solid_of
 from timbrel.words import Message, Progress, say, silent
 
 STANDS = 1 - 1e-6
-SPOTS = 20.0  # times the wanted factor: a load on one spot is not followed further
+SPOTS = 10.0  # times the wanted factor: a load on one spot is not followed further
 LAYERS_ACT = say("Lower bound, provided the layers act as one.")
 
 

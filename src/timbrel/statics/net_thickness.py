@@ -14,7 +14,7 @@ from timbrel.statics.net import Net, NetQuestion
 from timbrel.statics.net_loads import NetLoad
 
 STANDS = 1 - 1e-6
-CLOSE = 0.01  # relative width at which the halving stops
+CLOSE = 0.02  # relative width at which the halving stops
 LEAST = 0.02
 
 
