@@ -31,6 +31,7 @@ from timbrel.shape.circle import Circle, pratt_circle
 from timbrel.shape.surface import Surface
 from timbrel.shape.vault import Barrel
 from timbrel.statics.actions import actions_under, fill_levels
+from timbrel.statics.net_built import BuiltFactor
 from timbrel.statics.strip_answer import StripAnswer, solve_strip
 from timbrel.verdict import Check, judge
 from timbrel.words import TimbrelError, say
@@ -104,14 +105,19 @@ class BuiltShell:
         return getattr(self.design, name)
 
 
-def compare(job: Job, vault: Barrel | Surface, points: Iterable[MeasuredPoint]) -> AsBuilt:
+def compare(
+    job: Job,
+    vault: Barrel | Surface,
+    points: Iterable[MeasuredPoint],
+    design: BuiltFactor | None = None,
+) -> AsBuilt:
     """Hold the measured points against the design and prove the built shape.
 
-    Raises TimbrelError for a point that cannot be on this vault.
+    design: the coarse factor of a vault on a plan as drawn, where it is known already. Raises TimbrelError for a point that cannot be on this vault.
     """
     measured = list(points)
     if not isinstance(vault, Barrel):
-        return _compare_surface(job, vault, measured)
+        return _compare_surface(job, vault, measured, design)
     offsets = [p for p in measured if p.what == "offset"]
     stations = tuple(_station(job, vault, v, group) for v, group in _by_station(offsets))
     spread = _spread(vault, [p for p in measured if p.what == "span"])
@@ -119,8 +125,10 @@ def compare(job: Job, vault: Barrel | Surface, points: Iterable[MeasuredPoint]) 
     return AsBuilt(stations, spread, drop, tuple(_checks(job, stations, spread, drop)))
 
 
-def _compare_surface(job: Job, vault: Surface, points: list[MeasuredPoint]) -> AsBuilt:
-    built = compare_surface(job, vault, points)
+def _compare_surface(
+    job: Job, vault: Surface, points: list[MeasuredPoint], design: BuiltFactor | None
+) -> AsBuilt:
+    built = compare_surface(job, vault, points, design)
     grown = [
         p.value - float(np.linalg.norm(chord_at(vault, p.v)[1])) for p in points if p.what == "span"
     ]

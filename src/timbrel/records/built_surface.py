@@ -60,17 +60,21 @@ class BuiltSurface:
 
 
 def compare_surface(
-    job: Job, vault: Surface, points: Sequence[MeasuredPoint]
+    job: Job,
+    vault: Surface,
+    points: Sequence[MeasuredPoint],
+    design: BuiltFactor | None = None,
 ) -> BuiltSurface | None:
     """Hold the measured points of the intrados against the design and prove the built shape; None
-    when none was measured. Raises TimbrelError for a point that cannot be on this vault."""
+    when none was measured. design: its factor, where it is known already. Raises TimbrelError for
+    a point that cannot be on this vault."""
     found = tuple(
         surface_deviation(vault, point) for point in points if point.what in ("offset", "level")
     )
     if not found:
         return None
     wanted = job.loads.factors.geometric_least
-    design = coarse_factor(job, vault, None, wanted)
+    design = design or design_factor(job, vault)
     worst = max((p.off for p in found), key=abs)
     built = design
     if abs(worst) > AS_DRAWN:
@@ -79,6 +83,11 @@ def compare_surface(
     span = float(np.linalg.norm((corners[1] - corners[0])[:2]))
     tolerance = max(TOLERANCE_LEAST, span / TOLERANCE_SPAN)
     return BuiltSurface(found, tolerance, worst, design, built)
+
+
+def design_factor(job: Job, vault: Surface) -> BuiltFactor:
+    """The coarse factor of the vault as drawn."""
+    return coarse_factor(job, vault, None, job.loads.factors.geometric_least)
 
 
 def surface_deviation(vault: Surface, point: MeasuredPoint) -> SurfaceDeviation:

@@ -14,6 +14,7 @@ from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Resp
 from pydantic import BaseModel, ConfigDict, Field
 
 from timbrel.records.asbuilt import AsBuilt, compare
+from timbrel.records.built_surface import design_factor
 from timbrel.records.kinds import Course, Delivery, MeasuredPoint, RodReading
 from timbrel.records.links import Person, make_link, person_of, revoke_link, who_enters
 from timbrel.records.replan import (
@@ -28,6 +29,7 @@ from timbrel.records.replan import (
 from timbrel.records.roles import MAY_WRITE, ROLE_NAMES, Role, may_write
 from timbrel.records.store import FILE_NAME, Record
 from timbrel.records.words import KIND_NAMES, spoken_body
+from timbrel.shape.vault import Barrel
 from timbrel.web.desk import desk_of
 from timbrel.web.pages import page
 from timbrel.web.reader import voice_of
@@ -278,7 +280,8 @@ class Come:
 @router.get("/built", response_class=HTMLResponse)
 def built(request: Request, name: str) -> HTMLResponse:
     """The shape as built against the design, the rest gauged anew, the materials left."""
-    plan = plan_or_refuse(desk_of(request), name).plan
+    planned = plan_or_refuse(desk_of(request), name)
+    plan = planned.plan
     with opened(request, name) as record:
         points = [MeasuredPoint(**e.body) for e in record.standing("point")]
         rods = [RodReading(**e.body) for e in record.standing("rod")]
@@ -290,7 +293,10 @@ def built(request: Request, name: str) -> HTMLResponse:
             regauged.append(regauge(plan.job, plan.bond, reading))
         except TimbrelError as error:
             refused.append(error)
-    as_built = compare(plan.job, plan.vault, points)
+    design = None
+    if points and not isinstance(plan.vault, Barrel):
+        design = planned.once("coarse factor", lambda: design_factor(plan.job, plan.vault))
+    as_built = compare(plan.job, plan.vault, points, design)
     come = Come(
         as_built,
         _corrections(plan.vault, as_built, plan.job.site.offsets_step),

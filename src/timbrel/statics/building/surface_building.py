@@ -210,8 +210,9 @@ def _free_from(answers: Sequence[StageAnswer]) -> float | None:
     """The least share of the layer from which on every stage looked at has a net."""
     free: float | None = None
     for answer in answers:
-        if answer.stage.operation == "eased":
-            free = (answer.stage.progress if free is None else free) if answer.net else None
+        stage = answer.stage
+        if stage.operation in ("course", "eased") and not stage.guides:
+            free = (stage.progress if free is None else free) if answer.net else None
     return free
 
 
@@ -237,12 +238,11 @@ def _worst_of_each(
         stage = answer.stage
         if stage.laying and stage.laying != laying.key:
             continue
-        before = stage.operation == "eased" and stage.progress < 1
-        if before and not asks_while_laid(answer, laying):
+        if stage.operation == "eased" and stage.progress < 1:
             continue
         if stage.operation == "layer" and (way is None or f".{way.name.lower()}." not in stage.key):
             continue
-        kind = stage.key.split(".")[2] if stage.operation == "use" else f"{before}"
+        kind = stage.key.split(".")[2] if stage.operation == "use" else ""
         groups.setdefault((stage.operation, stage.layer, kind), []).append(answer)
 
     def governs(answer: StageAnswer) -> tuple[float, ...]:
@@ -255,9 +255,7 @@ def _worst_of_each(
 
 def _order_note(orders: Sequence[Laying], found: dict[str, list[StageAnswer]]) -> Message:
     worst = {
-        order.key: max(
-            (a.tension for a in found[order.key] if asks_while_laid(a, order)), default=0.0
-        )
+        order.key: max((a.tension for a in found[order.key] if asks_while_laid(a)), default=0.0)
         for order in orders
     }
     least = min(orders, key=lambda order: worst[order.key])

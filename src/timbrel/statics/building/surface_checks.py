@@ -29,7 +29,7 @@ def surface_checks(
     layers by the proposed order, lifts of fill."""
     names: tuple[tuple[str, str, Message], ...] = (
         ("building.course", "course",
-         say("closed courses of the first layer between their guides: share of the bond")),
+         say("closed courses of the first layer: share of the bond")),
         ("building.open", "open", say("course that hangs unclosed: share of the bond")),
         ("building.eased", "eased",
          say("first layer with nothing under it: share of the bond")),

@@ -103,11 +103,10 @@ def compare_surface_orders(
     return tuple(sorted(orders, key=rank))
 
 
-def asks_while_laid(answer: StageAnswer, laying: Laying) -> bool:
+def asks_while_laid(answer: StageAnswer) -> bool:
     """Is the stage passed through while the layer is laid? Easing before it is closed need not
-    be; where no guides stand it is there all the time."""
-    operation = answer.stage.operation
-    return operation in ("course", "open") or (operation == "eased" and not laying.guides)
+    be."""
+    return answer.stage.operation in ("course", "open")
 
 
 def _order(
@@ -122,7 +121,7 @@ def _order(
     bond: BondStrength | None,
 ) -> SurfaceOrder:
     pace = Pace.of(job, 1)
-    passed = [a for a in answers if asks_while_laid(a, laying)]
+    passed = [a for a in answers if asks_while_laid(a)]
     tension = max((a.tension for a in passed), default=0.0)
     courses = _waits(passed, laying.count, gangs) if bond else None
     lay_first = len(laying.unit) / pace.first

@@ -37,8 +37,8 @@ HINGED = 0.02
 class Stage:
     """What is laid, what has set, what rests on it and what stands under it.
 
-    key: stable name. title: in words. operation: ``course`` (a closed unit of the first layer),
-    ``open`` (the next unit hangs unclosed), ``eased`` (the first layer closed, nothing under it),
+    key: stable name. title: in words. operation: ``course`` (closed units of the first layer),
+    ``open`` (the next unit hangs unclosed), ``eased`` (closed units that lose their guides),
     ``use`` (something is set down), ``layer`` (a later layer advances), ``spread``. laying: order
     of the first layer, "" where none is asked. layer: which is being laid. progress: share of that
     operation done. tiles: laid so far in this layer. last: names of the first and the last tile
@@ -316,6 +316,14 @@ def _against_bond(answer: StageAnswer, job: Job, strength: BondStrength) -> Stag
             "asks {tension:stress} of {there:stress} bond ({case})",
             tension=answer.tension,
             there=there,
+            case=answer.case,
+        )
+        if answer.stage.age is not None or not math.isfinite(wait)
+        else say(
+            "asks {tension:stress} of the bond, which its youngest joint has at {wait:minutes} "
+            "({case})",
+            tension=answer.tension,
+            wait=wait,
             case=answer.case,
         ),
     )

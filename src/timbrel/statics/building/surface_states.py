@@ -60,6 +60,8 @@ def laying_stages(model: StageModel, bond: Bond, laying: Laying) -> Iterator[Sta
         tiles = laying.tiles(done)
         names = layer.names[int(tiles[0])], layer.names[int(tiles[-1])]
         closed = done == laying.count
+        # Where no guides stand, nothing is eased: a closed unit is bare all the time.
+        eased = closed or laying.guides
         bare = Stage(
             f"first.{laying.key}.{done}.eased",
             say(
@@ -68,7 +70,7 @@ def laying_stages(model: StageModel, bond: Bond, laying: Laying) -> Iterator[Sta
                 done=done,
                 all=laying.count,
             ),
-            operation="eased",
+            operation="eased" if eased else "course",
             laying=laying.key,
             layer=1,
             progress=laid / layer.count,
