@@ -11,6 +11,7 @@ from tests.opened_jobs import HOOK, hatch, opened
 
 from timbrel.bond.ring import trim_opening
 from timbrel.job.model import Job
+from timbrel.job.supports import PointAction
 from timbrel.plan import Plan, make_plan
 from timbrel.shape.opened import place_openings
 from timbrel.shape.room import solve_room
@@ -192,3 +193,16 @@ def test_ends_are_told_by_their_kind() -> None:
     # The strip itself is proved as if the wall did nothing.
     plain = make_plan(opened())
     assert plan_checks(carrying, "statics.") == plan_checks(plain, "statics.")
+
+
+def test_a_post_away_from_every_station_is_proved_where_it_stands() -> None:
+    """Neither an end nor the worst strip is near it: its own strip must say that it is too much."""
+    job = opened()
+    post = PointAction(name="Post", x=1600, y=1550, force=60, patch=100)
+    loaded = job.model_copy(update={"loads": job.loads.model_copy(update={"points": (post,)})})
+    checks = {c.name: c for c in make_plan(loaded).checks}
+    assert checks["loads.points.1.load_factor"].verdict is Verdict.FAILS
+    light = post.model_copy(update={"force": 0.2e3})
+    loaded = job.model_copy(update={"loads": job.loads.model_copy(update={"points": (light,)})})
+    checks = {c.name: c for c in make_plan(loaded).checks}
+    assert checks["loads.points.1.load_factor"].verdict is Verdict.HOLDS

@@ -10,6 +10,7 @@ from timbrel.statics.actions import fill_levels
 from timbrel.statics.end_edges import EndEdge, end_edges
 from timbrel.statics.hooks import HookProof, prove_hooks
 from timbrel.statics.opening_proof import OpeningProof, prove_openings
+from timbrel.statics.placed_proof import placed_checks
 from timbrel.verdict import Check, judge
 from timbrel.words import say
 
@@ -21,12 +22,14 @@ if TYPE_CHECKING:
 @dataclass(frozen=True)
 class Edges:
     """Openings, hooks and ends, each with its checks; ends: near and far. walls: the push of what
-    stands round each opening against the one that the walls are proved for."""
+    stands round each opening against the one that the walls are proved for. placed: loads on one
+    place, each on its own strip."""
 
     openings: tuple[OpeningProof, ...]
     hooks: tuple[HookProof, ...]
     ends: tuple[EndEdge, EndEdge]
     walls: tuple[Check, ...]
+    placed: tuple[Check, ...]
 
     @property
     def checks(self) -> tuple[Check, ...]:
@@ -34,7 +37,7 @@ class Edges:
         found = [check for opening in self.openings for check in opening.checks]
         found += [check for hook in self.hooks for check in hook.checks]
         found += [check for end in self.ends for check in end.checks]
-        return (*found, *self.walls)
+        return (*found, *self.walls, *self.placed)
 
 
 def prove_edges(job: Job, vault: Barrel, statics: Statics) -> Edges:
@@ -49,6 +52,7 @@ def prove_edges(job: Job, vault: Barrel, statics: Statics) -> Edges:
         prove_hooks(job, vault, top),
         end_edges(job, vault, statics.stations),
         tuple(_wall_check(opening, statics) for opening in openings),
+        placed_checks(job, vault, top),
     )
 
 
