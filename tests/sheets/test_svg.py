@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 import random
 import re
 from xml.etree import ElementTree as ET
 
 import numpy as np
 import pytest
+from ezdxf.addons.drawing import frontend
 from ezdxf.math import Vec2
 from ezdxf.npshapes import NumpyPath2d
 from ezdxf.path import Path as DrawnPath
@@ -141,3 +143,14 @@ def test_equal_drawings_give_equal_texts() -> None:
     assert random.random() == once
     to_dxf(picture)
     assert to_svg(picture) == first
+
+
+def test_a_hatch_is_drawn_whole_however_long_it_takes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A clock that runs an hour at each look must not cut a hatch short."""
+    board = Board("slow", say("Whole pieces"), Voice(), 10)
+    board.hatch([[(0, 0), (1, 0), (1, 0.7), (0, 0.7)]], "HALF HATCH")
+    picture = board.finish()
+    whole = to_svg(picture)
+    clock = itertools.count(0.0, 3600.0)
+    monkeypatch.setattr(frontend.time, "perf_counter", lambda: next(clock))
+    assert to_svg(picture) == whole

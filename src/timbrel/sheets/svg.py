@@ -138,6 +138,9 @@ _CONFIG = Configuration(
     lineweight_scaling=1.0,
     min_lineweight=0.05 / 25.4 * 300,
     max_flattening_distance=0.2,
+    # The library gives a hatch half a minute and then leaves it half drawn: on a busy machine a
+    # sheet would be silently wrong.
+    hatching_timeout=math.inf,
 )
 
 
