@@ -17,6 +17,7 @@ from timbrel.shape.levels import LevelBudget, level_budget
 from timbrel.shape.room import Room, solve_room
 from timbrel.shape.surface import Surface
 from timbrel.shape.vault import Barrel, shape_vault
+from timbrel.site.load_test import net_test_checks
 from timbrel.site.openings import EdgeSite, edge_site, round_openings
 from timbrel.site.plan import SurfaceSite, plan_site, plan_surface_site
 from timbrel.site.real_tiles import as_delivered
@@ -255,7 +256,9 @@ def follow_net(plan: SurfacePlan, progress: Progress = silent) -> SurfacePlan:
     statics = prove_wholly(plan.job, plan.vault, plan.statics, progress)
     first = plan.checks.index(plan.statics.checks[0])
     rest = plan.checks[first + len(plan.statics.checks) :]
-    return replace(plan, statics=statics, checks=(*plan.checks[:first], *statics.checks, *rest))
+    tested = net_test_checks(plan.job, plan.site.load_test, statics.proof)
+    checks = (*plan.checks[:first], *statics.checks, *rest, *tested)
+    return replace(plan, statics=statics, checks=checks)
 
 
 def follow_verdicts(plan: Plan, progress: Progress = silent) -> Plan:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -13,7 +14,13 @@ from tests.site.given_jobs import job_of, out_of_square, vault_of
 from timbrel.bond.lay import lay_bond
 from timbrel.job.model import Binder, JointRange, Tile
 from timbrel.site.batches import Batch
-from timbrel.site.load_test import load_test_checks, plan_area, plan_load_test, recovered
+from timbrel.site.load_test import (
+    load_test_checks,
+    net_test_checks,
+    plan_area,
+    plan_load_test,
+    recovered,
+)
 from timbrel.site.mortar import mortar_mix
 from timbrel.site.practice import closes, practice_arch
 from timbrel.site.real_tiles import (
@@ -284,3 +291,24 @@ def test_risers_are_equal_and_make_the_height() -> None:
     count, rise = even_risers(2.80, 0.175)
     assert (count, rise) == (16, pytest.approx(0.175))
     assert even_risers(2.70, 0.175)[0] * even_risers(2.70, 0.175)[1] == pytest.approx(2.70)
+
+
+@pytest.mark.parametrize(
+    ("factors", "share", "verdict"),
+    [
+        ([2.4, 3.0, 1.9], 1.0, Verdict.HOLDS),  # 1.9, 1.5 wanted
+        ([2.4, 3.0, 1.9], 1.5, Verdict.FAILS),  # 1.9/1.5 = 1.27
+        ([], 1.0, Verdict.NOT_JUDGED),
+    ],
+)
+def test_a_vault_proved_by_a_net_is_tested_under_its_least_factor(
+    factors: list[float], share: float, verdict: Verdict
+) -> None:
+    job = job_of(load_test={"share": share})
+    proof = SimpleNamespace(factors=[SimpleNamespace(static=f) for f in factors])
+    test = plan_load_test(job, vault_of(job))
+    (check,) = net_test_checks(job, test, proof)  # type: ignore[arg-type]
+    assert check.verdict is verdict
+    assert check.value is None if not factors else check.value == pytest.approx(1.9 / share)
+    assert net_test_checks(job, None, proof) == ()  # type: ignore[arg-type]
+    assert net_test_checks(job, test, None) == ()

@@ -22,6 +22,7 @@ from timbrel.verdict import Check, judge
 from timbrel.words import Message, say
 
 if TYPE_CHECKING:
+    from timbrel.statics.net_proof import NetProof
     from timbrel.statics.proof import Statics
 
 
@@ -182,6 +183,20 @@ def load_test_checks(
         for p in station.answer.patterns
         if p.kind in ("full", "half")
     ]
+    return (_safe(job, factors),)
+
+
+def net_test_checks(
+    job: Job, plan: LoadTestPlan | None, proof: NetProof | None
+) -> tuple[Check, ...]:
+    """The same of a vault that is proved by a net: under every pattern of the imposed load."""
+    if plan is None or proof is None:
+        return ()
+    return (_safe(job, [factor.static for factor in proof.factors]),)
+
+
+def _safe(job: Job, factors: list[float]) -> Check:
+    """The least load factor over the test's share of the imposed load."""
     worst = min(factors) / job.load_test.share if factors else None
     reason = (
         say("The vault has no thrust line: it may not be tested.")
@@ -191,14 +206,12 @@ def load_test_checks(
             "imposed load."
         )
     )
-    return (
-        judge(
-            "site.load-test.safe",
-            say("Load factor under the test load"),
-            worst,
-            job.loads.factors.load_factor_least,
-            kind="ratio",
-            reason=reason,
-            source="loads.factors.load_factor_least",
-        ),
+    return judge(
+        "site.load-test.safe",
+        say("Load factor under the test load"),
+        worst,
+        job.loads.factors.load_factor_least,
+        kind="ratio",
+        reason=reason,
+        source="loads.factors.load_factor_least",
     )
