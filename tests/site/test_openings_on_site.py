@@ -91,4 +91,5 @@ def test_ends_are_told(plan: Plan) -> None:
     assert plan.edge_site is not None
     said = [str(note) for note in plan.edge_site.notes]
     assert any("Free near end" in line for line in said)
+    assert any("marked cover" in line for line in said)
     assert any("only closes" in line and "soft strip" in line for line in said)

@@ -129,6 +129,13 @@ def _opening_notes(job: Job, bond: Bond) -> list[Message]:
                 days=trimmer.cure / DAY,
             )
         )
+        notes.append(
+            say(
+                "{name}: guard it or fix a marked cover over it from the moment that its box is "
+                "out; nobody stands under it while others work above.",
+                name=opening.name,
+            )
+        )
         if opening.bar is not None:
             notes.append(
                 say(
