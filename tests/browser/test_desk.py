@@ -215,6 +215,26 @@ def test_a_new_plan_is_shown_where_the_reader_stood(
     assert solid_page.evaluate("window.made") == 1
 
 
+LOSE = """
+new Promise((done) => {
+  const canvas = document.querySelector("[data-part=canvas]");
+  const lose = canvas.getContext("webgl2").getExtension("WEBGL_lose_context");
+  canvas.addEventListener("webglcontextlost", () => setTimeout(() => lose.restoreContext(), 100));
+  canvas.addEventListener("webglcontextrestored", () => setTimeout(done, 500));
+  lose.loseContext();
+})
+"""
+
+
+def test_a_view_that_was_lost_is_drawn_again(solid_page: Page, site: Any, ready: Ready) -> None:
+    solid_page.goto(site.job("Lost"))
+    ready(solid_page)
+    canvas = solid_page.locator("[data-part=canvas]")
+    before = canvas.screenshot()
+    solid_page.evaluate(LOSE)
+    assert canvas.screenshot() == before
+
+
 def test_two_tabs_lose_no_edit(context: BrowserContext, page: Page, site: Any) -> None:
     address = site.job("Two tabs")
     page.goto(address)

@@ -66,6 +66,8 @@ export class Solid {
   listen() {
     this.resizer = new ResizeObserver(() => { if (this.resize()) this.draw(); });
     this.resizer.observe(this.canvas);
+    // The system may take the context away (sleep, too many tabs) and give it back empty.
+    this.canvas.addEventListener("webglcontextrestored", () => this.draw());
     this.down = (event) => { this.pressed = [event.clientX, event.clientY]; };
     this.up = (event) => {
       if (!this.pressed) return;
