@@ -2,26 +2,32 @@
 
 from __future__ import annotations
 
+import io
 import math
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 import numpy as np
+import pypdf
 import pytest
 
 from timbrel.bond import lay_bond
 from timbrel.job.load import load_job
 from timbrel.job.model import Job
+from timbrel.plan import make_plan
 from timbrel.records.asbuilt import compare
 from timbrel.records.built_surface import deviation_over, seats_of, surface_deviation
+from timbrel.records.closeout import close_out_pdf, gather
 from timbrel.records.kinds import MeasuredPoint, RodReading
 from timbrel.records.replan import guide_corrections, regauge
+from timbrel.records.store import Record
 from timbrel.shape.room import solve_room
 from timbrel.shape.vault import shape_vault
 from timbrel.site.guides import guides_of
 from timbrel.statics.net_built import moved_solid
 from timbrel.verdict import Verdict
-from timbrel.words import TimbrelError
+from timbrel.words import TimbrelError, Voice
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 FAMILIES = ("market-groin", "chapel-cloister", "study-sail", "well-dome")
@@ -174,3 +180,23 @@ def test_the_rest_of_a_rod_is_gauged_anew_in_every_family(name: str, rod: str) -
     assert found.marks[0] == pytest.approx(edge + 0.004 + found.joint)
     end = told.length + (told.marks[0] if rod.startswith("ring") else 0.0)
     assert found.marks[-1] + found.joint == pytest.approx(end, abs=1e-6)
+
+
+def test_the_close_out_shows_the_points_of_a_vault_on_a_plan(tmp_path: Path) -> None:
+    plan = make_plan(load_job(EXAMPLES / "study-sail"))
+    record = Record.open(tmp_path)
+    record.found("Ana Ferrer", uuid4().hex)
+    for point in [*levels(plan.vault, 0.004)[:6], *levels(plan.vault, -0.011)[6:8]]:
+        record.add(uid=uuid4().hex, kind="point", author=1, body=point.model_dump())
+    found = gather(plan, record)
+    assert found.built.surface is not None
+    assert len(found.built.surface.points) == 8
+    pages = pypdf.PdfReader(io.BytesIO(close_out_pdf(found, Voice()))).pages
+    text = " ".join(page.extract_text() for page in pages)
+    assert "As built, from above" in text
+    assert "Measured points of the intrados" in text
+    assert voice_number(found.built.surface.worst) in text
+
+
+def voice_number(metres: float) -> str:
+    return Voice().number(metres * 1e3, 1)

@@ -177,3 +177,22 @@ def test_what_was_measured_comes_back_as_corrections_of_the_ribs(desk: Client) -
     assert desk.send(note(kind="point", body=point)).json()[0]["seq"] == 2
     text = desk.http.get(f"{desk.base}/built").text
     assert "Add to the ribs for the next moves" in text and "Move 3" in text
+
+
+def test_a_vault_on_a_plan_is_held_against_its_points(tmp_path: Path) -> None:
+    text = (Path(__file__).parents[2] / "examples" / "well-dome" / "job.toml").read_text("utf-8")
+    app = create_app(tmp_path, Door(frozenset({"testserver"})))
+    name = app.state.desk.store.new("Dome", text).name
+    http, base = TestClient(app, raise_server_exceptions=False), f"/jobs/{name}/record"
+    http.post(f"{base}/begin", data={"master": "Ana Ferrer"})
+    assert 'value="ring 03"' in http.get(base).text
+    point = {"what": "level", "v": 0.5, "x": 1.0, "value": 2.82}
+    rod = {"layer": 1, "rod": "ring 03", "done": 20, "value": 6.4}
+    sent = [note(kind="point", body=point), note(kind="rod", body=rod)]
+    assert all(a["seq"] for a in http.post(f"{base}/entries", json=sent).json())
+    built = http.get(f"{base}/built").text
+    assert "Deviations from the design" in built
+    assert "Geometric factor" in built or "geometric factor" in built
+    assert "add to its upper edge" in built
+    stray = {**rod, "rod": "../etc"}
+    assert http.post(f"{base}/entries", json=[note(kind="rod", body=stray)]).json()[0]["refused"]

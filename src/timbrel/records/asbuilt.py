@@ -113,7 +113,8 @@ def compare(
 ) -> AsBuilt:
     """Hold the measured points against the design and prove the built shape.
 
-    design: the coarse factor of a vault on a plan as drawn, where it is known already. Raises TimbrelError for a point that cannot be on this vault.
+    design: the coarse factor of a vault on a plan as drawn, where it is known already. Raises
+    TimbrelError for a point that cannot be on this vault.
     """
     measured = list(points)
     if not isinstance(vault, Barrel):

@@ -11,7 +11,7 @@ import numpy as np
 
 from timbrel.plan import Plan
 from timbrel.records.asbuilt import AsBuilt, BuiltStation, compare
-from timbrel.records.built_surface import BuiltSurface
+from timbrel.records.built_sheets import built_plan_picture, built_surface_blocks
 from timbrel.records.chain import Entry
 from timbrel.records.kinds import LoadReading, MeasuredPoint
 from timbrel.records.loadtest import Gauge, gauges, load_test_checks
@@ -95,7 +95,17 @@ def _sheets(found: CloseOut, voice: Voice) -> Iterator[dict[str, Any]]:
         )
         yield from drawing_sheets(voice, size, title, [picture], notes=(note,))
     if found.built.surface is not None:
-        made = built_surface_blocks(found.built.surface, voice)
+        built = found.built.surface
+        picture = built_plan_picture(found.plan, built, voice, room_for(size))
+        note = say(
+            "At each point its distance from the design along the normal, mm, outward positive; "
+            "ringed where it is over the tolerance of {most:length}.",
+            most=built.tolerance,
+        )
+        yield from drawing_sheets(
+            voice, size, say("As built, from above"), [picture], notes=(note,)
+        )
+        made = built_surface_blocks(built, voice)
         yield words_sheet(voice, say("As built"), kind, made, columns=columns)
     if found.gauges:
         yield words_sheet(
@@ -105,39 +115,6 @@ def _sheets(found: CloseOut, voice: Voice) -> Iterator[dict[str, Any]]:
     if found.pictures:
         shown = list(_photographs(found, voice))
         yield words_sheet(voice, say("Photographs"), kind, shown, columns=columns)
-
-
-def built_surface_blocks(built: BuiltSurface, voice: Voice) -> list[blocks.Block]:
-    """Every measured point of a vault on a plan, how far it is off, and the factor again."""
-    rows = [
-        (
-            voice.quantity(p.v, "percent"),
-            voice.length(p.x),
-            voice.quantity(float(p.place[2]), "metres"),
-            voice.length(p.off, 1),
-        )
-        for p in built.points
-    ]
-    return [
-        blocks.heading(voice, say("Measured points of the intrados")),
-        blocks.words(
-            voice,
-            say(
-                "Off: along the normal of the design, outward positive; tolerance {most:length}. "
-                "Geometric factor by a coarse net: design {design:ratio}, as built {built:ratio}.",
-                most=built.tolerance,
-                design=built.design.factor,
-                built=built.built.factor,
-            ),
-        ),
-        blocks.table(
-            voice,
-            [say("Station"), say("From the wall DA"), say("Level"), say("Off")],
-            rows,
-            align="rrrr",
-            dense=True,
-        ),
-    ]
 
 
 def _summary(found: CloseOut, voice: Voice) -> Iterator[blocks.Block]:
