@@ -52,3 +52,11 @@ def test_a_vault_on_a_plan_is_refused_in_one_sentence(command: str) -> None:
     assert done.returncode == 2
     assert "Accepted" in done.stderr
     assert len(done.stderr.strip().splitlines()) == 1
+
+
+def test_samples_go_into_the_pack(tmp_path: Path) -> None:
+    done = run("plan", SMALL, "--out", tmp_path / "pack", "--samples", 20)
+    assert "The pack lies in" in done.stdout, done.stderr
+    found = json.loads((tmp_path / "pack" / "plan.json").read_text(encoding="utf-8"))
+    assert len(found["studies"]["uncertain"]["reserve"]) == 20
+    assert found["studies"]["alternatives"] is not None

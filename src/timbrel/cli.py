@@ -206,11 +206,15 @@ def plan(
         Path | None,
         typer.Option(metavar="JOB", help="The job of the last revision: tells what changed."),
     ] = None,
+    samples: Annotated[
+        int | None,
+        typer.Option(min=20, max=20000, help="Draw so many samples of the uncertain vault too."),
+    ] = None,
 ) -> None:
     """Plan a job and write the pack: sheets, template, order, drawings, model, plan.json."""
     _without_collector()
     from timbrel.job import load_job
-    from timbrel.plan import changed_since
+    from timbrel.plan import changed_since, draw_samples
     from timbrel.sheets.pack import write_pack
 
     desk: Desk = context.obj
@@ -221,6 +225,8 @@ def plan(
         made = _planned(loaded, told, 0.6)
         if earlier is not None:
             made = changed_since(made, earlier)
+        if samples is not None:
+            made = draw_samples(made, samples=samples)
         write_pack(made, folder, _part(told, 0.6), forking=True)
     _tell_verdicts(desk, made, all_of_them=False)
     desk.tell(say("The pack lies in {folder}.", folder=folder))
