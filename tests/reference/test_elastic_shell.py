@@ -11,6 +11,8 @@ arch of :mod:`timbrel.statics.elastic` is met by an independent frame program in
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -111,7 +113,8 @@ def test_a_clamped_square_plate() -> None:
     x, y = np.meshgrid(*[np.linspace(0, side, steps + 1)] * 2)
     grid = np.stack([x, y, 0 * x], axis=-1)
     points = grid.reshape(-1, 3)
-    rim = (np.abs(points[:, :2] - side / 2) > side / 2 - 1e-9).any(axis=1)
+    away: np.ndarray = np.abs(points[:, :2] - side / 2).max(axis=1)
+    rim = np.greater(away, side / 2 - 1e-9)
     triangles = sheet(grid)
     found = shell(points, triangles, rim, THICK).answer(pressure * areas(points, triangles))
     stiffness = MODULUS * THICK**3 / 12 / (1 - POISSON**2)
@@ -144,6 +147,53 @@ def test_a_cap_with_an_open_top_presses_round_its_free_edge() -> None:
     first = (triangles < 96).any(axis=1)
     wanted = pressure * radius * np.cos(down[:2].mean())
     assert np.median(found.press[first]) == pytest.approx(wanted, rel=0.03)
+
+
+def test_a_moment_on_an_edge_bends_a_strip_by_the_beam_formula() -> None:
+    """Level cantilever, moment M at its free edge: the edge sinks by M L^2/(2 E I) and every section
+    is pulled by 6 M/(b t^2) (beam theory, from memory). The strip is narrow, so that it may bend
+    across as a beam does."""
+    x, y = np.meshgrid(np.linspace(0, 1, 41), np.linspace(0, 0.05, 3))
+    grid = np.stack([x, y, 0 * x], axis=-1)
+    points = grid.reshape(-1, 3)
+    tip = np.isclose(points[:, 0], 1.0)
+    moment = np.zeros_like(points)
+    moment[tip, 1] = 12.0 / tip.sum()  # about y, right-handed: the tip sinks
+    held = np.isclose(points[:, 0], 0.0)
+    found = shell(points, sheet(grid), held, THICK).answer(np.zeros(len(points)), moment=moment)
+    inertia = 0.05 * THICK**3 / 12
+    sinks = -found.moved[tip, 2].mean()
+    assert sinks == pytest.approx(12.0 / (2 * MODULUS * inertia), rel=0.02)
+    middle = np.abs(points[sheet(grid)].mean(axis=1)[:, 0] - 0.5) < 0.2
+    assert np.median(found.tension[middle]) == pytest.approx(6 * 12 / 0.05 / THICK**2, rel=0.05)
+
+
+@pytest.mark.parametrize("share", [0.02, 1e-3])
+def test_a_weak_part_is_the_elastic_arch_with_a_weak_segment(share: float) -> None:
+    """A fixed strip of a segment, half loaded, one segment beside the crown nearly without stiffness
+    in bending."""
+    turn = np.linspace(-np.pi / 4, np.pi / 4, 49)
+    row = 2.4 * np.stack([np.sin(turn), 0 * turn, np.cos(turn)], axis=1)
+    grid = np.stack([row + np.array([0.0, y, 0.0]) for y in (0.0, 0.1, 0.2)])
+    points, triangles = grid.reshape(-1, 3), sheet(grid)
+    held = np.zeros(len(points), bool)
+    held[::49] = held[48::49] = True
+    weight = 545.0 * areas(points, triangles) * (points[:, 0] < 0)
+    middle = points[triangles].mean(axis=1)[:, 0]
+    key = (middle > row[23, 0]) & (middle < row[24, 0])
+    bending = np.where(key, share, 1.0)
+    soft = ElasticShell(points, triangles, np.full(len(key), THICK), MODULUS, bending, held)
+    found = soft.answer(weight)
+    arch = ElasticArch.uniform(row[:, [0, 2]], THICK, MODULUS)
+    stiffness = arch.bending.copy()
+    stiffness[23] *= share
+    per_joint = weight.reshape(3, -1).sum(axis=0) / 0.2
+    answer = elastic_answer(
+        replace(arch, bending=stiffness), np.column_stack([0 * per_joint, -per_joint])
+    )
+    wanted = tension_needed(answer, THICK).max()
+    assert found.tension.max() == pytest.approx(wanted, rel=0.04)
+    assert found.tension[key].max() < 0.1 * wanted
 
 
 def test_guides_push_and_never_pull() -> None:
