@@ -61,7 +61,10 @@ def beddings(
     vault: Any,
     free: tuple[bool, bool] = (False, False),
 ) -> list[Bedding]:
-    """Where layer `number` of a vault lies: one bedding a web. free: which ends are free edges."""
+    """Where layer `number` of a vault lies: one bedding a web.
+
+    free: is the near, the far end of the room a free edge.
+    """
     place = vault.layers[number - 1]
     creases = np.array(CREASES.get(vault.family, (False, False)))
     found = []
@@ -84,10 +87,19 @@ def beddings(
                 web,
                 surface,
                 creases,
-                np.array(free),
+                free_ends(vault, free),
             )
         )
     return found
+
+
+def free_ends(vault: Any, free: tuple[bool, bool]) -> Flags:
+    """At which ends of the courses tiles end flush with a free edge: (2,), from those of the room.
+
+    Only the courses of a barrel or a flight run from end to end of the room. Webs of vaults on four
+    sides close against their side arches or walls with a joint, and against each other at creases.
+    """
+    return np.array(free) & (vault.family in ("barrel", "flight"))
 
 
 @dataclass(frozen=True)
