@@ -20,8 +20,9 @@ from timbrel.statics.blocks_mesh import BlockMesh, Mirror, cut
 from timbrel.statics.blocks_program import BlockWork, least_mechanism, most_sinking, work_of
 from timbrel.statics.blocks_solid import Array, BlockSolid
 
-CELLS = (8, 8)  # left to right and near to far
-RINGS = (4, 16)  # rings and rays of a dome
+# Left to right and near to far; rings and rays of a dome: of a whole vault, of a half, of a quarter.
+CELLS = ((8, 8), (8, 8), (12, 12))
+RINGS = ((4, 16), (4, 16), (6, 24))
 CHECKED = 64  # pieces each way over which the check sums the work (the program: 96)
 LOCKED = 1e-4  # N m by newton of the load, at a velocity of one: no motion at all
 ALIKE = 1e-5  # m, by which mirrored corners may miss each other
@@ -34,7 +35,8 @@ Outcome = Literal["found", "locked", "none"]
 class BlockMechanism:
     """A mechanism that was proved.
 
-    kind: for the reader of plan.json. factor: load factor that it bounds. report: of the check.
+    kind: for the reader of plan.json. factor: load factor that it bounds. crushes: joints may shut, at
+    the strength that the job states. report: of the check.
     cracks: (k, 2, 2) in plan, lines that open; opening: (k,) by the widest. places: (b, 2) middles
     of the blocks in plan and sinks: (b,) how fast each sinks, by the fastest. Mirror images are
     written out.
@@ -42,6 +44,7 @@ class BlockMechanism:
 
     kind: Literal["rigid blocks"]
     factor: float
+    crushes: bool
     report: BlockReport
     cracks: Array
     opening: Array
@@ -64,7 +67,8 @@ def block_bound(
     right and from near to far, or rings by rays of a dome (rays a multiple of four)."""
     solid = BlockSolid(vault)
     mirror = mirror_of(solid, pattern)
-    along, across = cells or (RINGS if solid.family == "dome" else CELLS)
+    mirror_count = int(mirror.near) + int(mirror.left)
+    along, across = cells or (RINGS if solid.family == "dome" else CELLS)[mirror_count]
     mesh = cut(solid, along, across, mirror)
     joints = joints_of(solid, mesh)
     nodes = solid.reference(mesh.plan)
@@ -79,16 +83,19 @@ def block_bound(
         work_of(parts.points, parts.dead, owner, about),
         work_of(parts.points, parts.live, owner, about),
     )
-    found = least_mechanism(joints, about, work)
+    strength = job.masonry.crushing
+    found = least_mechanism(joints, about, work, strength)
     if found is None:
         sinks = most_sinking(joints, about, work)
         return BlockBound("locked" if sinks <= LOCKED * parts.total[1] else "none", None)
     move = found.move / np.abs(found.move).max()
     motion = motion_of(solid, mesh, nodes, about, move)
     report = check_motion(job, solid, motion, pieces_of(job, solid, pattern, mirror, CHECKED))
-    if not report.sound:
+    if not report.sound(strength):
         return BlockBound("none", None)
-    return BlockBound("found", _told(mesh, joints, motion, report, mirror, solid))
+    return BlockBound(
+        "found", _told(mesh, joints, motion, report, mirror, solid, strength is not None)
+    )
 
 
 def mirror_of(solid: BlockSolid, pattern: str) -> Mirror:
@@ -148,6 +155,7 @@ def _told(
     report: BlockReport,
     mirror: Mirror,
     solid: BlockSolid,
+    crushes: bool,
 ) -> BlockMechanism:
     """Cracks and sinking blocks, written out over the whole plan."""
     wide = np.zeros(len(joints))
@@ -173,4 +181,6 @@ def _told(
             places = np.concatenate([places, places * flip + shift])
             sinks = np.concatenate([sinks, sinks])
     sinks = sinks / max(float(np.abs(sinks).max()), 1e-12)
-    return BlockMechanism("rigid blocks", report.factor, report, cracks, opening, places, sinks)
+    return BlockMechanism(
+        "rigid blocks", report.factor, crushes, report, cracks, opening, places, sinks
+    )

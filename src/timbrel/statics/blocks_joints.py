@@ -16,6 +16,7 @@ from timbrel.statics.blocks_solid import Array, BlockSolid, Index
 
 LINES = 5  # lines through the thickness along a joint, both ends counted
 BULGE = 0.55  # of a second difference: a half lifts points on to the tangents of a parabola
+DEPTHS = (0.0, 0.03, 0.1, 0.3, 0.7, 0.9, 0.97, 1.0)  # shares of the depth at which joints crush
 GROUND = -1
 
 
@@ -25,7 +26,8 @@ class Joints:
 
     first, second: (j,) blocks on both sides, -1 for the ground or the mirror image. normal: (j, 3)
     unit, from first to second. along, third: (j, 3) unit, square to it. place: (j, 3) a point of the
-    joint. points: (j, p, 3) hull of its masonry, points named twice where it has fewer. mirror:
+    joint. points: (j, 2 l, 3) hull of its masonry, l on the upper face and l on the
+    lower, points named twice where it has fewer. mirror:
     (j,) the other side is the mirror image (the jump is twice the block's own motion along the
     normal, and cannot slide). nodes: (j, 2) of its edge; alike on a corner seat.
     """
@@ -39,12 +41,34 @@ class Joints:
     mirror: np.ndarray[tuple[int], np.dtype[np.bool_]]
     nodes: Index
 
+    def pressed(self) -> tuple[Array, Array]:
+        """Points (j, q, 3) spread over each joint from face to face, closest at the faces, and the
+        areas (j, q) that they stand for (trapezoid rule: never less than a convex share of it)."""
+        lines = self.points.shape[1] // 2
+        return spread(self.points[:, lines:], self.points[:, :lines])
+
     @property
     def third(self) -> Array:
         return np.cross(self.normal, self.along)
 
     def __len__(self) -> int:
         return len(self.first)
+
+
+def spread(low: Array, high: Array) -> tuple[Array, Array]:
+    """Points (j, l d, 3) and areas (j, l d) between two face lines (j, l, 3), at depths DEPTHS."""
+    depth = np.asarray(DEPTHS)
+    points = high[:, :, None] + depth[:, None] * (low - high)[:, :, None]
+    deep = np.linalg.norm(low - high, axis=2)
+    step = np.linalg.norm(np.diff((low + high) / 2, axis=1), axis=2) / 2
+    long = np.zeros(deep.shape)
+    long[:, :-1] += step
+    long[:, 1:] += step
+    part = np.zeros(len(depth))
+    part[:-1] += np.diff(depth) / 2
+    part[1:] += np.diff(depth) / 2
+    area = (long * deep)[:, :, None] * part
+    return points.reshape(len(low), -1, 3), area.reshape(len(low), -1)
 
 
 def joints_of(solid: BlockSolid, mesh: BlockMesh) -> Joints:
@@ -210,7 +234,7 @@ def _on_seats(solid: BlockSolid, mesh: BlockMesh) -> list[Joints]:
                 np.tile(seat.normal, (n, 1)),
                 np.tile(seat.along, (n, 1)),
                 np.tile(seat.inner, (n, 1)),
-                np.tile(np.stack([seat.inner, seat.outer]), (n, 1, 1)),
+                np.tile(np.stack([seat.outer, seat.inner]), (n, 1, 1)),
                 np.zeros(n, bool),
                 np.full((n, 2), node),
             )
@@ -270,13 +294,8 @@ def _drawn_out(line: Array, out: Array) -> Array:
 
 
 def _together(parts: list[Joints]) -> Joints:
-    most = max(part.points.shape[1] for part in parts)
-    points = [
-        np.concatenate(
-            [p.points, np.repeat(p.points[:, -1:], most - p.points.shape[1], axis=1)], axis=1
-        )
-        for p in parts
-    ]
+    most = max(part.points.shape[1] for part in parts) // 2
+    points = [_padded(part.points, most) for part in parts]
     return Joints(
         np.concatenate([p.first for p in parts]),
         np.concatenate([p.second for p in parts]),
@@ -287,6 +306,14 @@ def _together(parts: list[Joints]) -> Joints:
         np.concatenate([p.mirror for p in parts]),
         np.concatenate([p.nodes for p in parts]),
     )
+
+
+def _padded(points: Array, lines: int) -> Array:
+    """Upper and lower lines (j, 2 l, 3) with their last points named until each has `lines`."""
+    both = np.split(points, 2, axis=1)
+    more = lines - both[0].shape[1]
+    grown = [np.concatenate([b, np.repeat(b[:, -1:], more, axis=1)], axis=1) for b in both]
+    return np.concatenate(grown, axis=1)
 
 
 def _unit(a: Array) -> Array:

@@ -61,43 +61,71 @@ def row_places(joints: Joints) -> tuple[tuple[Array, Array], ...]:
     return (along, place), (third, place), (along, place + third)
 
 
-def least_mechanism(joints: Joints, about: Array, work: BlockWork) -> Motions | None:
-    """The mechanism of least load factor; None when no motion lets the imposed load sink."""
-    matrix, nil = _rows(joints, about, work)
-    lower = np.zeros(matrix.shape[0])
-    upper = np.full(matrix.shape[0], np.inf)
+def least_mechanism(
+    joints: Joints, about: Array, work: BlockWork, strength: float | None = None
+) -> Motions | None:
+    """The mechanism of least load factor; None when no motion lets the imposed load sink.
+
+    strength: N/m2 at which joints crush: they may then shut, and the masonry that shuts takes that
+    stress times the volume. Without it they may not.
+    """
+    import scipy.sparse as sp
+
+    matrix, nil, pressed = _rows(joints, about, work, strength is not None)
+    cost = -work.dead.ravel() / UNIT
+    rows = matrix.shape[0]
+    if strength is not None:
+        shut = sp.identity(len(pressed), format="csc")
+        none = sp.csc_matrix((nil, len(pressed)))
+        last = sp.csc_matrix((1, len(pressed)))
+        matrix = sp.hstack([matrix, sp.vstack([none, shut, last])]).tocsc()
+        cost = np.concatenate([cost, strength * pressed / UNIT])
+    lower = np.zeros(rows)
+    upper = np.full(rows, np.inf)
     upper[:nil] = 0.0
     lower[-1] = upper[-1] = 1.0
-    found = _solve(matrix, (lower, upper), -work.dead.ravel() / UNIT, np.inf)
+    free = 6 * len(about)
+    least = np.full(matrix.shape[1], -np.inf)
+    least[free:] = 0.0
+    most = np.full(matrix.shape[1], np.inf)
+    # A corner's seat is a line: it has no area to crush on.
+    most[free:][pressed[: matrix.shape[1] - free] <= 0] = 0.0
+    found = _solve(matrix, (lower, upper), cost, (least, most))
     if found is None:
         return None
-    move = found[0].reshape(-1, 6)
-    return Motions(about, move, found[1])
+    return Motions(about, found[0][:free].reshape(-1, 6), found[1])
 
 
 def most_sinking(joints: Joints, about: Array, work: BlockWork) -> float:
     """The most work (N m) that the imposed load can do while no block moves faster than one: nothing
     where the blocks are locked. Always has an answer."""
-    matrix, nil = _rows(joints, about, work)
+    matrix, nil, _ = _rows(joints, about, work, False)
     upper = np.full(matrix.shape[0], np.inf)
     upper[:nil] = 0.0
+    one = np.ones(matrix.shape[1])
     found = _solve(
-        matrix[:-1], (np.zeros(matrix.shape[0] - 1), upper[:-1]), -work.live.ravel() / UNIT, 1.0
+        matrix[:-1],
+        (np.zeros(matrix.shape[0] - 1), upper[:-1]),
+        -work.live.ravel() / UNIT,
+        (-one, one),
     )
     return np.inf if found is None else -found[1] * UNIT
 
 
 def _solve(
-    matrix: scipy.sparse.csc_matrix, bounds: tuple[Array, Array], cost: Array, most: float
+    matrix: scipy.sparse.csc_matrix,
+    bounds: tuple[Array, Array],
+    cost: Array,
+    limits: tuple[Array, Array],
 ) -> tuple[Array, float] | None:
-    """Least cost over motions within +-most, rows within bounds; None without an optimum."""
+    """Least cost with rows within bounds and columns within limits; None without an optimum."""
     import highspy
 
     columns = matrix.shape[1]
     lp = highspy.HighsLp()
     lp.num_col_, lp.num_row_ = columns, matrix.shape[0]
     lp.col_cost_ = cost
-    lp.col_lower_, lp.col_upper_ = np.full(columns, -most), np.full(columns, most)
+    lp.col_lower_, lp.col_upper_ = limits
     lp.row_lower_, lp.row_upper_ = bounds
     lp.a_matrix_.format_ = highspy.MatrixFormat.kColwise
     lp.a_matrix_.start_ = matrix.indptr
@@ -112,19 +140,23 @@ def _solve(
     return values, float(solver.getInfo().objective_function_value)
 
 
-def _rows(joints: Joints, about: Array, work: BlockWork) -> tuple[scipy.sparse.csc_matrix, int]:
-    """The matrix, its last row the work of the imposed load, and how many first rows are nil."""
-    from scipy import sparse
+def _rows(
+    joints: Joints, about: Array, work: BlockWork, crushes: bool
+) -> tuple[scipy.sparse.csc_matrix, int, Array]:
+    """The matrix, its last row the work of the imposed load; how many first rows are nil; the area
+    that each of the others, which tell how far a joint opens, stands for."""
+    import scipy.sparse as sp
 
     every = np.arange(len(joints))
     solid = every[~joints.mirror]
     slides = [jump_rows(joints, about, solid, way, at) for way, at in row_places(joints)]
-    shuts = [
-        jump_rows(joints, about, every, joints.normal, joints.points[:, k])
-        for k in range(joints.points.shape[1])
+    points, area = joints.pressed() if crushes else (joints.points, np.zeros((len(joints), 0)))
+    opens = [
+        jump_rows(joints, about, every, joints.normal, points[:, k]) for k in range(points.shape[1])
     ]
-    last = sparse.csr_matrix(work.live.reshape(1, -1) / UNIT)
-    return sparse.vstack([*slides, *shuts, last]).tocsc(), len(slides) * len(solid)
+    last = sp.csr_matrix(work.live.reshape(1, -1) / UNIT)
+    matrix = sp.vstack([*slides, *opens, last]).tocsc()
+    return matrix, len(slides) * len(solid), area.T.ravel()
 
 
 def jump_rows(

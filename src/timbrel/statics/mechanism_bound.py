@@ -37,6 +37,10 @@ BLOCKS = say(
     "The least motion of rigid blocks cut square to the faces, its work summed again from the motion "
     "alone."
 )
+CRUSHING = say(
+    "The least motion of blocks cut square to the faces, which crush at the strength stated where "
+    "they shut; its work summed again from the motion alone."
+)
 LOCKED = say(
     "Rigid blocks cut square to the faces are locked: in no motion of theirs does this load sink. "
     "Crushing, or a crack along the beds, would have to come first."
@@ -58,6 +62,11 @@ class UpperBound:
     def factor(self) -> float | None:
         return None if self.mechanism is None else self.mechanism.factor
 
+    @property
+    def crushes(self) -> bool:
+        """Does it count on the strength of the masonry."""
+        return isinstance(self.mechanism, BlockMechanism) and self.mechanism.crushes
+
 
 def upper_bound(job: Job, vault: Any, pattern: str) -> UpperBound:
     """The least load factor of a pattern over the mechanisms that this vault allows.
@@ -68,7 +77,7 @@ def upper_bound(job: Job, vault: Any, pattern: str) -> UpperBound:
     blocks = block_bound(job, vault, pattern)
     found = blocks.mechanism
     if found is not None and (simple.factor is None or found.factor < simple.factor):
-        return UpperBound(found, BLOCKS)
+        return UpperBound(found, CRUSHING if found.crushes else BLOCKS)
     if simple.mechanism is None and blocks.outcome == "locked":
         return UpperBound(None, LOCKED)
     return simple

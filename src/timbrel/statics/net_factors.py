@@ -71,9 +71,9 @@ class NetFactor:
 
     @property
     def gap(self) -> float | None:
-        """Distance of the bounds over the static one, both without a limit on the strength; None
-        without an upper bound or where the static one was followed no further."""
-        lower = self.rigid
+        """Distance of the bounds over the static one, both without a limit on the strength or both
+        with it; None without an upper bound or where the static one was followed no further."""
+        lower = self.static if self.upper.crushes else self.rigid
         if self.kinematic is None or self.more or not np.isfinite(lower) or lower <= 0:
             return None
         return (self.kinematic - lower) / lower
