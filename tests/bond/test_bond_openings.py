@@ -167,3 +167,18 @@ def test_a_free_edge_is_flush_in_wholes_and_halves() -> None:
     walled = laid(opened())[1].layers[0]
     starts = [walled.polygon(int(i))[:, 0].min() for i in np.flatnonzero(walled.number == 1)]
     assert min(starts) > outline + 0.006 - 1e-6
+
+
+def test_a_free_edge_out_of_square_is_cut_true() -> None:
+    """Where the edge runs askew there is no joint to take it: no tile stands out over its line."""
+    job = opened(near="free")
+    room = job.room.model_copy(
+        update={"AB": 3.276, "BC": 4.2, "CD": 3.252, "DA": 5.0, "AC": 5.877, "BD": 5.360}
+    )
+    room = room.model_copy(update={"refuse": 0.2, "warn": 0.1})
+    vault, bond = laid(job.model_copy(update={"room": room}))
+    for layer, place in zip(bond.layers, vault.layers, strict=True):
+        joined = shapely.union_all(tiles(layer))
+        # A curved cut is followed to a tenth of a millimetre.
+        outline = vault.develop(place.inner).outline.buffer(3e-4)
+        assert joined.difference(outline).area < 1e-8

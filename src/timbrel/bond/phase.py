@@ -92,7 +92,10 @@ def lay_first(bed: Bedding, stagger: str, key: str) -> Laid:
     courses = courses_of(bed, gauge)
     halves = odd_courses(courses.count, stagger)
     walled = between_walls(
-        courses, bed.stock, lambda longest: gauge_rows(courses.length, halves, longest, bed.stock)
+        courses,
+        bed.stock,
+        bed.free,
+        lambda longest: gauge_rows(courses.length, halves, longest, bed.stock),
     )
     return lay(bed, gauge, courses, walled)
 
@@ -149,5 +152,5 @@ def lay_over(bed: Bedding, lower: Laid, stagger: str, key: str) -> Laid:
         head[:, 0] = np.minimum(head[:, 0], longest[:, 0])
         return keep_pitch(courses.length, head, starts.outer, longest, stock, starts.wish)
 
-    walled = between_walls(courses, stock, close)
+    walled = between_walls(courses, stock, bed.free, close)
     return lay(bed, gauge, courses, walled)

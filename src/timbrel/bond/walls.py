@@ -12,6 +12,9 @@ from timbrel.bond.gauging import Rows
 from timbrel.bond.layout import Flags, Floats, Ints
 from timbrel.bond.stock import Stock
 
+FLUSH = 0.002
+"""An end tile at a free edge may stand askew to it by this much (m)."""
+
 
 @dataclass(frozen=True)
 class WalledRows:
@@ -56,10 +59,13 @@ def longest_ends(courses: Courses, trims: Flags, stock: Stock) -> Floats:
     return stock.along - np.where(trims, over, 0.0)
 
 
-def between_walls(courses: Courses, stock: Stock, close: Callable[[Floats], Rows]) -> WalledRows:
+def between_walls(
+    courses: Courses, stock: Stock, free: Flags, close: Callable[[Floats], Rows]
+) -> WalledRows:
     """Close the rows; an end that its joint cannot take is cut true, and the row closed again.
 
-    close: given the longest end pieces (n, 2), answers the rows.
+    free: (2,) ends at free edges, where there is no joint to take it. close: given the longest end
+    pieces (n, 2), answers the rows.
     """
     trims = np.zeros((courses.count, 2), dtype=bool)
     skew = courses.skew()
@@ -67,6 +73,7 @@ def between_walls(courses: Courses, stock: Stock, close: Callable[[Floats], Rows
         rows = close(longest_ends(courses, trims, stock))
         joint = np.where(np.isfinite(rows.joint), rows.joint, stock.joint.best)[:, None]
         beyond = ~(stock.takes(joint - skew / 2) & stock.takes(joint + skew / 2))
+        beyond |= free & (skew > FLUSH)
         if not np.any(beyond & ~trims):
             break
         trims |= beyond
