@@ -121,7 +121,7 @@ def prove_net(job: Job, vault: Any, progress: Progress = silent) -> NetProof:
         dome,
         beds,
         second,
-        _within_limits(job, rungs[first]) if share >= STANDS else None,
+        within_limits(job, rungs[first]) if share >= STANDS else None,
         max((f.answer.alike for f in factors), default=1),
         _wording(beds),
     )
@@ -200,7 +200,7 @@ def _beds(rung: Rung, worst: NetFactor | None, wanted: float) -> BedAnswer | Non
     return BedProgram(question).least(min(wanted, 0.99 * carried))
 
 
-def _within_limits(job: Job, rung: Rung) -> float | None:
+def within_limits(job: Job, rung: Rung) -> float | None:
     """The least load factor of all patterns within the job's limits on the beds."""
     limit = BedLimit(job.masonry.bed_tension, job.masonry.bed_shear)
     if not rung.net.solid.beds or (limit.tension is None and limit.shear is None):
