@@ -32,6 +32,7 @@ FINE = 96  # slices along a profile
 ACROSS = 20  # points across it
 HALVINGS = 24
 RIDGE_EDGE = 1e-6
+NEAR = 1.06  # times what is known to be carried
 SQUARE = 1e-4  # m, by which corners may miss a rectangle
 BLOCKS = say(
     "The least motion of rigid blocks cut square to the faces, its work summed again from the motion "
@@ -68,12 +69,16 @@ class UpperBound:
         return isinstance(self.mechanism, BlockMechanism) and self.mechanism.crushes
 
 
-def upper_bound(job: Job, vault: Any, pattern: str) -> UpperBound:
+def upper_bound(job: Job, vault: Any, pattern: str, lower: float = 0.0) -> UpperBound:
     """The least load factor of a pattern over the mechanisms that this vault allows.
 
-    Barrels and flights fail along generators of their own radial joints: see the strip's bound.
+    lower: what is known to be carried; blocks are not asked when a simpler mechanism lies so near
+    it that they could add little. Barrels and flights fail along generators of their own radial
+    joints: see the strip's bound.
     """
     simple = _simple_bound(job, vault, pattern)
+    if simple.factor is not None and simple.factor <= NEAR * lower:
+        return simple
     blocks = block_bound(job, vault, pattern)
     found = blocks.mechanism
     if found is not None and (simple.factor is None or found.factor < simple.factor):

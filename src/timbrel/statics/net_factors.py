@@ -215,7 +215,7 @@ def _screened(rung: Rung, number: int, followed: float, progress: Progress) -> d
 def _bound(job: Job, vault: Any, found: _Found) -> UpperBound:
     if found.answer is None or found.answer.more:
         return UpperBound(None, NO_FURTHER)
-    return upper_bound(job, vault, found.load.key)
+    return upper_bound(job, vault, found.load.key, found.answer.rigid)
 
 
 def _told(rung: Rung, found: _Found, upper: UpperBound) -> NetFactor:
