@@ -169,3 +169,12 @@ def test_backing_is_not_offered_to_a_flat_vault(trial_job, trial_vault):
     vault = trial_vault(job)
     found = {a.key for a in alternatives(job, vault, carry(job, vault, prove(job, vault)))}
     assert "backing" not in found
+
+
+def test_thinning_leaves_what_backs_the_shell():
+    _, vault, acts = backed(0.5)
+    thin = acts.strip.thinned(0.5)
+    assert thin.shell_thickness == pytest.approx(acts.strip.shell_thickness / 2)
+    assert thin.shell_middle == pytest.approx(acts.strip.shell_middle)
+    assert thin.thickness == pytest.approx(thin.shell_thickness + acts.strip.backing)
+    assert acts.strip.thickness == pytest.approx(vault.thickness + acts.strip.backing)

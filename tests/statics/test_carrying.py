@@ -268,3 +268,18 @@ def test_a_support_that_falls_is_told_and_noted(trial_job, trial_vault, wall):
     assert any("left support" in str(n.title) for n in found.notes)
     for note in found.notes:
         assert worked(note.formula, {f.symbol: f.value for f in note.values}) == note.result
+
+
+def test_more_rise_is_offered_only_where_the_levels_let_it(trial_job, trial_vault):
+    def offered(**levels):
+        job, vault, _, found = carried(
+            trial_job,
+            trial_vault,
+            loads={"patterns": ["full"], "fill": {"kind": "none"}},
+            levels={"floor_below": 0, "headroom_springing": 1800, **levels},
+        )
+        return next(a for a in alternatives(job, vault, found) if a.key == "rise")
+
+    free = offered()
+    assert free.serves and free.size == pytest.approx(1.1 * 0.9)
+    assert not offered(top=3250).serves  # as stated it comes to 3194
