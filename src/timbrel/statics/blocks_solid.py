@@ -29,6 +29,7 @@ HALVING = 60  # halvings at most when a line is followed to a face
 CLOSE = 1e-10  # m
 CREASE = 4.0  # thicknesses in plan from a crease within which the neighbouring web is looked at
 STEEP = ("dome", "barrel", "flight")
+OVERHANG = (*STEEP, "cloister")  # whose extrados runs on beyond the plan, into the wall
 INSET = 1e-7  # share of the plan by which levels at a corner are read inside it
 FLATTEST = 1e-3  # rise of the flattest line through the masonry that is followed
 
@@ -142,7 +143,7 @@ class BlockSolid:
     def miss(self, points: Array, offset: float) -> Array:
         """How far points (n, 3) lie above the surface at an offset: square to it where springings
         may be steep, else plumb (which is quicker)."""
-        if self.family in STEEP:
+        if self.family in OVERHANG:
             return np.asarray(self.vault.depth(points) - offset)
         return np.asarray(points[:, 2] - self.levels(points[:, :2], offset))
 
@@ -150,7 +151,7 @@ class BlockSolid:
         """Where lines (n, 3) through `start` along `way` (upward through the masonry) meet the face
         at an offset; not a number where they do not. By the secant rule."""
         t0, f0 = np.zeros(len(start)), self.miss(start, offset)
-        slope = np.ones(len(start)) if self.family in STEEP else np.maximum(way[:, 2], FLATTEST)
+        slope = np.ones(len(start)) if self.family in OVERHANG else np.maximum(way[:, 2], FLATTEST)
         t1 = -f0 / slope
         f1 = self.miss(start + t1[:, None] * way, offset)
         for _ in range(HALVING):
