@@ -48,7 +48,7 @@ def visit_blocks(house: HousePlan, voice: Voice) -> list[Block]:
             blocks.heading(voice, say("What was chosen")),
             blocks.table(
                 voice,
-                [say("Vault"), say("Chosen"), say("Over"), say("Why")],
+                [say("Vault"), say("Chosen"), say("Instead of"), say("Why")],
                 [
                     (v.job, v.chosen or "–", "; ".join(v.instead_of) or "–", v.why or "–")
                     for v in house.file.vaults

@@ -214,7 +214,7 @@ def _hooks(plan: Plan, voice: Voice) -> list[Block]:
         blocks.heading(voice, say("Hooks")),
         blocks.table(
             voice,
-            [say("Hook"), say("Load"), say("Plate"), say("Rod"), say("Strip"),
+            [say("Hook"), say("Load"), say("Plate"), say("Threaded rod"), say("Strip"),
              say("Cone holds"), say("Rod holds")],
             rows,
             align="lrrrrrr",

@@ -63,7 +63,7 @@ def measured_rows(options: Sequence[Option], currency: str, voice: Voice) -> tup
         (say("Days of the crew, on the calendar"),
          lambda f: f"{voice.quantity(f.days, 'ratio')}, {f.calendar}"),
         (say("Price, likely, in {currency}", currency=currency), lambda f: _price(f, voice)),
-        (say("Fails, not judged"), lambda f: f"{f.fails}, {f.not_judged}"),
+        (say("Fail, not judged"), lambda f: f"{f.fails}, {f.not_judged}"),
         (say("What governs"), lambda f: voice(f.governs.title) if f.governs else "–"),
     )  # fmt: skip
     return tuple(

@@ -100,7 +100,13 @@ def _orders(building: Building, voice: Voice) -> list[Block]:
         blocks.heading(voice, say("Orders of work compared, the proposed first")),
         blocks.table(
             voice,
-            [say("Order"), say("Tension"), say("Ratio"), say("Centring in use"), say("In all")],
+            [
+                say("Order of work"),
+                say("Tension"),
+                say("Ratio"),
+                say("Centring in use"),
+                say("In all"),
+            ],
             [_order_row(order, voice) for order in building.orders],
             align="lrrrr",
             widths=[FILL, -1, -1, -1, -1],

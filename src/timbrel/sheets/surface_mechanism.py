@@ -83,7 +83,7 @@ def _notes(mechanism: MechanismFigures) -> tuple[Message, ...]:
     if mechanism.kind == "edge rib":
         return (
             bounds,
-            say("The rib along the edge turns: filled rings about its top, open ones its foot."),
+            say("The strip along the edge turns: filled rings about its top, open ones its foot."),
         )
     if mechanism.kind == "lunes":
         return (bounds, say("Rings on which the lunes of the dome turn."))

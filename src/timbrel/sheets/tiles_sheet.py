@@ -61,7 +61,7 @@ def _delivered(plan: AnyPlan, delivery: Delivery, voice: Voice) -> list[Block]:
         blocks.table(
             voice,
             [say("Measure"), say("Stated"), say("Mean"), say("Least"), say("Greatest"),
-             say("Range"), say("Deviation")],
+             say("Range"), say("Standard deviation")],
             [(m.title, *(bare_length(voice, v, 1) for v in (
                 m.stated, m.mean, m.least, m.most, m.range, m.deviation))) for m in measures],
             align="lrrrrrr",
@@ -86,7 +86,7 @@ def _delivered(plan: AnyPlan, delivery: Delivery, voice: Voice) -> list[Block]:
 def _bins(delivery: Delivery, voice: Voice) -> Block:
     return blocks.table(
         voice,
-        [say("Bin"), say("Width from"), say("to"), say("Working joint"), say("Gauge of its courses"),
+        [say("Bin"), say("Width from"), say("Width to"), say("Working joint"), say("Gauge of its courses"),
          say("Tiles of the sample")],
         [
             (chr(ord("A") + k), bare_length(voice, b.from_, 1), bare_length(voice, b.to, 1),

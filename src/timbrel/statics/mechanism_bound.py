@@ -47,7 +47,7 @@ LOCKED = say(
     "Crushing, or a crack along the beds, would have to come first."
 )
 RIB = say(
-    "A rib along the free edge, parted by an upright crack, turns on four hinges: it bounds masonry "
+    "A strip along the free edge, parted by an upright crack, turns on four hinges: it bounds masonry "
     "whose joints hold by friction up to a coefficient of 1."
 )
 
