@@ -157,7 +157,10 @@ class Backing(Table):
     """Solid masonry over the haunches, in mortar, bonded to the vault: it carries, fill only weighs."""
 
     level: Length | None = Field(
-        None, gt=0, lt=20, description="Its top over the intrados springing chord; share if left out"
+        None,
+        gt=0,
+        lt=20,
+        description="Its top over the intrados springing chord; share if left out",
     )
     share: Share = Field(0.5, gt=0, lt=1, description="Its top as a share of the rise")
     density: Density = Field(1900.0, ge=1200, le=2600, description="Density of its masonry")
