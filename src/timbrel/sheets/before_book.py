@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import Block
@@ -17,7 +17,7 @@ from timbrel.sheets.logistics_sheet import logistics_blocks
 from timbrel.sheets.paper import PAPERS
 from timbrel.sheets.practice_sheet import practice_blocks, practice_picture
 from timbrel.sheets.seat_sheet import bays_picture, seat_blocks, seat_pictures
-from timbrel.sheets.sheet import scale_name
+from timbrel.sheets.sheet import scale_name, words_sheet
 from timbrel.sheets.stop_line_sheet import stop_line_blocks
 from timbrel.sheets.tiles_sheet import real_tile_blocks
 from timbrel.words import Message, Voice, say
@@ -38,6 +38,11 @@ class BeforeLeaf:
     blocks: list[Block]
     one_page: bool = False
     wide: bool = False
+
+    @property
+    def only_a_reason(self) -> bool:
+        """Nothing is drawn and nothing is told but why not."""
+        return all(block["kind"] in ("heading", "words") for block in self.blocks)
 
 
 def column_mm(size: str) -> float:
@@ -113,6 +118,24 @@ def before_leaves(
     yield BeforeLeaf(
         "changes", say("What changed"), say("Revision"), changes_blocks(plan, voice)
     )  # fmt: skip
+
+
+def before_sheets(
+    plan: AnyPlan, voice: Voice, pictures: dict[str, Picture], columns: int
+) -> Iterator[dict[str, Any]]:
+    """A sheet a subject; those of which there is only a reason to tell share the last one."""
+    left_out: list[Block] = []
+    for leaf in before_leaves(plan, voice, pictures):
+        if leaf.only_a_reason:
+            reasons = [block for block in leaf.blocks if block["kind"] == "words"]
+            left_out += [blocks.heading(voice, leaf.title), *reasons]
+            continue
+        across = 1 if leaf.one_page or leaf.wide else columns
+        yield words_sheet(
+            voice, leaf.title, leaf.kind, leaf.blocks, columns=across, one_page=leaf.one_page
+        )
+    if left_out:
+        yield words_sheet(voice, say("Left out, and why"), say("Notes"), left_out, columns=columns)
 
 
 def _hand(plan: AnyPlan, voice: Voice) -> list[Block]:

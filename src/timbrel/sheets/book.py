@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from timbrel.sheets import blocks
 from timbrel.sheets.batch_pages import batch_card_blocks
-from timbrel.sheets.before_book import before_leaves
+from timbrel.sheets.before_book import before_sheets
 from timbrel.sheets.board import bare_length
 from timbrel.sheets.bond_sheets import bond_notes
 from timbrel.sheets.card import card_section, site_card
@@ -131,17 +131,6 @@ def pack_sheets(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Itera
         voice, say("Calculation notes"), say("Calculation"), calculation_notes(plan, voice),
         columns=columns,
     )  # fmt: skip
-
-
-def before_sheets(
-    plan: Plan, voice: Voice, pictures: dict[str, Picture], columns: int
-) -> Iterator[Sheet]:
-    """What is decided before the first tile, a sheet a subject."""
-    for leaf in before_leaves(plan, voice, pictures):
-        yield words_sheet(
-            voice, leaf.title, leaf.kind, leaf.blocks,
-            columns=1 if leaf.one_page or leaf.wide else columns, one_page=leaf.one_page,
-        )  # fmt: skip
 
 
 def _drawn(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Iterator[Sheet]:

@@ -9,7 +9,7 @@ import numpy as np
 
 from timbrel.sheets import blocks
 from timbrel.sheets.batch_pages import batch_card_blocks
-from timbrel.sheets.before_book import before_leaves
+from timbrel.sheets.before_book import before_sheets
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.board import Picture, bare_length, signed_level
 from timbrel.sheets.card import batches_table, work_blocks
@@ -59,11 +59,7 @@ def surface_sheets(
     if plan.stages is not None:
         made = surface_stage_blocks(plan, voice)
         yield words(say("Stages of building in figures"), say("Tables"), made)
-    for leaf in before_leaves(plan, voice, pictures):
-        across = 1 if leaf.one_page or leaf.wide else columns
-        yield words_sheet(
-            voice, leaf.title, leaf.kind, leaf.blocks, columns=across, one_page=leaf.one_page
-        )
+    yield from before_sheets(plan, voice, pictures, columns)
     yield words(say("Method statement"), say("Method"), method_blocks(plan, voice))
     yield words_sheet(
         voice, say("Order list and cut list"), say("Order"), order_blocks(plan, voice), columns=1

@@ -254,7 +254,8 @@ def _orders(building: SurfaceBuilding, voice: Voice) -> list[Block]:
         blocks.heading(voice, say("Orders of work compared, the proposed first")),
         blocks.table(
             voice,
-            [say("Order of work"), say("First layer asks"), say("Second asks"), say("Waits for courses"),
+            [say("Order of work"), say("First layer asks"), say("Second asks"),
+             say("Waits for courses"),
              say("Guides in use"), say("In all")],
             [_order_row(order, voice) for order in building.orders[:ORDERS_SHOWN]],
             align="lrrrrr",
@@ -298,7 +299,8 @@ def _holds(building: SurfaceBuilding, voice: Voice) -> list[Block]:
         blocks.heading(voice, say("A tile held by hand, course by course")),
         blocks.table(
             voice,
-            [say("Course"), say("Angle to the level"), say("On bed and neighbour"), say("On its bed alone"),
+            [say("Course"), say("Angle to the level"), say("On bed and neighbour"),
+             say("On its bed alone"),
              say("Held, by the bond tests alone")],
             [
                 (

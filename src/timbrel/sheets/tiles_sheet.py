@@ -86,7 +86,8 @@ def _delivered(plan: AnyPlan, delivery: Delivery, voice: Voice) -> list[Block]:
 def _bins(delivery: Delivery, voice: Voice) -> Block:
     return blocks.table(
         voice,
-        [say("Bin"), say("Width from"), say("Width to"), say("Working joint"), say("Gauge of its courses"),
+        [say("Bin"), say("Width from"), say("Width to"), say("Working joint"),
+         say("Gauge of its courses"),
          say("Tiles of the sample")],
         [
             (chr(ord("A") + k), bare_length(voice, b.from_, 1), bare_length(voice, b.to, 1),
