@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from timbrel.statics.net import Net, NetQuestion, draw_net
+from timbrel.statics.net import Net, NetQuestion, Solver, draw_net
 from timbrel.statics.net_bed_program import BedLimit, BedProgram
 from timbrel.statics.net_grid import sheet_grid
 from timbrel.statics.net_loads import NetLoad, lump, own_weight, pieces, point_load
@@ -228,3 +228,17 @@ def test_a_shell_too_thin_has_no_state() -> None:
     net = barrel_net(40, thickness=0.012)
     dead, _ = half_loaded(net)
     assert NetQuestion(net, dead).share_of_dead() < 1e-6
+
+
+@pytest.mark.parametrize("solver", ["band", "highs"])
+def test_the_load_sinks_in_the_mechanism_of_the_net(solver: Solver) -> None:
+    """Work of the load on the velocities that are drawn, whatever sign a solver gives its duals."""
+    net = barrel_net(20)
+    dead, half = half_loaded(net)
+    answer = NetQuestion(net, dead, half, solver=solver).load_factor()
+    assert answer is not None
+    up = answer.velocity[:, 2]
+    sinks, lifts = -float(half.weight @ up), float(dead.weight @ up)
+    assert sinks > 0
+    # Virtual work: what the factored load gives, the dead load takes.
+    assert answer.factor * sinks == pytest.approx(lifts, rel=0.02)

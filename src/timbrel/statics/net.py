@@ -147,6 +147,9 @@ class NetQuestion:
         velocity, lean = np.zeros((grid.size, 3)), np.zeros((grid.size, 3))
         if mechanism:
             velocity, lean = motion(grid, self.rows, self.group, state.dual)
+            # The sign of duals is the solver's: a mechanism is told as the load sinks.
+            if self.variable is not None and self.variable.weight @ velocity[:, 2] > 0:
+                velocity, lean = -velocity, -lean
         return NetAnswer(
             state.factor,
             state.carried,
