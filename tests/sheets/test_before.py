@@ -14,7 +14,7 @@ import pytest
 from timbrel.job.load import load_job
 from timbrel.job.model import Delivery
 from timbrel.plan import Plan, SurfacePlan, changed_since, follow_building, make_plan
-from timbrel.sheets.before_book import before_leaves, before_pictures
+from timbrel.sheets.before_book import before_leaves, before_pictures, before_sheets
 from timbrel.sheets.card import work_blocks
 from timbrel.sheets.fill_sheet import profile
 from timbrel.sheets.paper import typeset
@@ -271,3 +271,18 @@ def test_tables_hold_the_same_figures(plan: Plan, voice: Voice) -> None:
     ]
     for table in found.values():
         assert all(len(row) == len(table.head) for row in table.rows), table.name
+
+
+@pytest.mark.parametrize("name", ["market-groin", "granary"])
+def test_what_is_left_out_shares_one_sheet(name: str, voice: Voice) -> None:
+    plan = make_plan(load_job(EXAMPLES / name))
+    pictures = {p.name: p for p in before_pictures(plan, voice)}
+    sheets = list(before_sheets(plan, voice, pictures, 2))
+    titles = [sheet["title"] for sheet in sheets]
+    assert len(set(titles)) == len(titles) and titles[-1] == "Left out, and why"
+    told = said(sheets[-1]["blocks"])
+    assert "No earlier revision" in told
+    for leaf in before_leaves(plan, voice, pictures):
+        assert (voice(leaf.title) in titles) != leaf.only_a_reason
+    if name == "market-groin":
+        assert "No hand check" in told and "No practice arch" in told and "No seat" in told
