@@ -34,6 +34,8 @@ TRIED_BOTH = 17
 """Places that are tried for each of two perpends."""
 REACH = 4
 """Pieces at an opening that may be divided anew."""
+SLACK = 0.001
+"""What the piece at the edge keeps over the least closer: its end is not quite square (m)."""
 SPARE = 0.002
 """What a moved perpend keeps over the least lap (m)."""
 EDGE = 1e-6
@@ -193,7 +195,7 @@ def _ended(row: list[Bit], at: float, reach: float, stock: Stock, others: Floats
     to = max(at, reach)
     flush = last.end <= at + EDGE and at - last.end <= stock.joint.most
     size = min(last.end, at) - last.begin
-    sound = flush or stock.least_along - EDGE <= size <= stock.along - (to - at) + EDGE
+    sound = flush or stock.least_along + SLACK <= size <= stock.along - (to - at) + EDGE
     as_it_is = row if flush else [*row[:-1], replace(last, end=to, cut=True)]
     zone = row[-REACH:]
     enough = max(LEAST_LAP, THICKNESSES * stock.thickness) + SPARE
@@ -233,7 +235,8 @@ def _shares(
             middle = [rest / (count - 2)] * (count - 2) if count > 2 else []
             lengths = (room,) if count == 1 else (each + first, *middle, each + last)
             most = max(lengths[:-1], default=0.0)
-            if min(lengths) >= least and most <= stock.along + EDGE and lengths[-1] <= longest:
+            fits = least + SLACK <= lengths[-1] <= longest and most <= stock.along + EDGE
+            if fits and min(lengths) >= least:
                 yield abs(first) + abs(last), lengths
 
 

@@ -18,6 +18,8 @@ TOUCHED = 1e-8
 """Area of tile inside an opening that counts (m2)."""
 STRIP = 0.98
 """A piece narrower than this share of its course is a strip sawn lengthwise."""
+SQUARE = 0.995
+"""A piece that fills this share of its box is a rectangle, as long as its box."""
 NOTCH = np.radians(30.0)
 """A corner that turns inward by more than this is a notch: the tile is cut in two there."""
 
@@ -213,7 +215,7 @@ def _sizes(layer: LayerBond, laid: Laid, cut: _Cut, area: float) -> tuple[float,
     reach = float(np.ptp(cut.ring @ along))
     across = float(np.ptp(cut.ring @ np.array([-along[1], along[0]])))
     whole = float(layer.width[cut.source])
-    if across < STRIP * whole:
+    if across < STRIP * whole or area > SQUARE * reach * across:
         return reach, area / reach
     return area / whole, whole
 
