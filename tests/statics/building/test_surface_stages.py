@@ -75,6 +75,8 @@ def test_what_is_laid_only_grows_and_ends_whole(name: str) -> None:
             assert (after.acting | ~before.acting).all()
             assert after.tiles > before.tiles
         assert closed[-1].acting.all()
+        assert stages[-1] is closed[-1]
+        assert not any(s.acting.all() for s in stages[:-1])
         assert closed[-1].tiles == bond.layers[0].count
         for stage in stages:
             hanging = stage.operation == "open"

@@ -25,8 +25,9 @@ from timbrel.statics.net_vaults import solid_of
 Marks = NDArray[np.bool_]
 STEPS = {"groin": 16, "cloister": 16, "sail": 16, "dome": 12}
 """Steps of the stages' nets: a chord must stay inside a single layer."""
-
-
+REACH = {"groin": 2, "cloister": 2, "sail": 3, "dome": 2}
+"""Rows and columns that struts span: more found no other stage to stand in the examples, but on a
+sail, whose courses are arches of their own."""
 SPOTS = 5
 """Places along a tile at which its weight is set down on its bed."""
 
@@ -49,7 +50,7 @@ class StageModel:
 
     def __init__(self, job: Job, vault: Any, bond: Bond) -> None:
         self.job, self.vault = job, vault
-        self.steps = STEPS[vault.family]
+        self.steps, self.reach = STEPS[vault.family], REACH[vault.family]
         self._nets: dict[int, LayerNet] = {}
         self._shells: dict[bytes, ElasticShell] = {}
         self.first = self.net(1)
@@ -70,7 +71,7 @@ class StageModel:
     def net(self, layers: int) -> LayerNet:
         """The net of the first layers."""
         if layers not in self._nets:
-            self._nets[layers] = layer_net(self.vault, layers, self.steps)
+            self._nets[layers] = layer_net(self.vault, layers, self.steps, self.reach)
         return self._nets[layers]
 
     def top(self, layers: int) -> float:

@@ -53,13 +53,14 @@ def laying_stages(model: StageModel, bond: Bond, laying: Laying) -> Iterator[Sta
     before = -1
     for done in chosen_units(laying.count):
         acting = units <= done
-        if acting.sum() == before or not acting.any():
+        closed = done == laying.count
+        # What no cell of the model tells from the stage before, or from the whole, is not asked.
+        if not closed and (acting.sum() == before or acting.all() or not acting.any()):
             continue
         before = int(acting.sum())
         laid = int((laying.unit <= done).sum())
         tiles = laying.tiles(done)
         names = layer.names[int(tiles[0])], layer.names[int(tiles[-1])]
-        closed = done == laying.count
         # Where no guides stand, nothing is eased: a closed unit is bare all the time.
         eased = closed or laying.guides
         bare = Stage(
