@@ -192,6 +192,8 @@ def test_the_check_finds_what_is_wrong(example: Any) -> None:
         assert not report.sound(None) and max(report.slides, report.shuts) > 1e-3
     back = check_motion(job, solid, replace(motion, move=-motion.move), parts)
     assert not back.sound(None) and back.factor == np.inf
+    # Turned back, all that opened shuts, and nothing slides: the price is of crushing alone.
+    assert back.slides < 1e-9 and back.shuts > 1e-3 and back.price > abs(back.dead)
     lifted = motion.move.copy()
     lifted[:, 2] += 0.05  # the whole vault off its seats
     assert not check_motion(job, solid, replace(motion, move=lifted), parts).sound(None)
@@ -230,7 +232,8 @@ def test_blocks_that_crush_bound_what_is_locked(example: Any) -> None:
     factors = []
     for strength in (2e6, 3.5e6):
         found = block_bound(stated(job, strength), vault, "patch", (8, 8)).mechanism
-        assert found is not None and found.crushes and found.report.price > 0
+        assert found is not None and found.crushes
+        assert found.report.price > 0.05 * abs(found.report.dead)
         assert found.report.slides < 1e-9
         factors.append(found.factor)
     finer = block_bound(stated(job, 3.5e6), vault, "patch", (12, 12)).mechanism
