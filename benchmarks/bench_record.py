@@ -86,8 +86,8 @@ def rows() -> Iterator[tuple[str, float, str, str]]:
         close_out_pdf(gather(plan, record), Voice())
         took = time.perf_counter() - begun
         yield "close-out, 1,200 entries and 200 photographs", took, "s", "under 20"
-    yield from surface_rows()
         record.close()
+    yield from surface_rows()
 
 
 def surface_rows() -> Iterator[tuple[str, float, str, str]]:
