@@ -40,10 +40,12 @@ def check_layer(layer: LayerBond, vault: Any, joint_most: float) -> None:
     assert all(tile.is_valid for tile in tiles)
     assert sum(t.area for t in tiles) == pytest.approx(joined.area, abs=1e-8), "tiles overlap"
     assert joined.difference(outline).area < 1e-8, "a tile stands in a wall"
-    # Whatever is no tile is a joint: nothing is left wider than the widest joint allowed, save
-    # the small openings where joints meet and at a wall out of square.
+    # Whatever is no tile is a joint: nothing is left wider than the widest joint allowed, save at a
+    # wall out of square. Where a perpend meets a bed a circle of 5/8 of the joint's width has room,
+    # so what is left there is shorter than the joint is wide; a gap between tiles is longer.
     open_ground = outline.difference(joined).buffer(-(joint_most + 0.001) / 2)
-    assert open_ground.area < 5e-4 * outline.area, "ground left without a tile"
+    gaps = [p for p in shapely.get_parts(open_ground) if shapely.length(p) > 2 * joint_most]
+    assert sum(p.area for p in gaps) < 5e-4 * outline.area, "ground left without a tile"
     assert len(set(layer.names)) == layer.count
     assert layer.area == pytest.approx([t.area for t in tiles])
 
