@@ -86,7 +86,7 @@ def _triangles(number: Index, first: int) -> Index:
 def _rim(edges: Index, blocks: Index) -> tuple[Index, Index]:
     """Edges (k, 2) with the block that holds each."""
     nodes = [set(map(int, block)) for block in blocks]
-    owner = {}
+    owner: dict[tuple[int, int], int] = {}
     for k, three in enumerate(nodes):
         for a in three:
             for b in three:
@@ -150,7 +150,7 @@ def ring_radii(solid: BlockSolid, rings: int) -> Array:
     """Radii of the middle line at equal steps of the meridian, from the springing inward."""
     vault = solid.vault
     at = vault.base.at(np.linspace(0, 1, rings + 1) * vault.patch.upto)
-    return np.maximum(np.asarray(vault.base.span / 2 - at[:, 0]), 0.0)
+    return np.asarray(np.maximum(vault.base.span / 2 - at[:, 0], 0.0))
 
 
 def _dome(solid: BlockSolid, rings: int, rays: int, mirror: Mirror) -> BlockMesh:

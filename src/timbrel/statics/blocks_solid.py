@@ -92,9 +92,8 @@ class BlockSolid:
     @cached_property
     def eye(self) -> Array:
         """(3,) where all joints meet."""
-        form = getattr(getattr(self.vault, "patch", None), "form", None)
-        if self.family == "sail" and hasattr(form, "centre"):
-            return np.asarray(form.centre, float)
+        if self.family == "sail" and self.vault.sphere is not None:
+            return np.array(self.vault.sphere.centre, np.float64)
         spring = float(self.vault.centre[2] if self.family == "dome" else self.room[:, 2].mean())
         rise = self._crown - spring
         radius = self.reach**2 / (2 * rise) + rise / 2
