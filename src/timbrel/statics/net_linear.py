@@ -26,7 +26,7 @@ Solver = Literal["band", "highs"]
 
 TOLERANCE = 1e-9
 MENDED = 1e-10  # residual that mending aims at
-BROKEN = 1e-7  # ... and that an answer may have
+BROKEN = 1e-6  # ... and that an answer may have; a certificate asks for 1e-6 of the whole load
 MENDINGS = 4
 NONE = 1e-30  # weight of an idle strut in the mending
 IDLE = 1e-4  # of the mean nodal load: struts that carry less are tried to be left out
