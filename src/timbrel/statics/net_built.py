@@ -23,6 +23,8 @@ from timbrel.statics.net_vaults import VaultSolid, solid_of
 STANDS = 1 - 1e-6
 REACH = 2
 """Rows and columns that struts span here: half the candidates of the proof's, a lower bound too."""
+STEPS = (1.0, 0.85, 0.7, 0.55)
+"""Shares of the design's factor at which a built shape is tried."""
 HALVINGS = 4
 """Halvings of the share of the thickness: to about 5 % of the factor."""
 
@@ -80,31 +82,32 @@ def coarse_factor(
     design: BuiltFactor | None = None,
 ) -> BuiltFactor:
     """Factor of the shell under its whole dead load on the coarsest net, of the design (moved:
-    None) or as built. The factor asked for is tried first, so that the verdict never hangs on the
-    halving. design: what the design has; a built shape that has it too is told to have no more.
-    Zero where not even the whole thickness stands."""
+    None) or as built. design: what the design has; the built shape is tried at shares of it, and
+    told to have no more. Then the factor asked for is tried, so that the verdict never hangs on the
+    steps. Zero where not even the whole thickness stands."""
     solid = solid_of(vault) if moved is None else moved_solid(vault, moved)
     grid = _grid(solid, vault, moved)
     dead = net_actions(job, solid, grid).dead
+    wanted = max(wanted, 1.0)
 
-    def stands(share: float) -> bool:
-        thin = solid.thinned(share)
-        net = draw_net(thin, replace(grid, half=grid.half * share), REACH)
+    def stands(factor: float) -> bool:
+        thin = solid.thinned(1 / factor)
+        net = draw_net(thin, replace(grid, half=grid.half / factor), REACH)
         return bool(NetQuestion(net, dead).share_of_dead() >= STANDS)
 
-    least = 1 / max(wanted, 1.0)
-    enough = stands(least)
-    low, high = (0.0, least) if enough else (least, 1.0)
+    if design is not None:
+        for step in STEPS:
+            if step * design.factor > wanted and stands(step * design.factor):
+                return BuiltFactor(step * design.factor, True)
+    enough = stands(wanted)
+    if enough and design is not None:
+        return BuiltFactor(wanted, True)
     if not enough and not stands(1.0):
         return BuiltFactor(0.0, False)
-    halvings = HALVINGS
-    if design is not None and design.factor > 0 and low < 1 / design.factor < high:
-        if stands(1 / design.factor):
-            return BuiltFactor(design.factor, enough)
-        low, halvings = 1 / design.factor, 2
-    for _ in range(halvings):
+    low, high = (0.0, 1 / wanted) if enough else (1 / wanted, 1.0)
+    for _ in range(HALVINGS):
         middle = max((low + high) / 2, high / 2)
-        if stands(middle):
+        if stands(1 / middle):
             high = middle
         else:
             low = middle
