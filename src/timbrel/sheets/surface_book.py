@@ -252,7 +252,8 @@ def net_blocks(net: NetProof, supports: NetSupports | None, voice: Voice) -> lis
             if factor.kinematic is None
             else voice.quantity(factor.kinematic, "ratio")
         )
-        rows.append((factor.title, voice.quantity(factor.static, "ratio"), coarser, upper))
+        carried = voice.quantity(factor.static, "ratio")
+        rows.append((factor.title, f"≥ {carried}" if factor.more else carried, coarser, upper))
     spots = min((s.load for s in net.spots), default=None)
     return [
         blocks.words(voice, net.wording),
