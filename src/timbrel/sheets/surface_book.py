@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from timbrel.site.guides import Guide
     from timbrel.statics.net_proof import NetProof
     from timbrel.statics.net_supports import NetSupports
+    from timbrel.statics.net_thrusts import SupportThrust
 
 Sheet = dict[str, Any]
 
@@ -147,7 +148,7 @@ def _drawn(plan: SurfacePlan, voice: Voice, pictures: dict[str, Picture]) -> Ite
         title = say("Bond, layer {number:count}, unrolled", number=layer.layer)
         yield from sheets(title, f"bond-web-{layer.layer}-", hatch_note())
     yield from sheets(say("Strut net"), "net-", *net_lines(plan))
-    yield from sheets(say("Stages of building"), "stage-", *stage_lines(plan.stages))
+    yield from sheets(say("Stages of building"), "stage-", *stage_lines(plan.stages, voice))
     yield from sheets(
         say("Guides in their true shape"),
         "guide-",
@@ -294,4 +295,20 @@ def net_blocks(net: NetProof, supports: NetSupports | None, voice: Voice) -> lis
             ],
             align="lllrr",
         ),
+        blocks.heading(voice, say("Range of each support by itself, dead load alone")),
+        blocks.table(
+            voice,
+            [say("Support"), say("Least thrust"), say("Greatest thrust")],
+            [(one.support, *_range(one, voice)) for one in net.thrusts],
+            align="lrr",
+        ),
     ]  # fmt: skip
+
+
+def _range(thrust: SupportThrust, voice: Voice) -> tuple[str, str]:
+    kind = "line_load" if thrust.length else "force"
+    most = thrust.greatest
+    return (
+        voice.quantity(thrust.least, kind),
+        voice(say("bounded by the strength alone")) if most is None else voice.quantity(most, kind),
+    )

@@ -83,12 +83,7 @@ def _stage(
     asked = (
         say("a net of struts") if answer.net else say("{tension:stress}", tension=answer.tension)
     )
-    title = say(
-        "{number:count}: {asked}, {verdict}",
-        number=number,
-        asked=asked,
-        verdict=verdict_of(answer, voice),
-    )
+    title = say("{number:count}: {asked}", number=number, asked=asked)
     board = Board(f"stage-{number}", title, voice, scale)
     room = np.asarray(plan.room.corners)[:, :2]
     board.line(room, "ROOM", closed=True)
@@ -160,15 +155,16 @@ def verdict_of(answer: StageAnswer, voice: Voice) -> str:
     return verdict_word(voice, answer.verdict)
 
 
-def stage_lines(building: SurfaceBuilding | None) -> tuple[Message, ...]:
+def stage_lines(building: SurfaceBuilding | None, voice: Voice) -> tuple[Message, ...]:
     """What the stage drawings show, one by one."""
     if building is None:
         return ()
     told = tuple(
         say(
-            "{number:count}: {state}; held by {holder}.",
+            "{number:count}: {state}: {verdict}; held by {holder}.",
             number=number,
             state=answer.stage.title,
+            verdict=verdict_of(answer, voice),
             holder=answer.holds_by,
         )
         for number, (answer, _) in enumerate(stages_drawn(building), start=1)
