@@ -353,3 +353,13 @@ def test_long_work_can_be_stopped(page: Page, site: Any) -> None:
     page.get_by_role("button", name="Make the pack").click()
     page.get_by_role("button", name="Stop", exact=True).click()
     expect(page.locator("#pack-work")).to_contain_text(re.compile("Stopped|ready"))
+
+
+def test_verdicts_and_vault_stand_beside_the_form_at_any_width(page: Page, site: Any) -> None:
+    page.goto(site.job("Widths"))
+    for width in (1000, 1360, 1500, 1700):
+        page.set_viewport_size({"width": width, "height": 900})
+        page.evaluate("scrollTo(0, 0)")
+        expect(page.locator("#vault")).to_be_in_viewport(ratio=0.25)
+        page.evaluate("scrollTo(0, document.body.scrollHeight / 2)")
+        expect(page.locator("#verdicts")).to_be_in_viewport()
