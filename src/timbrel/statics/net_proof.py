@@ -20,7 +20,7 @@ from timbrel.statics.mechanism_bound import least_share_of_dome
 from timbrel.statics.net import Net, NetAnswer, draw_net
 from timbrel.statics.net_actions import NetActions
 from timbrel.statics.net_bed_program import BedAnswer, BedLimit, BedProgram
-from timbrel.statics.net_factors import NetFactor, load_factors
+from timbrel.statics.net_factors import FOLLOWED, NetFactor, load_factors
 from timbrel.statics.net_loads import NetLoad
 from timbrel.statics.net_rungs import Rung, Rungs, mirrored
 from timbrel.statics.net_solid import Array
@@ -82,7 +82,8 @@ def quick_net(job: Job, vault: Any) -> tuple[Net, NetAnswer | None]:
     rung = Rungs(job, solid_of(vault))[0]
     half = rung.pattern("half.left")
     question = rung.question(half)
-    return rung.net, question.load_factor() if half else question.thrust(least=True)
+    followed = FOLLOWED * job.loads.factors.load_factor_least
+    return rung.net, question.load_factor(followed) if half else question.thrust(least=True)
 
 
 def prove_net(job: Job, vault: Any, progress: Progress = silent) -> NetProof:

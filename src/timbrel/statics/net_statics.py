@@ -26,8 +26,8 @@ from timbrel.words import Message, Progress, say, silent
 
 @dataclass(frozen=True)
 class ShownState:
-    """A state of a net that is drawn: the one at the load factor that governs, or where nothing
-    bounds it the one of least thrust. title: its loads."""
+    """A state of a net that is drawn: the one at the load factor that governs, or where that was
+    followed no further the one of least thrust. title: its loads."""
 
     net: Net
     answer: NetAnswer
@@ -51,7 +51,7 @@ class NetStatics:
 
     @property
     def factor(self) -> float | None:
-        """Load factor of the quick go; infinite when the imposed load is not bounded."""
+        """Load factor of the quick go, as far as it was followed."""
         return None if self.answer is None else self.answer.factor
 
     @property
@@ -66,7 +66,7 @@ def prove_quickly(job: Job, vault: Any, progress: Progress = silent) -> NetStati
     net, answer = quick_net(job, vault)
     progress(say("A coarse strut net"), 1.0)
     shown = None
-    if answer is not None and np.isfinite(answer.factor):
+    if answer is not None and np.isfinite(answer.factor) and not answer.more:
         shown = ShownState(net, answer, say("half of the vault loaded"))
     elif answer is not None:
         shown = _least_thrust(net, net_actions(job, solid_of(vault), net.grid))
@@ -87,7 +87,7 @@ def prove_wholly(
     supports = net_supports(job, vault, proof.net, proof.actions)
     progress(say("Strut net proved"), 1.0)
     governing = proof.governing
-    if governing is not None and np.isfinite(governing.static):
+    if governing is not None and np.isfinite(governing.static) and not governing.more:
         shown: ShownState | None = ShownState(governing.net, governing.answer, governing.title)
     else:
         shown = _least_thrust(proof.net, proof.actions)
