@@ -64,6 +64,19 @@ def test_scale_is_the_largest_that_fits_with_its_lettering() -> None:
     assert draw(finer)[0].width_mm > 210.0
 
 
+def test_lettering_wider_than_the_paper_ends_the_search() -> None:
+    """It hung once: no scale makes lettering smaller."""
+
+    def draw(scale: int) -> tuple[Picture, ...]:
+        trial = board(scale)
+        trial.line([(0.0, 0.0), (3.9, 2.0)], "EDGE")
+        trial.text((3.9, 1.0), "a name that somebody made very long " * 8, anchor="left")
+        return (trial.finish(),)
+
+    (picture,) = fitted(draw, (3.9, 2.0), (210.0, 120.0))
+    assert picture.width_mm > 210.0
+
+
 @settings(max_examples=40, deadline=None)
 @given(angle=st.floats(-math.pi, math.pi), away=st.floats(-20, 20))
 def test_dimensions_never_stand_on_their_head(angle: float, away: float) -> None:

@@ -105,6 +105,9 @@ def fitted(
         if (taken <= room_mm).all():
             return pictures
         lettering = taken - bare / scale
+        if (lettering > np.array(room_mm) + FORECAST_MM).any():
+            # No scale helps lettering that is wider than the paper: it runs over the frame, seen.
+            return pictures
     raise AssertionError("the scales have no end")
 
 
