@@ -127,5 +127,10 @@ def _big_groin() -> Iterator[tuple[str, float, str, str]]:
     other = NetQuestion(net, *loads, solver="highs").load_factor()
     yield "HiGHS on the same, by symmetry, over it", (process_time() - start) / quick, "x", ""
     assert other is not None
-    yield "its difference (its own tolerance)", abs(ours.factor - other.factor) / other.factor, "", ""
+    yield (
+        "its difference (its own tolerance)",
+        abs(ours.factor - other.factor) / other.factor,
+        "",
+        "",
+    )
     assert np.isfinite(ours.factor)
