@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import date
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from timbrel.job.choice import Choice, Considered
 from timbrel.job.load import load_job
 from timbrel.job.model import Delivery
 from timbrel.plan import Plan, SurfacePlan, changed_since, follow_building, make_plan
@@ -61,7 +63,7 @@ def found(plan: Plan) -> Leaves:
 
 
 def test_all_subjects_in_the_order_in_which_they_are_decided(found: Leaves) -> None:
-    assert list(found) == ["seat", "tiles", "fill", "logistics", "practice", "tonight",
+    assert list(found) == ["choice", "seat", "tiles", "fill", "logistics", "practice", "tonight",
                            "load-test", "hand-check", "changes"]  # fmt: skip
 
 
@@ -208,6 +210,9 @@ def test_what_changed_is_told_key_by_key(plan: Plan, voice: Voice) -> None:
         }
     )
     table = tables(leaves(changed_since(plan, earlier), voice)["changes"])[0]
+    # What it was chosen over is no change of what is built.
+    compared = plan.job.model_copy(update={"choice": Choice(why="It is light.")})
+    assert "Nothing" in said(leaves(changed_since(plan, compared), voice)["changes"])
     assert [row[1:] for row in table["rows"]] == [
         ["curve.rise", voice.length(0.5), voice.length(plan.job.curve.rise or 0.0)]
     ]
@@ -286,3 +291,21 @@ def test_what_is_left_out_shares_one_sheet(name: str, voice: Voice) -> None:
         assert (voice(leaf.title) in titles) != leaf.only_a_reason
     if name == "market-groin":
         assert "No hand check" in told and "No practice arch" in told and "No seat" in told
+
+
+def test_what_was_compared_stands_in_the_pack(plan: Plan) -> None:
+    """The option taken is marked, figures are those written down, the reason is told."""
+    voice = Voice()
+    assert "No options were compared" in said(leaves(plan, voice)["choice"])
+    one = Considered(title="As stated", taken=False, verdict="holds", headroom=2.024, rise=0.6,
+                     thickness=0.08, layers=2, tiles=875, cuts=110, days=3.87, calendar=43,
+                     price=5879.0, wall_least=2.5)  # fmt: skip
+    other = one.model_copy(update={"title": "Higher", "taken": True, "verdict": "fails"})
+    choice = Choice(day=date(2026, 11, 25), care="headroom", why="Barrels roll.",
+                    options=(one, other))  # fmt: skip
+    told = leaves(replace(plan, job=plan.job.model_copy(update={"choice": choice})), voice)
+    rows = {row[0]: list(row[1:]) for row in tables(told["choice"])[0]["rows"]}
+    assert rows["Choice"] == ["–", "taken"] and rows["Verdict"] == ["holds", "fails"]
+    assert rows["Thrust on a metre of wall, least"] == ["2.50 kN/m"] * 2
+    assert rows["Tiles to order, pieces to cut"] == ["875, 110"] * 2
+    assert "Barrels roll." in said(told["choice"]) and "2026-11-25" in said(told["choice"])

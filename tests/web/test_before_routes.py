@@ -7,6 +7,7 @@ import re
 import time
 import tomllib
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -14,10 +15,10 @@ from fastapi.testclient import TestClient
 from httpx import Response
 
 from timbrel.job.load import read_job
-from timbrel.options import candidates
+from timbrel.options import candidates, compare
 from timbrel.plan import make_plan
 from timbrel.sheets.before_book import before_leaves
-from timbrel.web.choosing import with_option
+from timbrel.web.choosing import with_choice, with_option
 from timbrel.web.delivered import TypedDelivery, TypedLine, deliveries_of, put_delivery
 from timbrel.web.edits import add_row
 from timbrel.web.form import every, form_of
@@ -178,16 +179,22 @@ def test_an_option_becomes_the_job_and_undo_brings_the_old_one_back(
     assert work is not None
     shown = wait_for(page, address)
     keys = re.findall(r'name="key" value="([\w-]+)"', shown.text)
-    assert keys and "stated" not in keys
+    assert "stated" in keys, "what stands can be kept, and the comparison with it"
+    keys.remove("stated")
     taken = page.post(
         f"/jobs/pantry/options/{work[1]}/take",
-        data={"key": keys[0], "revision": before.revision},
+        data={"key": keys[0], "care": "price", "revision": before.revision},
     )
     assert taken.status_code == 303
     now = store.read("pantry")
     chosen = next(c for c in candidates(read_job(SMALL).job, "rise") if c.key == keys[0])
     assert read_job(now.text).job.curve == chosen.job.curve
     assert "# under the lintel" in now.text
+    choice = read_job(now.text).job.choice
+    assert choice is not None and choice.care == "price"
+    assert [o.title for o in choice.options if o.taken] == [str(chosen.title)]
+    leaf = re.search(r'id="leaf-choice".*?</article>', page.get("/jobs/pantry/before").text, re.S)
+    assert leaf is not None and all(o.title in html.unescape(leaf[0]) for o in choice.options)
     assert "chosen" in str(store.history("pantry").states[-1].what)
     again = page.post(
         f"/jobs/pantry/options/{work[1]}/take",
@@ -244,3 +251,32 @@ def test_the_last_revision_is_the_newest_state_under_another_letter(store: JobSt
     earlier = last_revision(store.history("pantry"))
     assert earlier is not None and earlier.job.revision == "A"
     assert earlier.curve.rise == pytest.approx(0.490)
+
+
+def test_what_was_compared_is_written_into_the_job_and_read_back() -> None:
+    """Every figure of the comparison to the digits that the text keeps; the reason stays."""
+    text = (EXAMPLES / "granary" / "job.toml").read_text(encoding="utf-8")
+    job = read_job(text).job
+    options = compare(job, "price", workers=1, vary="layers")
+    other = next(o.candidate for o in options if o.candidate.key != "stated")
+    reasoned = text + '\n[choice]\nwhy = "It is light."\n'
+    taken = with_option(reasoned, other)
+    found = read_job(
+        with_choice(taken, options, other.key, "price", date(2026, 11, 25), job)
+    ).job  # fmt: skip
+    assert len(found.layers) == len(other.layers)
+    choice = found.choice
+    assert choice is not None and choice.why == "It is light." and choice.care == "price"
+    assert choice.day == date(2026, 11, 25) and choice.currency == job.prices.currency
+    assert [o.taken for o in choice.options] == [o.candidate.key == other.key for o in options]
+    for stands, option in zip(choice.options, options, strict=True):
+        figures = option.figures
+        assert figures is not None
+        assert stands.verdict == str(figures.verdict)
+        assert stands.wall_greatest == pytest.approx(figures.push.wall_greatest, abs=0.6)
+        assert stands.headroom == pytest.approx(figures.headroom, abs=6e-5)
+        assert (stands.tiles, stands.cuts) == (figures.tiles, figures.cuts)
+        assert stands.price == pytest.approx(figures.price, abs=0.006)
+    again = with_choice(taken, options[:1], "stated", "days", date(2026, 11, 26), job)
+    assert read_job(again).job.choice is not None and again.count("\n[choice]") == 1
+    assert len(read_job(again).job.choice.options) == 1  # type: ignore[union-attr]

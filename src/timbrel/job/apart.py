@@ -16,6 +16,7 @@ NOT_OF_THE_STATICS = (
     "load_test",
     "practice",
     "deliveries",
+    "choice",
 )
 NOT_OF_THE_SHELL = (*NOT_OF_THE_STATICS, "masonry", "walls", "loads", "site", "building", "seat")
 

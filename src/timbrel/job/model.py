@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from timbrel.job.choice import Choice
 from timbrel.job.openings import Hook, VaultOpening
 from timbrel.job.supports import (
     Backing,
@@ -694,3 +695,4 @@ class Job(Table):
         (), description="Skylights, hatches and flues with a trimmed ring"
     )
     hooks: tuple[Hook, ...] = Field((), description="Hooks that hang a load under the vault")
+    choice: Choice | None = Field(None, description="How this vault was chosen among options")

@@ -1,10 +1,9 @@
 """Choosing: three to five complete options for one room, each really planned, side by side."""
 
+from timbrel.job.choice import CARES, Care
 from timbrel.options.candidates import MOST_OPTIONS, VARIES, Candidate, Vary, candidates
 from timbrel.options.figures import Figures, figures_of
 from timbrel.options.sweep import (
-    CARES,
-    Care,
     Option,
     compare,
     fork_server,

@@ -12,8 +12,8 @@ from collections.abc import Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from dataclasses import dataclass
 from multiprocessing.context import BaseContext
-from typing import Literal, get_args
 
+from timbrel.job.choice import Care
 from timbrel.job.model import Job
 from timbrel.job.refusals import refuse
 from timbrel.job.sense import faults_between
@@ -22,8 +22,6 @@ from timbrel.options.figures import Figures, figures_of, greater
 from timbrel.plan import make_plan
 from timbrel.words import Message, Progress, TimbrelError, say, silent
 
-Care = Literal["safety", "thrust", "walls", "headroom", "tiles", "cuts", "days", "price"]
-CARES: tuple[Care, ...] = get_args(Care)
 LOOK_UP = 0.2
 """While others plan, it is asked so often (s) whether to go on."""
 

@@ -10,6 +10,7 @@ from timbrel.sheets import blocks
 from timbrel.sheets.blocks import Block
 from timbrel.sheets.board import unit_note
 from timbrel.sheets.changes_sheet import changes_blocks
+from timbrel.sheets.choice_sheet import choice_blocks
 from timbrel.sheets.fill_sheet import fill_blocks, fill_picture
 from timbrel.sheets.hand_sheet import hand_check_blocks, hand_picture
 from timbrel.sheets.load_test_sheet import load_test_blocks
@@ -85,6 +86,9 @@ def before_leaves(
             found.append(blocks.words(voice, unit_note(voice), small=True))
         return found
 
+    yield BeforeLeaf(
+        "choice", say("Choosing"), say("Choice"), choice_blocks(plan, voice), wide=True
+    )  # fmt: skip
     yield BeforeLeaf(
         "seat",
         say("Springing seats"),

@@ -54,7 +54,7 @@ def measured_rows(options: Sequence[Option], currency: str, voice: Voice) -> tup
         (say("Thrust on a metre of wall, greatest"),
          lambda f: voice.quantity(f.push.wall_greatest, "line_load")),
         (say("Thrust on a corner, least to greatest"), lambda f: _corner(f, voice)),
-        (say("What the walls need"), lambda f: _walls(f, voice)),
+        (say("What the walls need"), lambda f: walls_need(f, voice)),
         (say("Headroom at the crown"), lambda f: voice.length(f.headroom)),
         (say("Spare height"), lambda f: voice.length(f.spare)),
         (say("Rise, thickness"), lambda f: f"{voice.length(f.rise)}, {voice.length(f.thickness)}"),
@@ -95,7 +95,7 @@ def _corner(figures: Figures, voice: Voice) -> str:
     return f"{least} – {voice.quantity(push.corner_greatest, 'force')}"
 
 
-def _walls(figures: Figures, voice: Voice) -> str:
+def walls_need(figures: Figures, voice: Voice) -> str:
     """The check on the walls that governs, its verdict, value against limit."""
     check = figures.walls
     if check is None:

@@ -92,8 +92,12 @@ class Since:
 
 
 def since(before: Job, after: Job) -> Since:
-    """The keys in which a job differs from an earlier revision of itself, down to single values."""
-    found = tuple(_told(leaf) for change in job_changes(before, after) for leaf in _leaves(change))
+    """The keys in which a job differs from an earlier revision of itself, down to single values.
+
+    How it was chosen is no part of what is built, and the options compared would bury the rest.
+    """
+    one, other = (job.model_copy(update={"choice": None}) for job in (before, after))
+    found = tuple(_told(leaf) for change in job_changes(one, other) for leaf in _leaves(change))
     same = bool(found) and before.job.revision == after.job.revision
     return Since(before.job.revision, before.job.day, same, found)
 

@@ -143,6 +143,8 @@ def section_title(name: str) -> Message:
         "seat": say("Seats of the springings"),
         "practice": say("Practice arch"),
         "deliveries": say("Tiles as they came"),
+        "choice": say("How it was chosen"),
+        "options": say("Options that were compared"),
     }.get(name) or Message(name)
 
 

@@ -12,8 +12,9 @@ from timbrel.words import Message, TimbrelError, Voice, say
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from timbrel.job.load import Loaded
     from timbrel.job.model import Job
-    from timbrel.options import Option
+    from timbrel.options import Care, Option
 
 
 def options(
@@ -47,16 +48,20 @@ def options(
             )  # fmt: skip
     with desk.progress() as told:
         found = compare(loaded.job, care, told, vary=vary)  # type: ignore[arg-type]
+    # What is written is written first: a reader who closes the pipe early loses words alone.
+    done: list[Message] = []
+    if out is not None:
+        _write_sheet(found, loaded.job, care, desk.voice, out)
+        done.append(say("The comparison lies in {file}.", file=out))
+    if take is not None:
+        done.append(_take(found, loaded, take, care))  # type: ignore[arg-type]
     if as_json:
         typer.echo(_as_json(found, desk.voice))
     else:
         for line in _told(found, loaded.job, desk.voice):
             typer.echo(line)
-    if out is not None:
-        _write_sheet(found, loaded.job, care, desk.voice, out)
-        desk.tell(say("The comparison lies in {file}.", file=out))
-    if take is not None:
-        desk.tell(_take(found, loaded.path, take))
+    for message in done:
+        desk.tell(message)
 
 
 def _told(found: Sequence[Option], job: Job, voice: Voice) -> list[str]:
@@ -122,12 +127,16 @@ def _write_sheet(found: Sequence[Option], job: Job, care: str, voice: Voice, out
         ) from error  # fmt: skip
 
 
-def _take(found: Sequence[Option], path: Path | None, key: str) -> Message:
-    """Put an option in the place of the job; what was there is kept beside it."""
+def _take(found: Sequence[Option], loaded: Loaded, key: str, care: Care) -> Message:
+    """Put an option in the place of the job, with what it was chosen over; what was there is kept
+    beside it."""
+    from datetime import date
+
     from timbrel.job.load import read_job
-    from timbrel.web.choosing import with_option
+    from timbrel.web.choosing import with_choice, with_option
     from timbrel.web.files import write_beside
 
+    path = loaded.path
     option = next((o for o in found if o.candidate.key == key), None)
     if option is None or option.figures is None or path is None:
         raise TimbrelError(
@@ -137,10 +146,10 @@ def _take(found: Sequence[Option], path: Path | None, key: str) -> Message:
         )  # fmt: skip
     before = path.read_text(encoding="utf-8")
     text = with_option(before, option.candidate)
+    text = with_choice(text, found, key, care, date.today(), loaded.job)
     read_job(text)
     kept = path.with_suffix(".before.toml")
-    if text != before:
-        write_beside(kept, before.encode())
-        write_beside(path, text.encode())
+    write_beside(kept, before.encode())
+    write_beside(path, text.encode())
     return say("{file} is now: {title}. What it was lies in {kept}.", file=path,
                title=option.candidate.title, kept=kept)  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Request
@@ -11,7 +12,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from timbrel.job.load import read_job
 from timbrel.options import CARES, VARIES, Care, Option, Vary, compare, sorted_options
 from timbrel.sheets.options_sheet import care_name, measured_rows, vary_name
-from timbrel.web.choosing import with_option
+from timbrel.web.choosing import with_choice, with_option
 from timbrel.web.desk import Desk, desk_of
 from timbrel.web.history import chosen
 from timbrel.web.jobs import StaleEditError, title_of
@@ -115,8 +116,9 @@ def take(
     work: str,
     key: Annotated[str, Form(max_length=40)],
     revision: Annotated[str, Form(max_length=64)],
+    care: Annotated[Care, Form()] = "safety",
 ) -> Response:
-    """Make an option the job, as one step of its history."""
+    """Make an option the job, with what it was chosen over, as one step of its history."""
     desk = desk_of(request)
     sweep = _found(desk, name, work).result
     if not isinstance(sweep, Sweep):
@@ -128,6 +130,9 @@ def take(
     if option is None or option.figures is None:
         raise TimbrelError(say("There is no option named {key}.", key=key), key=key)
     text = with_option(held.text, option.candidate)
+    text = with_choice(
+        text, sorted_options(sweep.options, care), key, care, date.today(), read_job(held.text).job
+    )
     desk.planner.plan(text)
     title = voice_of(request)(option.candidate.title)
     desk.store.save(name, text, held.revision, chosen(title))
