@@ -77,3 +77,10 @@ def test_what_fails_governs_before_what_is_not_judged() -> None:
     assert [c.name for c in ordered] == ["bad", "none", "close", "good"]
     assert overall(ordered) is Verdict.FAILS
     assert overall(()) is Verdict.NOT_JUDGED
+
+
+def test_what_has_no_end_is_spoken_without_a_unit() -> None:
+    for kind in ("length", "metres", "stress"):
+        assert Voice().quantity(float("inf"), kind) == "∞"
+        assert Voice(length_unit="ft").quantity(float("inf"), kind) == "∞"
+        assert Voice().quantity(float("nan"), kind) == "–"

@@ -52,6 +52,11 @@ def say(msgid: str, /, **values: Any) -> Message:
     return Message(msgid, values)
 
 
+def cite(source: str, /) -> str:
+    """A source beside a figure: it travels as plain text, is gathered here, and is spoken late."""
+    return source
+
+
 class TimbrelError(Exception):
     """Something the user can mend. The message is one clear sentence in the user's language."""
 
@@ -124,18 +129,18 @@ class Voice:
         """A value in SI units, spoken by its kind (see the module's list)."""
         if value is None:
             return "–"
+        if kind not in _KINDS and kind not in ("length", "metres"):
+            raise ValueError(f"unknown kind of quantity: {kind}")
+        if not math.isfinite(value):
+            return "∞" if value > 0 else "–"
         if kind == "length":
             return self.length(value)
         if kind == "metres":
             return (
                 feet_and_inches(value) if self.length_unit == "ft" else f"{self.number(value, 2)} m"
             )
-        if kind in _KINDS:
-            scale, places, unit = _KINDS[kind]
-            if not math.isfinite(value):
-                return "∞" if value > 0 else "–"
-            return f"{self.number(value * scale, places)}{unit}"
-        raise ValueError(f"unknown kind of quantity: {kind}")
+        scale, places, unit = _KINDS[kind]
+        return f"{self.number(value * scale, places)}{unit}"
 
 
 _KINDS: dict[str, tuple[float, int, str]] = {

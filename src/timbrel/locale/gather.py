@@ -2,7 +2,8 @@
 
 Three kinds: calls of ``say`` in the code and of ``_`` in the templates, which Babel finds; the
 descriptions and the words to choose among of the job's model, which stand in the model; and the
-sources of checks, which stand as plain texts behind ``source=``.
+sources of figures, which stand as plain texts behind ``source=``, last in a line of the calculation
+(``Notebook.write``) or inside ``cite``.
 """
 
 from __future__ import annotations
@@ -19,7 +20,9 @@ from jinja2.ext import babel_extract
 HOUSE = Path(__file__).parents[1]
 METHODS = [("**.py", "python"), ("**/templates/**.html", "templates"),
            ("**/templates/**.svg", "templates")]  # fmt: skip
-KEYWORDS: dict[str, Any] = {"say": None, "_": None}
+KEYWORDS: dict[str, Any] = {"say": None, "cite": None, "_": None}
+SOURCE_OF_A_LINE = 5
+"""Place of the source among what ``Notebook.write`` is given."""
 
 
 def gathered() -> Catalog:
@@ -67,34 +70,46 @@ def _of_the_job() -> Iterator[tuple[str, int, str]]:
 
 
 def _sources() -> Iterator[tuple[str, int, str]]:
-    """Texts behind ``source=`` that hold a word to translate, not only a clause."""
+    """Texts behind ``source=``, and sources of the lines of a calculation."""
     for file in sorted(HOUSE.rglob("*.py")):
         tree = ast.parse(file.read_text(encoding="utf-8"))
         names = _constants(tree)
-        for node in ast.walk(tree):
-            if isinstance(node, ast.keyword) and node.arg == "source":
-                for text in _texts(node.value, names):
-                    yield file.relative_to(HOUSE).as_posix(), node.value.lineno, text
+        for node in _cited(tree):
+            for text in _texts(node, names):
+                yield file.relative_to(HOUSE).as_posix(), node.lineno, text
 
 
-def _constants(tree: ast.Module) -> dict[str, str]:
-    """Texts that the file gives a name to, anywhere."""
-    return {
-        target.id: node.value.value
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Assign)
-        and isinstance(node.value, ast.Constant)
-        and isinstance(node.value.value, str)
-        for target in node.targets
-        if isinstance(target, ast.Name)
-    }
+def _cited(tree: ast.Module) -> Iterator[ast.expr]:
+    for node in ast.walk(tree):
+        if isinstance(node, ast.keyword) and node.arg == "source":
+            yield node.value
+        elif (
+            isinstance(node, ast.Call)
+            and isinstance(node.func, ast.Attribute)
+            and node.func.attr == "write"
+            and len(node.args) > SOURCE_OF_A_LINE
+        ):
+            yield node.args[SOURCE_OF_A_LINE]
 
 
-def _texts(node: ast.expr, names: dict[str, str]) -> Iterator[str]:
+def _constants(tree: ast.Module) -> dict[str, list[str]]:
+    """Texts that the file gives a name to, anywhere; a name may have several."""
+    found: dict[str, list[str]] = {}
+    for node in ast.walk(tree):
+        if not (isinstance(node, ast.Assign) and isinstance(node.value, ast.Constant)):
+            continue
+        if isinstance(node.value.value, str):
+            for target in node.targets:
+                if isinstance(target, ast.Name):
+                    found.setdefault(target.id, []).append(node.value.value)
+    return found
+
+
+def _texts(node: ast.expr, names: dict[str, list[str]]) -> Iterator[str]:
     if isinstance(node, ast.Constant) and isinstance(node.value, str):
         yield node.value
-    elif isinstance(node, ast.Name) and node.id in names:
-        yield names[node.id]
+    elif isinstance(node, ast.Name):
+        yield from names.get(node.id, [])
     elif isinstance(node, ast.IfExp):
         yield from _texts(node.body, names)
         yield from _texts(node.orelse, names)

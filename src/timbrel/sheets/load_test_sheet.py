@@ -45,7 +45,7 @@ def load_test_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
         blocks.table(
             voice,
             [say("Criterion"), say("Origin")],
-            [(("■ " if c.stop else "") + voice(c.what), c.origin) for c in test.criteria],
+            [(("■ " if c.stop else "") + voice(c.what), voice.text(c.origin)) for c in test.criteria],
             align="ll",
             widths=[FILL, 50],
         ),

@@ -63,7 +63,7 @@ def _note_row(note: Note, voice: Voice) -> tuple[Message | str, ...]:
     unit = f" {note.unit}" if note.unit else ""
     result = voice.number(note.result, 3 if abs(note.result) < 100 else 1)
     worked = f"{note.symbol} = {note.formula} = {note.substituted} = {result}{unit}"
-    return f"{note.number}", note.title, worked, note.source
+    return f"{note.number}", note.title, worked, voice.text(note.source)
 
 
 def _combinations(carrying: Carrying, voice: Voice) -> Block:

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Any
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.statics.floor import GRAVITY
-from timbrel.words import Message, Voice, say
+from timbrel.words import Message, Voice, cite, say
 
 if TYPE_CHECKING:
     from timbrel.plan import AnyPlan, Plan
 
-GEOMETRY = "geometry"
+GEOMETRY = cite("geometry")
 SAFE = "Heyman 1966, safe theorem"
 
 
@@ -59,7 +59,7 @@ def _notes(voice: Voice, number: _Counter, rows: list[Note]) -> Block:
     return blocks.table(
         voice,
         [say("No."), say("What"), say("Figures"), say("Source")],
-        [(number.next(), *row) for row in rows],
+        [(number.next(), what, figures, voice.text(source)) for what, figures, source in rows],
         align="rlll",
         widths=[-1, 42, FILL, 40],
     )
@@ -75,7 +75,7 @@ def _geometry(plan: Plan, voice: Voice) -> list[Note]:
                     misclosure=voice.length(plan.room.misclosure, 1),
                 )
             ),
-            "least squares (Gauss)",
+            cite("least squares (Gauss)"),
         )
     ]
     for name, curve in ((say("near"), plan.vault.near), (say("far"), plan.vault.far)):
@@ -110,11 +110,13 @@ def _loads(plan: Plan, voice: Voice) -> list[Note]:
         (
             load.title,
             voice.quantity(load.total, "line_load"),
-            "true section x density x g" if load.key == "layers" else "columns over the extrados",
+            cite("true section x density x g")
+            if load.key == "layers"
+            else cite("columns over the extrados"),
         )
         for load in acts.permanent
     ]
-    rows.append(("g", f"{voice.number(GRAVITY, 2)} m/s²", "standard gravity, rounded"))
+    rows.append(("g", f"{voice.number(GRAVITY, 2)} m/s²", cite("standard gravity, rounded")))
     rows.append(
         (say("Imposed load"), voice.quantity(acts.imposed, "pressure"), acts.imposed_source)
     )
@@ -123,7 +125,7 @@ def _loads(plan: Plan, voice: Voice) -> list[Note]:
             (
                 say("Line load, walked over the span"),
                 voice.quantity(plan.job.loads.line, "line_load"),
-                "stated or default, loads.line",
+                cite("stated or default, loads.line"),
             )
         )
     return rows
@@ -215,7 +217,7 @@ def sources_table(plan: AnyPlan, voice: Voice) -> Block:
                 blocks.value_of(voice, check),
                 blocks.limit_of(voice, check),
                 blocks.verdict_word(voice, check.verdict),
-                check.source,
+                voice.text(check.source),
             )
             for check in plan.checks
         ],

@@ -74,7 +74,7 @@ def checks_rows(plan: AnyPlan, voice: Voice) -> Table:
             _finite(check.limit),
             voice(say("at least")) if check.at_least else voice(say("at most")),
             voice(check.reason),
-            check.source,
+            voice.text(check.source),
         )
         for check in plan.checks
     )

@@ -19,7 +19,7 @@ from timbrel.shape.surface import Surface
 from timbrel.statics.floor import GRAVITY
 from timbrel.statics.imposed import imposed_load
 from timbrel.verdict import Check, judge
-from timbrel.words import Message, say
+from timbrel.words import Message, cite, say
 
 if TYPE_CHECKING:
     from timbrel.statics.net_proof import NetProof
@@ -139,17 +139,17 @@ def _criteria(job: Job) -> tuple[Criterion, ...]:
     return (
         Criterion(
             say("Stop and unload: the crown drops by {most:length}.", most=stated.drop_most),
-            "common practice, no source",
+            cite("common practice, no source"),
             True,
         ),
         Criterion(
             say("Stop and unload: a new crack, a tile that sounds hollow, a tie that slackens."),
-            "common practice, no source",
+            cite("common practice, no source"),
             True,
         ),
         Criterion(
             say("Stop and unload: the movement does not come to rest within the wait."),
-            "common practice, no source",
+            cite("common practice, no source"),
             True,
         ),
         Criterion(
@@ -159,7 +159,7 @@ def _criteria(job: Job) -> tuple[Criterion, ...]:
                 share=stated.recovery,
                 wait=stated.wait_full,
             ),
-            "common practice, from memory",
+            cite("common practice, from memory"),
             False,
         ),
     )

@@ -207,7 +207,7 @@ def _combinations(every: Envelope) -> Check:
         source = "EN 1990 6.4.3"
     else:
         governing = every.governing
-        value, source = 1 / governing.share, f"{governing.source}; Heyman 1966"
+        value, source = 1 / governing.share, governing.source
         reason = say("Governed by {combination}.", combination=governing.key)
         if every.fallen:
             keys = ", ".join(r.combination.key for r in every.fallen[:3])

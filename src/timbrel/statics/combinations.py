@@ -16,14 +16,14 @@ from timbrel.job.model import Loads
 from timbrel.statics.actions import StripActions
 from timbrel.statics.others import OtherKind
 from timbrel.statics.strip import Array
-from timbrel.words import Message, say
+from timbrel.words import Message, cite, say
 
 Situation = Literal["characteristic", "STR", "EQU", "accidental"]
 CLAUSES: dict[Situation, str] = {
-    "characteristic": "EN 1990 6.5.3, expression 6.14b",
-    "STR": "EN 1990 6.4.3.2, expression 6.10, table A1.2(B)",
-    "EQU": "EN 1990 6.4.3.2, expression 6.10, table A1.2(A)",
-    "accidental": "EN 1990 6.4.3.3, expression 6.11",
+    "characteristic": cite("EN 1990 6.5.3, expression 6.14b"),
+    "STR": cite("EN 1990 6.4.3.2, expression 6.10, table A1.2(B)"),
+    "EQU": cite("EN 1990 6.4.3.2, expression 6.10, table A1.2(A)"),
+    "accidental": cite("EN 1990 6.4.3.3, expression 6.11"),
 }
 
 

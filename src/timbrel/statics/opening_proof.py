@@ -25,7 +25,7 @@ from timbrel.statics.trimmer import (
     ring_thrust,
 )
 from timbrel.verdict import Check, judge
-from timbrel.words import Message, say
+from timbrel.words import Message, cite, say
 
 if TYPE_CHECKING:
     from timbrel.shape.vault import Barrel
@@ -35,7 +35,11 @@ HALVINGS = 9
 BAR_ROOM = 0.005
 """Thickness of a joint over the diameter of a bar in it (m)."""
 THINNEST = 0.02
-SAFE = "safe theorem, Heyman 1966; effective width by 45 degrees (common practice, no source)"
+SAFE = cite("safe theorem, Heyman 1966; effective width by 45 degrees (common practice, no source)")
+SAFE_WITHIN = cite(
+    "safe theorem, Heyman 1966; effective width by 45 degrees (common practice, no source); limit "
+    "loads.factors.load_factor_least"
+)
 
 
 @dataclass(frozen=True)
@@ -306,7 +310,7 @@ def _strip_checks(job: Job, proof: OpeningProof) -> list[Check]:
             factors.load_factor_least,
             kind="ratio",
             reason=reason,
-            source=f"{SAFE}; limit loads.factors.load_factor_least",
+            source=SAFE_WITHIN,
         )
     )
     thin = min(proof.sides, key=lambda s: s.geometric or 0.0)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from timbrel.job.model import Factors, Wall
 from timbrel.statics.walls import AnySide, WallState, missing_data
 from timbrel.verdict import Check, judge
-from timbrel.words import Message, say
+from timbrel.words import Message, cite, say
 
 
 def wall_checks(
@@ -65,28 +65,31 @@ def _rows(side: AnySide, factors: Factors) -> tuple[tuple[str, Message, float, s
             "middle_third",
             say("{wall}: resultant within the middle third, share of it used", wall=where),
             1.0,
-            "middle third, no tension (common rule)",
+            cite("middle third, no tension (common rule)"),
             False,
         ),
         (
             "edge",
             say("{wall}: resultant within the thickness, share of it used", wall=where),
             1.0,
-            "Heyman 1966, no tension",
+            cite("Heyman 1966, no tension"),
             False,
         ),
         (
             "sliding",
             say("{wall}: factor against sliding on a bed", wall=where),
             factors.sliding_least,
-            "friction of a bed, common practice; limit loads.factors.sliding_least",
+            cite("friction of a bed, common practice; limit loads.factors.sliding_least"),
             True,
         ),
         (
             "overturning",
             say("{wall}: factor against overturning, cracked", wall=where),
             factors.overturning_least,
-            "cracked wall, derived (docs/statics-strip.md); limit loads.factors.overturning_least",
+            cite(
+                "cracked wall, derived (docs/statics-strip.md); limit "
+                "loads.factors.overturning_least"
+            ),
             True,
         ),
     )
