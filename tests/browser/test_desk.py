@@ -277,6 +277,23 @@ def test_rows_are_added_moved_and_taken_out(page: Page, site: Any) -> None:
     assert "[tiles.thick]" in site.store.read("rows").text
 
 
+def test_several_are_picked_by_ticking_in_the_readers_words(page: Page, site: Any) -> None:
+    job = site.job("Ticked")
+    page.goto(job)
+    page.locator("#s-loads > summary").click()
+    half = page.locator('[name="v.loads.patterns"][value="half"]')
+    expect(half).to_be_checked()
+    half.uncheck()
+    expect(page.locator(".saved")).to_contain_text("State 2")
+    expect(half).not_to_be_checked()
+    assert 'patterns = ["full", "line"]' in site.store.read("ticked").text
+    page.locator('[name="v.loads.patterns"][value="full"]').uncheck()
+    expect(page.locator(".saved")).to_contain_text("State 3")
+    page.locator('[name="v.loads.patterns"][value="line"]').click()
+    expect(half).to_be_checked()
+    assert "patterns" not in site.store.read("ticked").text
+
+
 def test_jobs_are_copied_renamed_put_away_and_brought_back(page: Page, site: Any) -> None:
     site.job("Larder")
     page.goto(site.url)

@@ -8,7 +8,7 @@ from timbrel.job import load_job
 from timbrel.plan import make_plan
 from timbrel.sheets.drawings import drawings
 from timbrel.web.drawn import drawn_for
-from timbrel.web.form import every, form_of
+from timbrel.web.form import every, form_of, section_title
 from timbrel.web.scene import scene
 from timbrel.words import Voice
 
@@ -39,3 +39,10 @@ def test_the_rings_are_laid_last_and_every_tile_once() -> None:
         assert sorted(laid) == list(range(len(layer["names"]))), n
     ends = {n: k for k, step in enumerate(model["steps"]) for n in [step["layer"]] if step["tiles"]}
     assert all(ends[3 + k] > ends[2] for k in range(len(rings)))
+
+
+def test_tables_of_one_name_are_told_apart_by_where_they_stand() -> None:
+    assert section_title("levels") != section_title("room", "levels")
+    assert section_title("masonry") != section_title("walls", "left", "masonry")
+    assert section_title("openings") != section_title("walls", "left", "openings", 0)
+    assert section_title("layers", 1, "joint") == section_title("joint")

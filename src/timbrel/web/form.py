@@ -93,8 +93,15 @@ def every(groups: tuple[Group, ...]) -> tuple[Group, ...]:
     return tuple(found for group in groups for found in (group, *every(group.groups)))
 
 
-def section_title(name: str) -> Message:
-    """What a table of the job is called on the page."""
+def section_title(*path: str | int) -> Message:
+    """What a table of the job is called on the page, by its path; a row has the name of its list."""
+    names = [part for part in path if isinstance(part, str)]
+    name, within = names[-1], names[-2] if len(names) > 1 else ""
+    if (within, name) == ("room", "levels"):
+        return say("Levels of the springings at the corners")
+    if names[0] == "walls" and name in ("masonry", "openings"):
+        walling = say("What the wall is built of")
+        return walling if name == "masonry" else say("Doors and windows in the wall")
     return {
         "job": say("The job"),
         "room": say("The room as measured"),

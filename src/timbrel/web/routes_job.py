@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Form, Request
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from starlette.datastructures import FormData
 
 from timbrel.web import edits
 from timbrel.web.desk import Desk, desk_of
@@ -69,10 +70,19 @@ def verdicts(request: Request, name: str) -> HTMLResponse:
 async def edit(request: Request, name: str) -> Response:
     """Put what was typed into one or more boxes; what cannot stand is refused at its box."""
     boxes = await request.form(max_files=0, max_fields=MOST_BOXES)
-    typed = {key[2:]: str(value) for key, value in boxes.items() if key.startswith("v.")}
-    trigger = request.headers.get("hx-trigger-name", "").removeprefix("v.")
-    wanted = Edit(typed, trigger, str(boxes.get("revision", "")))
+    trigger = request.headers.get("hx-trigger-name", "")
+    typed = _typed(boxes, trigger)
+    wanted = Edit(typed, trigger.removeprefix("v."), str(boxes.get("revision", "")))
     return await run_in_threadpool(_edit, request, name, wanted)
+
+
+def _typed(boxes: FormData, trigger: str) -> dict[str, str]:
+    """What stands in the boxes; several picks of one box go together, and none sends no box at all."""
+    typed: dict[str, str] = {trigger[2:]: ""} if trigger.startswith("v.") else {}
+    for key in boxes:
+        if key.startswith("v."):
+            typed[key[2:]] = "; ".join(str(value) for value in boxes.getlist(key))
+    return typed
 
 
 def _edit(request: Request, name: str, wanted: Edit) -> Response:

@@ -51,9 +51,9 @@ class JobView:
         return self.held.name
 
     @staticmethod
-    def section(name: str) -> Message:
+    def section(*path: str | int) -> Message:
         """Title of a table."""
-        return section_title(name)
+        return section_title(*path)
 
     @property
     def all_groups(self) -> tuple[Group, ...]:
