@@ -44,15 +44,65 @@ def test_a_cloister_is_cut_into_four_walls_a_dome_into_its_drum() -> None:
     assert ring.length == pytest.approx(math.pi * 4.4, rel=1e-4)
 
 
-@pytest.mark.parametrize("name", ["market-groin", "study-sail"])
-def test_what_has_no_level_springing_has_no_seat(name: str) -> None:
-    plan = planned(name)
+def test_a_groin_stands_on_its_corners_and_has_no_seat() -> None:
+    plan = planned("market-groin")
     assert plan_surface_seats(plan.job, plan.vault) == ()
+
+
+def test_the_seat_of_a_sail_rises_with_the_sphere_that_it_is_cut_from() -> None:
+    """Geometry of a sphere of radius R over a square of side s, its centre under the middle: on a
+    wall, x from its middle, the intrados stands at zc + sqrt(R^2 - s^2/4 - x^2) and leans square to
+    the wall at atan((s/2) / (z - zc)). The normal leans along the wall too, so that the shell cut
+    square to the wall is thicker by 1 / sqrt(1 - (x/R)^2)."""
+    side, rise = 3.4, 0.45
+    job = load_job(EXAMPLES / "study-sail").job
+    measured = {"AB": side, "BC": side, "CD": side, "DA": side, "AC": side * math.sqrt(2),
+                "BD": side * math.sqrt(2)}  # fmt: skip
+    level = type(job.room.levels).model_construct(A=2.3, B=2.3, C=2.3, D=2.3)
+    room = job.room.model_copy(update={**measured, "levels": level})
+    curve = job.curve.model_copy(update={"rise": rise})
+    plan = make_plan(job.model_copy(update={"room": room, "curve": curve}))
+    arch = side**2 / (8 * rise) + rise / 2
+    centre = 2.3 - (arch - rise)
+    radius = math.hypot(arch, side / 2)
+    assert [s.side for s in plan.site.seats] == ["near", "right", "far", "left"]
+    for seat in plan.site.seats:
+        assert [bay.number for bay in seat.rising] == list(range(1, seat.bays + 1))
+        for bay in seat.rising:
+            x = (bay.start + bay.end) / 2 - side / 2
+            high = math.sqrt(radius**2 - side**2 / 4 - x**2)
+            lean = math.atan2(side / 2, high)
+            thick = plan.vault.thickness / math.sqrt(1 - (x / radius) ** 2)
+            into = (job.seat.depth + job.seat.clearance) * math.cos(lean)
+            into += (thick + job.seat.clearance) * math.sin(lean)
+            assert bay.level == pytest.approx(centre + high, abs=1e-6)
+            assert bay.slope == pytest.approx(lean, abs=1e-6)
+            assert bay.depth == pytest.approx(into, abs=1e-6)
+        assert seat.depth == max(bay.depth for bay in seat.rising)
+        assert seat.rising[0].end_level == seat.rising[1].start_level
+
+
+def test_a_sail_presses_its_seats_where_they_lean_most() -> None:
+    plan = planned("study-sail")
+    for seat in plan.site.seats:
+        assert seat.bearing is not None
+        assert seat.bearing.pressure == pytest.approx(seat.bearing.force / seat.bearing.pressed)
+        down = plan.vault.volume * 1700 * 9.81 / sum(s.length for s in plan.site.seats)
+        assert seat.bearing.force > down * math.sin(min(bay.slope for bay in seat.rising)) / 2
+
+
+def test_a_chase_of_a_sail_through_its_wall_is_refused() -> None:
+    job = load_job(EXAMPLES / "study-sail").job
+    left = job.walls.left.model_copy(update={"thickness": 0.08})
+    thin = job.model_copy(update={"walls": job.walls.model_copy(update={"left": left})})
+    with pytest.raises(TimbrelError, match="wall") as refused:
+        make_plan(thin)
+    assert refused.value.key == "seat.depth"
 
 
 @pytest.mark.parametrize("bay", [0.3, 0.45, 0.5, 0.7])
 @pytest.mark.parametrize("turns", [2, 3, 4])
-@pytest.mark.parametrize("name", ["chapel-cloister", "well-dome"])
+@pytest.mark.parametrize("name", ["chapel-cloister", "well-dome", "study-sail"])
 def test_going_round_no_two_bays_that_touch_are_open_together(
     name: str, bay: float, turns: int
 ) -> None:

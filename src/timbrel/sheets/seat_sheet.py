@@ -10,7 +10,15 @@ from numpy.typing import NDArray
 
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
-from timbrel.sheets.board import TEXT_MM, Board, Picture, bare_length, fitted, moved
+from timbrel.sheets.board import (
+    TEXT_MM,
+    Board,
+    Picture,
+    bare_length,
+    fitted,
+    moved,
+    signed_level,
+)
 from timbrel.sheets.font import width_of
 from timbrel.sheets.sections import wall_depth
 from timbrel.site.seat import CORBEL_STEP, wall_of_seat
@@ -319,10 +327,9 @@ def seat_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
             blocks.words(
                 voice,
                 say(
-                    "No seat of one section is planned for this vault: a groin stands on its corners, "
-                    "a sail on arches that rise along its walls. Cut the springers square to the "
-                    "guides at each support, one short bay in three, and have the engineer draw "
-                    "them."
+                    "No seat is planned for a groin: it stands on its corners. Cut the springers "
+                    "square to the guides at each support, one corner at a time, and have the "
+                    "engineer draw them."
                 ),
             )
         ]
@@ -374,10 +381,43 @@ def seat_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
                 to_fill=True,
             ),
         ]
+    found += _rising_blocks(seats, voice)
     notes = list(dict.fromkeys(voice(note) for seat in seats for note in seat.notes))
     found.append(blocks.bullets(voice, notes))
     checks = [c for c in plan.checks if c.name.startswith("site.seat.")]
     return [*found, blocks.checks_table(voice, checks)]
+
+
+def _rising_blocks(seats: tuple[Seat, ...], voice: Voice) -> list[Block]:
+    """The bays of seats that rise along their walls, one by one."""
+    rows = [
+        (
+            side_name(seat.side),
+            f"{bay.number}",
+            f"{voice.length(bay.start)} – {voice.length(bay.end)}",
+            signed_level(voice, bay.start_level),
+            signed_level(voice, bay.level),
+            signed_level(voice, bay.end_level),
+            voice.quantity(math.pi / 2 - bay.slope, "angle"),
+            _of(seat, "chase", voice.length(bay.depth)),
+        )
+        for seat in seats
+        for bay in seat.rising
+    ]
+    if not rows:
+        return []
+    return [
+        blocks.heading(voice, say("Each bay on the wall: level of the intrados, lean of the seat")),
+        blocks.table(
+            voice,
+            [say("Wall"), say("Bay"), say("From its first corner"), say("Level, first end"),
+             say("Level, middle"), say("Level, second end"), say("Seat to the level"),
+             say("Depth into the wall")],
+            rows,
+            align="lrrrrrrr",
+            widths=[FILL, *[-1] * 7],
+        ),
+    ]  # fmt: skip
 
 
 def _of(seat: Seat, kind: str, told: str) -> str:

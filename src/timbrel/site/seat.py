@@ -54,6 +54,22 @@ class Bearing:
 
 
 @dataclass(frozen=True)
+class SeatBay:
+    """One bay of a seat that rises along its wall. start, end: along the wall in plan from its first
+    corner, m. start_level, level, end_level: of the intrados on the face of the wall, at the middle
+    between them `level`, m. slope: of the curve into the wall there, rad. depth: into the wall, m."""
+
+    number: int
+    start: float
+    end: float
+    start_level: float
+    level: float
+    end_level: float
+    slope: float
+    depth: float
+
+
+@dataclass(frozen=True)
 class Seat:
     """The seat on one wall.
 
@@ -64,6 +80,7 @@ class Seat:
     on the face of the wall, m. stands_out: into the room, m. length: of wall, m. bays: lengths cut
     at a time; turns: (bay numbers of each turn), so that never more than one in so many is open.
     debris: loose, m3. bearing: the worst pressure, None without statics. notes: how to do it.
+    rising: its bays one by one where the springing rises along the wall, empty where it is level.
     """
 
     side: Side
@@ -80,6 +97,7 @@ class Seat:
     debris: float
     bearing: Bearing | None
     notes: tuple[Message, ...]
+    rising: tuple[SeatBay, ...] = ()
 
 
 def chase_section(slope: float, thickness: float, depth: float, clearance: float) -> Floats:
@@ -176,7 +194,8 @@ def wall_name(side: Side) -> Message:
     }[side]
 
 
-def _refuse(job: Job, side: Side, depth: float) -> None:
+def refuse_depth(job: Job, side: Side, depth: float) -> None:
+    """Refuse a chase that is as deep as its wall is thick."""
     wall = wall_of_seat(job, side)
     if wall.thickness is not None and depth >= wall.thickness:
         names: dict[Side, Message] = {
@@ -239,7 +258,7 @@ def make_seat(job: Job, at: Springing) -> Seat:
         section = chase_section(slope, at.thickness, stated.depth, stated.clearance)
         depth = float(section[:, 0].max())
         height = float(section[3, 1] - section[0, 1])
-        _refuse(job, at.side, depth)
+        refuse_depth(job, at.side, depth)
         debris = polygon_area(section) * at.length * BULKING
     else:
         section = bracket_section(slope, at.thickness)

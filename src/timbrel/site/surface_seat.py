@@ -1,12 +1,14 @@
-"""Seats of vaults that spring level from their walls all along: a cloister on four, a dome on its drum.
+"""Seats of vaults on a plan: a cloister on four level walls, a dome on its drum, a sail on the arches
+that rise along its walls.
 
-A groin stands on its corners and a sail on arches that rise along its walls: their springers are
-cut to the guides and drawn by the engineer, and no seat of one section is planned for them.
+A groin stands on its corners: its springers are cut to the guides and drawn by the engineer, and no
+seat is planned for them.
 """
 
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,7 +16,9 @@ import numpy as np
 from timbrel.job.model import Job
 from timbrel.shape.crossed import CrossedVault
 from timbrel.shape.dome import Dome
+from timbrel.shape.sail import Sail
 from timbrel.shape.surface import Surface
+from timbrel.site.rising_seat import rising_seat, square_to_seat
 from timbrel.site.seat import Bearing, Seat, Side, Springing, make_seat
 from timbrel.statics.net_actions import net_actions
 from timbrel.statics.net_supports import SupportPush, net_supports
@@ -31,8 +35,12 @@ SIDES: tuple[Side, ...] = ("near", "right", "far", "left")
 def plan_surface_seats(
     job: Job, vault: Surface, statics: NetStatics | None = None
 ) -> tuple[Seat, ...]:
-    """The seats of a cloister or a dome, with the pressure that a coarse net puts on them; none
-    for other vaults on a plan. Raises TimbrelError as `make_seat` does."""
+    """The seats of a cloister, a dome or a sail, with the pressure that a coarse net puts on them;
+    none for a groin. Raises TimbrelError as `make_seat` does."""
+    if isinstance(vault, Sail):
+        pushes = _pushes(job, vault, statics)
+        seats = (rising_seat(job, vault, k, SIDES[k]) for k in range(4))
+        return tuple(replace(seat, bearing=_pressed(pushes, seat, vault)) for seat in seats)
     if isinstance(vault, Dome):
         springings = [_ring(vault)]
     elif isinstance(vault, CrossedVault) and vault.family == "cloister":
@@ -85,6 +93,21 @@ def _pushes(job: Job, vault: Surface, statics: NetStatics | None) -> tuple[Suppo
         return ()
     acts = net_actions(job, solid_of(vault), statics.net.grid)
     return net_supports(job, vault, statics.net, acts).pushes
+
+
+def _pressed(pushes: tuple[SupportPush, ...], seat: Seat, vault: Surface) -> Bearing | None:
+    """The push that presses a rising seat most, in the bay that leans most against it."""
+    worst: Bearing | None = None
+    for push in pushes:
+        if push.support != seat.side or push.force is None:
+            continue
+        force, pressed = (
+            square_to_seat(seat, push.force.level, push.force.down),
+            vault.thickness / 2,
+        )
+        if worst is None or force / pressed > worst.pressure:
+            worst = Bearing(push.case.title, push.case.bound, force, pressed, force / pressed)
+    return worst
 
 
 def _worst(pushes: tuple[SupportPush, ...], at: Springing) -> Bearing | None:
