@@ -211,7 +211,9 @@ def corner_detail(plan: Plan, voice: Voice, index: int, size_mm: tuple[float, fl
     layer = plan.bond.layers[index]
     board = Board(
         f"corner-layer-{layer.layer}",
-        say("Layer {number:count}, start at corner A", number=layer.layer),
+        say("Layer {number:count}, start at corner A, looking up from the room", number=1)
+        if layer.layer == 1
+        else say("Layer {number:count}, start at corner A, from above", number=layer.layer),
         voice,
         DETAIL,
     )
@@ -231,11 +233,34 @@ def corner_detail(plan: Plan, voice: Voice, index: int, size_mm: tuple[float, fl
         _clipped_tile(board, ring, layer.kind[i], box)
         at = _middle(ring)
         if box[0] < at[0] < box[2] - frame and box[1] + frame < at[1] < box[3] - frame:
-            low = np.array([at[0], float(ring[:, 1].min()) + board.paper(2.6)])
-            board.text(low, layer.names[i], height_mm=MARK_MM)
+            _name(board, ring, layer.names[i])
     if index > 0:
         _joints_below(board, plan, index, box)
+    _corner_edges(board, layer, box, board.paper(1.0))
     return board.finish(box=box)
+
+
+def _name(board: Board, ring: Floats, name: str) -> None:
+    """A tile's name near its lower edge; upright in its middle where the tile is narrower."""
+    if np.ptp(ring[:, 0]) < board.paper(MARK_MM * 0.75 * len(name)):
+        board.text(_middle(ring), name, height_mm=MARK_MM, angle=np.pi / 2)
+        return
+    low = (_middle(ring)[0], float(ring[:, 1].min()) + board.paper(2.6))
+    board.text(low, name, height_mm=MARK_MM)
+
+
+def _corner_edges(
+    board: Board, layer: LayerBond, box: tuple[float, float, float, float], off: float
+) -> None:
+    """The springing and the end that meet at corner A, named in the margin of the detail."""
+    across, up = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+    board.text((box[0] + off, up), say("near end (AB)"), height_mm=MARK_MM, angle=np.pi / 2,
+               anchor="top")  # fmt: skip
+    first = layer.layer == 1
+    board.text((across, box[1] + off if first else box[3] - off), say("left springing (DA)"),
+               height_mm=MARK_MM, anchor="over" if first else "top")  # fmt: skip
+    corner = (box[0] + off, box[1] + off if first else box[3] - off)
+    board.text(corner, "A", bold=True, height_mm=MARK_MM, anchor="left")
 
 
 def _clipped_tile(
