@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -25,6 +26,7 @@ from timbrel.sheets.sheet import title_head, words_sheet
 from timbrel.site.practice import PracticeArch
 from timbrel.site.real_tiles import WANTED_TILES
 from timbrel.site.seat import plan_seat
+from timbrel.statics.building.lifts import Lifts
 from timbrel.words import LengthUnit, Voice
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -110,8 +112,18 @@ def test_lifts_on_paper_add_up_to_the_fill(plan: Plan, found: Leaves, voice: Voi
 def test_half_filled_is_told_once_the_building_was_followed(plan: Plan, voice: Voice) -> None:
     before = said(leaves(plan, voice)["fill"])
     after = said(leaves(follow_building(plan), voice)["fill"])
-    assert "not judged here" in before
-    assert "as judged" in after and "not judged here" not in after
+    assert "Until then keep both sides alike" in before
+    assert "as judged" in after and "Until then" not in after
+
+
+def test_half_filled_is_told_of_a_vault_on_a_plan_too(voice: Voice) -> None:
+    plan = make_plan(load_job(EXAMPLES / "study-sail"))
+    assert isinstance(plan, SurfacePlan)
+    assert "Until then keep both sides alike" in said(leaves(plan, voice)["fill"])
+    lifts = Lifts(np.array([0.2, 0.4]), np.ones((3, 3), bool), 0.2)
+    stages = SimpleNamespace(lifts=lifts)
+    told = said(leaves(replace(plan, stages=stages), voice)["fill"])  # type: ignore[arg-type]
+    assert f"may be {voice.length(0.2)} apart at most, as judged" in told
 
 
 def test_the_profile_is_the_shell(plan: Plan) -> None:

@@ -291,7 +291,10 @@ def _wall_table(plan: AnyPlan, fill: FillPlan, voice: Voice) -> list[Block]:
 
 def _limit(plan: AnyPlan, voice: Voice) -> list[Block]:
     """How far the two sides may be apart: half-filled is a state of the building."""
-    lifts = plan.building.lifts if plan.building is not None else None
+    from timbrel.plan import SurfacePlan
+
+    building = plan.stages if isinstance(plan, SurfacePlan) else plan.building
+    lifts = building.lifts if building is not None else None
     usual = say(
         "Both sides alike, never more than one lift apart ({lift:length}); no fill before the "
         "shell has waited {wait:days}. Start at the walls, work to the crown; no wheelbarrow and "
@@ -312,7 +315,12 @@ def _limit(plan: AnyPlan, voice: Voice) -> list[Block]:
                 safe=lifts.safe)
         )  # fmt: skip
     else:
-        lines.append(say("Half filled as a load: not judged here; keep both sides alike."))
+        lines.append(
+            say(
+                "Half filled as a load: judged once the stages of building have been followed (the "
+                "verdicts of the job, the pack). Until then keep both sides alike."
+            )
+        )
     return [blocks.bullets(voice, lines)]
 
 

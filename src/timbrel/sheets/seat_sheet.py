@@ -33,6 +33,8 @@ SHOWN = 3.0
 """Length of shell drawn before the wall, in thicknesses of the shell."""
 WALL_SHOWN = 2.2
 """Depth of wall drawn, in depths of its seat; a thicker wall is broken off."""
+SAME_SLOPE = 0.005
+"""Slopes nearer than this (rad) are drawn once: half a millimetre over the seat of a shell."""
 BAYS_MM = 9.0
 """Height on paper of the strip of bays."""
 
@@ -71,11 +73,19 @@ def unlike(plan: AnyPlan) -> tuple[Seat, ...]:
     """The seats whose sections differ: left and right are drawn apart, for they are mirrored."""
     if len(plan.site.seats) <= 2:
         return plan.site.seats
-    found: dict[tuple[str, float, float | None], Seat] = {}
+    found: list[Seat] = []
     for seat in plan.site.seats:
-        thickness = wall_of_seat(plan.job, seat.side).thickness
-        found.setdefault((seat.kind, round(seat.slope, 3), thickness), seat)
-    return tuple(found.values())
+        if not any(_alike(plan, seat, other) for other in found):
+            found.append(seat)
+    return tuple(found)
+
+
+def _alike(plan: AnyPlan, one: Seat, other: Seat) -> bool:
+    """Would one drawing do for both: walls of one thickness, slopes that no template tells apart."""
+    walls = (wall_of_seat(plan.job, seat.side).thickness for seat in (one, other))
+    return (
+        one.kind == other.kind and abs(one.slope - other.slope) < SAME_SLOPE and len({*walls}) == 1
+    )
 
 
 def _reach(plan: AnyPlan, seat: Seat) -> tuple[float, float]:

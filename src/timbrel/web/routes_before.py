@@ -121,9 +121,17 @@ def _leaves(desk: Desk, planned: Planned, name: str, voice: Voice) -> Any:
     """The leaves of the plan in view, once a state; with the building where it was followed."""
     from timbrel.sheets.before_book import before_leaves, before_pictures
 
-    plan: Plan = planned.whole() if planned.is_whole else planned.plan
-    plan = with_changes(plan, desk.store.history(name))
+    plan = with_changes(_as_far_as_followed(planned), desk.store.history(name))
     drawn = planned.once(
         ("before", voice), lambda: {p.name: p for p in before_pictures(plan, voice)}
     )
     return tuple(before_leaves(plan, voice, drawn))
+
+
+def _as_far_as_followed(planned: Planned) -> Plan:
+    """The plan with its stages of building where they have been followed; where they cannot be, the
+    verdicts say why and the rest still stands."""
+    try:
+        return planned.judged() if planned.is_judged else planned.plan
+    except TimbrelError:
+        return planned.plan
