@@ -211,3 +211,18 @@ def test_files_that_cannot_be_read_are_told(tmp_path: Path) -> None:
     (tmp_path / "odd" / "job.toml").mkdir(parents=True)
     with pytest.raises(TimbrelError, match="is a folder"):
         load_job(tmp_path / "odd")
+
+
+@pytest.mark.parametrize(
+    ("table", "line", "key"),
+    [
+        ("[loads]\n", "horizontal = 0.1\n", "loads.horizontal"),
+        ("[loads]\n", "settlement = 10\n", "loads.settlement"),
+        ("[loads.fill]\n", "saturated = 20\n", "loads.fill.saturated"),
+    ],
+)
+def test_loads_that_a_net_does_not_follow_are_refused(table: str, line: str, key: str) -> None:
+    """Never planned as if they had not been stated."""
+    text = (Path(__file__).parents[2] / "examples" / "chapel-cloister" / "job.toml").read_text()
+    read_job(text)
+    assert key in str(refused((table, table + line), text=text))

@@ -80,6 +80,26 @@ def _family(job: Job) -> Iterator[Fault]:
                 family=job.curve.family,
             ),
         )
+    if job.loads.fill.saturated is not None:
+        yield Fault(
+            "loads.fill.saturated",
+            say(
+                "loads.fill.saturated is stated for a {family}, whose strut net does not follow it; "
+                "accepted: in a barrel or a flight; here loads.fill.unit_weight of the wet fill.",
+                family=job.curve.family,
+            ),
+        )
+    for name in ("horizontal", "settlement"):
+        if getattr(job.loads, name):
+            yield Fault(
+                f"loads.{name}",
+                say(
+                    "loads.{name} is stated for a {family}, whose strut net does not follow it; "
+                    "accepted: in a barrel or a flight; here 0, and an engineer judges it apart.",
+                    name=name,
+                    family=job.curve.family,
+                ),
+            )
     for name in ("lines", "points", "patches", "snow", "wind_left", "wind_right"):
         if getattr(job.loads, name):
             yield Fault(

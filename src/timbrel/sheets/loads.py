@@ -32,13 +32,7 @@ def load_path_blocks(plan: Plan, voice: Voice, picture: Picture | None) -> list[
         return []
     found = [
         blocks.heading(voice, say("Load path, step by step")),
-        blocks.table(
-            voice,
-            [say("No."), say("What"), say("Worked"), say("Source")],
-            [_note_row(note, voice) for note in carrying.notes],
-            align="rlll",
-            widths=[-1, 48, FILL, 36],
-        ),
+        notes_table(carrying.notes, voice),
     ]
     if picture is not None:
         found += [
@@ -57,6 +51,17 @@ def load_path_blocks(plan: Plan, voice: Voice, picture: Picture | None) -> list[
         ),
     ]  # fmt: skip
     return [*found, *study_blocks(plan, voice)]
+
+
+def notes_table(notes: tuple[Note, ...], voice: Voice) -> Block:
+    """Numbered notes, each with its figures put in and its source."""
+    return blocks.table(
+        voice,
+        [say("No."), say("What"), say("Worked"), say("Source")],
+        [_note_row(note, voice) for note in notes],
+        align="rlll",
+        widths=[-1, 48, FILL, 36],
+    )
 
 
 def _note_row(note: Note, voice: Voice) -> tuple[Message | str, ...]:

@@ -19,6 +19,7 @@ from timbrel.sheets.setting_tables import rod_blocks
 from timbrel.sheets.sheet import drawing_sheets, words_sheet
 from timbrel.sheets.stage_tables import method_blocks
 from timbrel.sheets.summary import checks_blocks, curve_name, tally
+from timbrel.sheets.surface_carried import carried_blocks
 from timbrel.sheets.surface_stages import stage_lines, surface_stage_blocks
 from timbrel.words import Message, Voice, say
 
@@ -49,6 +50,11 @@ def surface_sheets(
     if plan.net is not None:
         yield words(
             say("Strut net"), say("Calculation"), net_blocks(plan.net, plan.statics.supports, voice)
+        )
+    carried = plan.statics.carried
+    if carried is not None and carried.pushed:
+        yield words(
+            say("Load path of the supports"), say("Calculation"), carried_blocks(carried, voice)
         )
     programme = [
         *programme_blocks(plan, voice),

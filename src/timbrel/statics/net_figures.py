@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from timbrel.statics.mechanism_figures import MechanismFigures, mechanism_figures
+from timbrel.statics.net_carrying import NetCarrying
 from timbrel.statics.net_factors import NetFactor
 from timbrel.statics.net_solid import Array
 from timbrel.statics.net_statics import NetStatics
@@ -62,7 +63,8 @@ class NetFigures:
     the whole proof has been made. steps: fineness of the net. geometric: thickness over the least
     that stands. tension, shear: least that the beds must carry (N/m2) in the state with that load
     factor (beds_factor). limited: the least load factor within the job's limits on the beds, null
-    without. pushes: every support in the states of least and greatest thrust."""
+    without. pushes: every support in the states of least and greatest thrust. carried: every
+    combination followed into walls, piers and ground."""
 
     quick: float | None
     steps: int | None
@@ -73,6 +75,7 @@ class NetFigures:
     thrusts: tuple[SupportThrust, ...]
     pushes: tuple[SupportPush, ...]
     ring: RingTie | None
+    carried: NetCarrying | None
     geometric: float | None
     tension: float | None
     shear: float | None
@@ -88,7 +91,7 @@ def net_figures(statics: NetStatics) -> NetFigures:
     if proof is None:
         return NetFigures(
             statics.factor, None, None, None, (), (), (), (), None, None, None, None, None, None,
-            None, None,
+            None, None, None,
         )  # fmt: skip
     return NetFigures(
         quick=statics.factor,
@@ -100,6 +103,7 @@ def net_figures(statics: NetStatics) -> NetFigures:
         thrusts=proof.thrusts,
         pushes=supports.pushes if supports else (),
         ring=supports.ring if supports else None,
+        carried=statics.carried,
         geometric=proof.thickness.factor if proof.thickness else None,
         tension=proof.beds.demand.tension if proof.beds else None,
         shear=proof.beds.demand.shear if proof.beds else None,

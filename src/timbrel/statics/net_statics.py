@@ -15,6 +15,7 @@ import numpy as np
 from timbrel.job.model import Job
 from timbrel.statics.net import Net, NetAnswer, NetQuestion
 from timbrel.statics.net_actions import NetActions, net_actions
+from timbrel.statics.net_carrying import NetCarrying, carry_net
 from timbrel.statics.net_proof import NetProof, prove_net, quick_net
 from timbrel.statics.net_supports import NetSupports, net_supports
 from timbrel.statics.net_thrusts import SupportThrust
@@ -38,14 +39,16 @@ class ShownState:
 class NetStatics:
     """What the statics of a vault on a plan come to.
 
-    net, answer: of the quick go (None: the coarse net carries no equilibrium). proof, supports: of
-    the whole one, None until it has been made. shown: what is drawn. checks: all verdicts so far.
+    net, answer: of the quick go (None: the coarse net carries no equilibrium). proof, supports,
+    carried: of the whole one, None until it has been made. shown: what is drawn. checks: all
+    verdicts so far.
     """
 
     net: Net
     answer: NetAnswer | None
     proof: NetProof | None
     supports: NetSupports | None
+    carried: NetCarrying | None
     shown: ShownState | None
     checks: tuple[Check, ...]
 
@@ -70,7 +73,7 @@ def prove_quickly(job: Job, vault: Any, progress: Progress = silent) -> NetStati
         shown = ShownState(net, answer, say("half of the vault loaded"))
     elif answer is not None:
         shown = _least_thrust(net, net_actions(job, solid_of(vault), net.grid))
-    return NetStatics(net, answer, None, None, shown, (quick_check(job, answer),))
+    return NetStatics(net, answer, None, None, None, shown, (quick_check(job, answer),))
 
 
 def _least_thrust(net: Net, acts: NetActions) -> ShownState | None:
@@ -85,14 +88,18 @@ def prove_wholly(
     proof = prove_net(job, vault, _until(progress, 0.85))
     progress(say("Walls, piers and ring under the thrust"), 0.85)
     supports = net_supports(job, vault, proof.net, proof.actions)
+    # A lower bound too, and quick: every combination asks it once.
+    carried = carry_net(job, vault, proof.beds_rung.net, proof.beds_rung.acts)
     progress(say("Strut net proved"), 1.0)
     governing = proof.governing
     if governing is not None and np.isfinite(governing.static) and not governing.more:
         shown: ShownState | None = ShownState(governing.net, governing.answer, governing.title)
     else:
         shown = _least_thrust(proof.net, proof.actions)
-    checks = (*net_checks(job, proof), *supports.checks)
-    return replace(quick, proof=proof, supports=supports, shown=shown, checks=checks)
+    checks = (*net_checks(job, proof), *supports.checks, *carried.checks)
+    return replace(
+        quick, proof=proof, supports=supports, carried=carried, shown=shown, checks=checks
+    )
 
 
 def quick_check(job: Job, answer: NetAnswer | None) -> Check:

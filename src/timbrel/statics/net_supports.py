@@ -32,6 +32,7 @@ from timbrel.statics.walls import (
     SpringingForce,
     WallState,
     missing_data,
+    wall_of,
     wall_state,
 )
 from timbrel.verdict import Check, judge
@@ -82,7 +83,7 @@ def net_supports(job: Job, vault: Any, net: Net, acts: NetActions) -> NetSupport
     """Follow the thrust of a net into what carries it."""
     states = push_states(net, acts)
     pushes = tuple(
-        _push(vault, net, support, state) for support in net.grid.supports for state in states
+        push_on(vault, net, support, state) for support in net.grid.supports for state in states
     )
     walls: list[WallState] = []
     piers: list[PierState] = []
@@ -90,7 +91,7 @@ def net_supports(job: Job, vault: Any, net: Net, acts: NetActions) -> NetSupport
     for support in net.grid.supports:
         mine = [p for p in pushes if p.support == support.name]
         if support.kind == "pier":
-            wall, side = _wall_at(job, support.name)
+            wall, side = wall_at(job, support.name)
             known = wall.pier is not None and wall.height is not None
             here = tuple(pier_state(wall, p.support, p.case, p.total) for p in mine if known)
             piers += here
@@ -98,7 +99,7 @@ def net_supports(job: Job, vault: Any, net: Net, acts: NetActions) -> NetSupport
         elif not (support.name == "ring" and job.walls.ties is not None):
             stood = _wall_states(job, support.name, mine)
             walls += stood
-            side_name = _side(support.name)
+            side_name = side_of(support.name)
             wall = wall_of(job, side_name)
             checks += wall_checks(wall, side_name, stood, job.loads.factors)
     ring = _ring(job, vault, pushes)
@@ -127,7 +128,7 @@ def push_states(net: Net, acts: NetActions) -> tuple[PushState, ...]:
     return tuple(found)
 
 
-def _push(vault: Any, net: Net, support: Support, state: PushState) -> SupportPush:
+def push_on(vault: Any, net: Net, support: Support, state: PushState) -> SupportPush:
     """Forces at the ends of the struts that arrive, and loads on the held nodes themselves."""
     points, forces = arriving(net, support, state)
     total = forces.sum(axis=0)
@@ -210,30 +211,20 @@ def _in_the_wall(
     return inward, height, square, along
 
 
-def _side(name: str) -> AnySide:
+def side_of(name: str) -> AnySide:
     sides: dict[str, AnySide] = {
         "left": "left", "right": "right", "near": "near", "far": "far", "ring": "ring",
     }  # fmt: skip
     return sides[name]
 
 
-def wall_of(job: Job, side: AnySide) -> Wall:
-    """The wall on a side: near and far are as left and right where they are not stated."""
-    walls = job.walls
-    if side == "near":
-        return walls.near or walls.left
-    if side == "far":
-        return walls.far or walls.right
-    return walls.right if side == "right" else walls.left
-
-
-def _wall_at(job: Job, corner: str) -> tuple[Wall, str]:
+def wall_at(job: Job, corner: str) -> tuple[Wall, str]:
     """The wall at whose end a pier stands."""
     return (job.walls.left, "left") if corner in "AD" else (job.walls.right, "right")
 
 
 def _wall_states(job: Job, name: str, pushes: list[SupportPush]) -> tuple[WallState, ...]:
-    side = _side(name)
+    side = side_of(name)
     wall = wall_of(job, side)
     if missing_data(wall, side) is not None:
         return ()

@@ -90,7 +90,8 @@ def _governs(carrying: Carrying, vault: str) -> _Governs:
         return _Governs(carrying.v, vault, None, "", "")
     worst = min(supports, key=lambda s: s.overturning.value)
     by = worst.overturning
-    return _Governs(carrying.v, vault, worst.side, by.combination, by.bound)
+    side: Side = "right" if worst.side == "right" else "left"  # a strip stands on these two
+    return _Governs(carrying.v, vault, side, by.combination, by.bound)
 
 
 def thicker(job: Job, factor: float) -> Job:

@@ -31,7 +31,7 @@ from timbrel.statics.wall_en1996 import (
     vertical_resistance,
     wall_strength,
 )
-from timbrel.statics.walls import Side
+from timbrel.statics.walls import AnySide
 from timbrel.verdict import Check
 
 
@@ -47,7 +47,7 @@ class SupportAnswer:
     inner face and inner edge of the pressed part, under what governs overturning, for drawing.
     """
 
-    side: Side
+    side: AnySide
     thickness: float
     tributary: float
     strength: Strength | None
@@ -73,7 +73,7 @@ class SupportAnswer:
 def support_answer(
     job: Job,
     wall: Wall,
-    side: Side,
+    side: AnySide,
     profile: Profile,
     pushes: Pushes,
     bearing_width: float,
@@ -94,7 +94,7 @@ class _Judged:
         self,
         job: Job,
         wall: Wall,
-        side: Side,
+        side: AnySide,
         profile: Profile,
         pushes: Pushes,
         bearing_width: float,

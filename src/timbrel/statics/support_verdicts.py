@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 
 from timbrel.job.model import Job
 from timbrel.statics.slenderness import Slenderness
-from timbrel.statics.walls import Side
+from timbrel.statics.walls import AnySide, wall_key, wall_of
 from timbrel.verdict import Check, judge
-from timbrel.words import Message, say
+from timbrel.words import Message, cite, say
 
 
 @dataclass(frozen=True)
@@ -22,7 +22,7 @@ class Governed:
 
 def support_verdicts(
     job: Job,
-    side: Side,
+    side: AnySide,
     slender: Slenderness,
     over: Governed,
     values: dict[str, Governed | None],
@@ -33,11 +33,13 @@ def support_verdicts(
     """All verdicts of a support. pier: it is the pier at the ends of a wall."""
     where = _where(side, pier)
     no_strength = say(
-        "The job states neither walls.{side}.masonry.strength nor unit and mortar.",
-        side=side,
+        "The job states neither {wall}.masonry.strength nor unit and mortar.",
+        wall=wall_key(job, side),
     )
     reasons = dict.fromkeys(("crushing", "vertical", "shear", "springer"), no_strength)
-    reasons["bearing"] = say("The job does not state walls.{side}.ground.bearing.", side=side)
+    reasons["bearing"] = say(
+        "The job does not state {keys}.", keys=f"{wall_key(job, side)}.ground.bearing"
+    )
     found = [
         judge(
             f"supports.{side}.overturning",
@@ -82,15 +84,22 @@ def support_verdicts(
     return tuple(found)
 
 
-def _where(side: Side, pier: bool) -> Message:
+def _where(side: AnySide, pier: bool) -> Message:
     if pier:
         return say("Left corner piers") if side == "left" else say("Right corner piers")
-    return say("Left support") if side == "left" else say("Right support")
+    names = {
+        "left": say("Left support"),
+        "right": say("Right support"),
+        "near": say("Near support"),
+        "far": say("Far support"),
+        "ring": say("Drum under the ring"),
+    }
+    return names[side]
 
 
-def _slender(job: Job, side: Side, where: Message, slender: Slenderness) -> Check:
+def _slender(job: Job, side: AnySide, where: Message, slender: Slenderness) -> Check:
     """Slenderness, which needs no strength to be known."""
-    held = getattr(job.walls, side).masonry.head == "held"
+    held = wall_of(job, side).masonry.head == "held"
     values = {"height": slender.height, "thickness": slender.thickness}
     if held:
         reason = say(
@@ -119,20 +128,23 @@ def _titles(where: Message) -> dict[str, tuple[Message, str]]:
     return {
         "crushing": (
             say("{where}: crushing, share used", where=where),
-            "EN 1996-1-1 6.1.1, stress block",
+            cite("EN 1996-1-1 6.1.1, stress block"),
         ),
         "vertical": (
             say("{where}: vertical resistance, share used", where=where),
-            "EN 1996-1-1 6.1.2, annex G",
+            cite("EN 1996-1-1 6.1.2, annex G"),
         ),
-        "shear": (say("{where}: shear of a bed, share used", where=where), "EN 1996-1-1 6.2"),
+        "shear": (
+            say("{where}: shear of a bed, share used", where=where),
+            cite("EN 1996-1-1 6.2"),
+        ),
         "springer": (
             say("{where}: bearing of the springing, share used", where=where),
-            "EN 1996-1-1 6.1.3",
+            cite("EN 1996-1-1 6.1.3"),
         ),
         "bearing": (
             say("{where}: bearing of the ground, share used", where=where),
-            "Meyerhof 1953, effective width; EN 1997-1 annex D",
+            cite("Meyerhof 1953, effective width; EN 1997-1 annex D"),
         ),
     }
 

@@ -10,6 +10,7 @@ from timbrel.statics.support_checks import SupportAnswer
 from timbrel.statics.support_verdicts import Governed
 from timbrel.statics.support_work import BedWork
 from timbrel.statics.wall_en1996 import K_TABLE, SHEAR_GAIN, Strength
+from timbrel.statics.walls import wall_of
 from timbrel.words import Message, say
 
 KN, N_MM2 = 1e3, 1e6
@@ -32,9 +33,15 @@ def support_notes(book: Notebook, job: Job, support: SupportAnswer) -> None:
 def _where(support: SupportAnswer) -> Message:
     if support.pier:
         left, right = say("the left corner piers"), say("the right corner piers")
-    else:
-        left, right = say("the left support"), say("the right support")
-    return left if support.side == "left" else right
+        return left if support.side == "left" else right
+    names = {
+        "left": say("the left support"),
+        "right": say("the right support"),
+        "near": say("the near support"),
+        "far": say("the far support"),
+        "ring": say("the drum under the ring"),
+    }
+    return names[support.side]
 
 
 def _base(book: Notebook, support: SupportAnswer, where: Message) -> None:
@@ -85,7 +92,7 @@ def _base(book: Notebook, support: SupportAnswer, where: Message) -> None:
 
 def _slender(book: Notebook, job: Job, support: SupportAnswer, where: Message) -> None:
     s = support.slender
-    wall = getattr(job.walls, support.side)
+    wall = wall_of(job, support.side)
     book.write(
         say("Slenderness of {where}", where=where),
         "lambda_",
@@ -104,7 +111,7 @@ def _slender(book: Notebook, job: Job, support: SupportAnswer, where: Message) -
 def _strength(
     book: Notebook, job: Job, support: SupportAnswer, strength: Strength, where: Message
 ) -> None:
-    group = getattr(job.walls, support.side).masonry.group
+    group = wall_of(job, support.side).masonry.group
     if strength.k is not None and strength.unit is not None and strength.mortar is not None:
         book.write(
             say("Strength of the masonry of {where} ({group})", where=where, group=group),
@@ -138,7 +145,7 @@ def _vertical(book: Notebook, job: Job, support: SupportAnswer, where: Message) 
     area = float(resistance.area[row])
     e = float(resistance.eccentricities[row, place])
     at_level = {"where": where, "level": levels[level]}
-    built = getattr(job.walls, support.side).buttress is not None and not support.pier
+    built = wall_of(job, support.side).buttress is not None and not support.pier
     if built:
         phi = float(resistance.reductions[row, place])
         source = "EN 1996-1-1 6.1.2, annex G; block over wall and buttress (derived)"
@@ -268,7 +275,7 @@ def _bed_title(where: Message, bed: BedWork, by: Governed, what: Message) -> Mes
 
 def _ground(book: Notebook, job: Job, support: SupportAnswer, where: Message) -> None:
     ground, by = support.work.bearing, support.ground_sliding
-    data = getattr(job.walls, support.side).ground
+    data = wall_of(job, support.side).ground
     book.write(
         say("Effective width of the footing under {where}", where=where),
         "B_",

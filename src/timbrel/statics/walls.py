@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from timbrel.job.model import Wall
+from timbrel.job.model import Job, Wall
 from timbrel.statics.cracked_wall import (
     HeadLoads,
     Stem,
@@ -207,6 +207,24 @@ def wall_state(wall: Wall, on: SpringingCase) -> WallState:
         rigid_factor(stem, head, force.over),
         sliding,
     )
+
+
+def stated_side(job: Job, side: AnySide) -> Side:
+    """The side whose wall is stated in the job: near and far are as left and right where they are
+    not stated, a drum is as the left wall."""
+    return "right" if side == "right" or (side == "far" and job.walls.far is None) else "left"
+
+
+def wall_of(job: Job, side: AnySide) -> Wall:
+    """The wall on a side, as :func:`stated_side` says where it is not stated itself."""
+    own = {"near": job.walls.near, "far": job.walls.far}.get(side)
+    return own or (job.walls.right if stated_side(job, side) == "right" else job.walls.left)
+
+
+def wall_key(job: Job, side: AnySide) -> str:
+    """The key under which the wall on a side is stated."""
+    own = {"near": job.walls.near, "far": job.walls.far}.get(side)
+    return f"walls.{side if own else stated_side(job, side)}"
 
 
 def missing_data(wall: Wall, side: AnySide) -> Message | None:
