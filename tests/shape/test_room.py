@@ -149,6 +149,19 @@ def test_a_slip_in_feet() -> None:
     assert slip_between(1.000, 1.003) is None
 
 
+@pytest.mark.parametrize(
+    ("given", "closing", "mistake"),
+    [
+        # 6706 noted for 6606: a slip of 100 mm, though 6607 has the same digits, nearer to 6609.
+        (6.706, 6.609, "slip of 100 mm"),
+        (7.848, 7.882, f"7{THIN_SPACE}884 mm"),  # neighbours exchanged
+        (4.321, 1.324, f"1{THIN_SPACE}324 mm"),  # far apart, and nothing else explains it
+    ],
+)
+def test_the_likelier_mistake_is_named(given: float, closing: float, mistake: str) -> None:
+    assert mistake in str(slip_between(given, closing))
+
+
 @pytest.mark.parametrize("name", ["AC", "BD"])
 @pytest.mark.parametrize("off", [0.06, -0.25, 1.0])
 def test_a_further_measure_finds_a_wrong_diagonal(name: str, off: float) -> None:

@@ -66,7 +66,10 @@ def test_no_tile_is_a_refusal_with_what_would_help() -> None:
     assert isinstance(answer, NoBatch) and answer.judged
     said = " ".join(str(m) for m in answer.help)
     assert "Colder" in said and "Retarder" in said and "quicker hand" in said
-    assert batch_check(answer).verdict is Verdict.FAILS
+    check = batch_check(answer)
+    assert check.verdict is Verdict.FAILS
+    assert all(str(helps) in str(check.reason) for helps in answer.help)
+    assert "at 24 °C or less" in said  # 24.97 °C spoken downward: at 25 °C no tile can be laid
     # 85 s are needed: between 20 degrees (120 s) and 30 degrees (60 s), on the logarithm.
     colder = temperature_for(PLAIN, 85)
     assert colder == pytest.approx(20 + 10 * math.log2(120 / 85))

@@ -88,27 +88,28 @@ def slip_between(given: float, closing: float, unit: LengthUnit = "mm") -> Messa
     """The ordinary mistake by which a `closing` value was read or noted as `given`, if any."""
     if abs(given - closing) <= READING:
         return None
-    found: list[tuple[float, Message]] = []
+    found: list[tuple[bool, float, Message]] = []
     steps = (0.3048, 0.0254) if unit == "ft" else (10.0, 1.0, 0.1, 0.01)
     for step in steps:
         off = abs(abs(given - closing) - step)
         if off <= min(READING, step / 4):
-            found.append((off, say("a slip of {step:length}?", step=step)))
-    for swapped in _swaps(given):
+            found.append((False, off, say("a slip of {step:length}?", step=step)))
+    for swapped, apart in _swaps(given):
         off = abs(swapped - closing)
         if off <= READING:
-            found.append((off, say("two digits exchanged, {meant:length}?", meant=swapped)))
-    return min(found, key=lambda mistake: mistake[0])[1] if found else None
+            said = say("two digits exchanged, {meant:length}?", meant=swapped)
+            # Digits that do not stand side by side are rarely exchanged: the last thing to think of.
+            found.append((apart > 1, off, said))
+    return min(found, key=lambda mistake: mistake[:2])[2] if found else None
 
 
-def _swaps(given: float) -> list[float]:
-    """The reading in millimetres with two of its digits exchanged, neighbours first."""
+def _swaps(given: float) -> list[tuple[float, int]]:
+    """The reading with two of its digits in millimetres exchanged, and how far they stand apart."""
     digits = str(round(given * 1e3))
-    pairs = sorted(combinations(range(len(digits)), 2), key=lambda pair: pair[1] - pair[0])
     swapped = []
-    for i, j in pairs:
+    for i, j in combinations(range(len(digits)), 2):
         new = list(digits)
         new[i], new[j] = new[j], new[i]
         if new[0] != "0" and digits[i] != digits[j]:
-            swapped.append(int("".join(new)) * 1e-3)
+            swapped.append((int("".join(new)) * 1e-3, j - i))
     return swapped

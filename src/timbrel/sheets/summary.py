@@ -63,6 +63,7 @@ def checks_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
             ],
             align="lrrl",
             widths=[FILL, -1, -1, -1],
+            dense=True,
         ),
     ]
     return found

@@ -80,7 +80,7 @@ def _what_helps(name: str, binder: Binder, site: Site, start: float) -> tuple[Me
     one_tile = site.mixing + site.lay_tile
     colder = temperature_for(times, one_tile) if times else None
     if colder is not None and colder < site.temperature_c:
-        found.append(say("Colder: at {t:degc} or less one tile can be laid.", t=colder))
+        found.append(say("Colder: at {t:degc} or less one tile can be laid.", t=math.floor(colder)))
     if binder.set_retarded and not binder.use_retarder:
         later = set_start(binder.set_retarded, site.temperature_c)
         if later is not None and later >= one_tile:
@@ -240,7 +240,10 @@ def batch_check(answer: Batch | NoBatch) -> Check:
                 layer=answer.layer)  # fmt: skip
     if isinstance(answer, NoBatch):
         tiles = 0.0 if answer.judged else None
-        return judge(name, title, tiles, 1.0, kind="count", reason=answer.reason, source=SOURCE)
+        reason = answer.reason
+        for helps in answer.help:
+            reason = say("{said} {more}", said=reason, more=helps)
+        return judge(name, title, tiles, 1.0, kind="count", reason=reason, source=SOURCE)
     reason = say(
         "The set starts {start:minutes} after the first water; {limit} limits the batch.",
         start=answer.set_start,
