@@ -20,7 +20,7 @@ def test_every_subject_is_reached_from_the_job_and_reads_clean(
     page.get_by_role("link", name="Before the first tile").click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("Before the first tile")
     links = page.get_by_role("navigation", name="Subjects").get_by_role("link")
-    assert links.count() == 9
+    assert links.count() == 10
     links.get_by_text("Hand check").click()
     expect(page.locator("#leaf-hand-check")).to_be_in_viewport()
     expect(page.locator("#leaf-seat img")).to_have_count(3)
