@@ -13,6 +13,7 @@ from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
     from timbrel.plan import AnyPlan, Plan
+    from timbrel.statics.building.lifts import Lifts
     from timbrel.statics.building.orders import Order
     from timbrel.statics.building.stages import Building
     from timbrel.statics.building.state import StateAnswer
@@ -36,7 +37,7 @@ def stage_blocks(plan: Plan, voice: Voice) -> list[Block]:
         blocks.heading(voice, say("Waits")),
         _waits(building, voice),
         *_orders(building, voice),
-        *_lifts(building, voice),
+        *lift_blocks(building.lifts, voice),
         blocks.heading(voice, say("Crown drop when the springings spread")),
         blocks.table(
             voice,
@@ -125,10 +126,11 @@ def _order_row(order: Order, voice: Voice) -> tuple[Message | str, ...]:
     )
 
 
-def _lifts(building: Building, voice: Voice) -> list[Block]:
-    if building.lifts is None:
+def lift_blocks(lifts: Lifts | None, voice: Voice) -> list[Block]:
+    """How far one side of the fill may run ahead of the other."""
+    if lifts is None:
         return []
-    safe = building.lifts.safe
+    safe = lifts.safe
     if safe is None:
         words = say("Filling: even both sides alike do not stand; do not fill.")
     elif math.isinf(safe):

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block, verdict_word
 from timbrel.sheets.board import Board, Picture, fitted, moved
+from timbrel.sheets.stage_tables import lift_blocks
 from timbrel.statics.building.laying import advance, middles_of
 from timbrel.statics.building.sequence import Way
 from timbrel.verdict import Verdict
@@ -192,7 +193,7 @@ def surface_stage_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
         *_orders(building, voice),
         *_first_layer(building, voice),
         *_holds(building, voice),
-        *_lifts(building, voice),
+        *lift_blocks(building.lifts, voice),
         *_settling(building, voice),
     ]
 
@@ -312,19 +313,6 @@ def _holds(building: SurfaceBuilding, voice: Voice) -> list[Block]:
             dense=True,
         ),
     ]  # fmt: skip
-
-
-def _lifts(building: SurfaceBuilding, voice: Voice) -> list[Block]:
-    if building.lifts is None:
-        return []
-    safe = building.lifts.safe
-    if safe is None:
-        words = say("Filling: even both sides alike do not stand; do not fill.")
-    elif np.isinf(safe):
-        words = say("Filling: one side may be filled alone; keep both within a lift all the same.")
-    else:
-        words = say("Filling: the two sides never more than {safe:length} apart.", safe=safe)
-    return [blocks.heading(voice, say("Filling")), blocks.words(voice, words)]
 
 
 def _settling(building: SurfaceBuilding, voice: Voice) -> list[Block]:

@@ -40,6 +40,27 @@ WAYS: dict[Way, Message] = {
 }
 
 
+def way_told(worst: dict[Way, float]) -> Message:
+    """Whether the common practice is the safest. worst: bond that each way asks at most (Pa)."""
+    best = min(worst, key=lambda way: worst[way])
+    if worst[Way.BOTH] <= worst[best] * 1.001:
+        return say(
+            "Brought up from both springings the second layer asks {both:stress} of the bond, from "
+            "one side {side:stress}, from the crown outward {crown:stress}: the common practice is "
+            "the safest here.",
+            both=worst[Way.BOTH],
+            side=worst[Way.SIDE],
+            crown=worst[Way.CROWN],
+        )
+    return say(
+        "For this job the common practice (both springings, {both:stress} of bond) is not the "
+        "safest: {way} asks {least:stress}.",
+        both=worst[Way.BOTH],
+        way=WAYS[best],
+        least=worst[best],
+    )
+
+
 @dataclass(frozen=True)
 class Arching:
     """The first layer as arches.

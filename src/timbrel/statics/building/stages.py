@@ -19,9 +19,9 @@ from timbrel.statics.building.section import (
     ShellSection,
 )
 from timbrel.statics.building.sequence import (
-    WAYS,
     Arching,
     Way,
+    way_told,
 )
 from timbrel.statics.building.settling import Settling, crown_after
 from timbrel.statics.building.state import (
@@ -136,23 +136,7 @@ def _way_note(demand: dict[tuple[Way, bool], Array], layers: int) -> Message:
     if layers < 2:
         return say("There is one layer only; no later layer presses on it.")
     worst = {way: float(demand[way, False].max()) for way in Way}
-    best = min(worst, key=lambda way: worst[way])
-    if best is Way.BOTH or worst[Way.BOTH] <= worst[best] * 1.001:
-        return say(
-            "Brought up from both springings the second layer asks {both:stress} of the bond, from "
-            "one side {side:stress}, from the crown outward {crown:stress}: the common practice is "
-            "the safest here.",
-            both=worst[Way.BOTH],
-            side=worst[Way.SIDE],
-            crown=worst[Way.CROWN],
-        )
-    return say(
-        "For this job the common practice (both springings, {both:stress} of bond) is not the "
-        "safest: {way} asks {least:stress}.",
-        both=worst[Way.BOTH],
-        way=WAYS[best],
-        least=worst[best],
-    )
+    return way_told(worst)
 
 
 def _settling(section: ShellSection) -> tuple[Settling, ...]:

@@ -16,7 +16,7 @@ from timbrel.job.set_times import set_start, times_in_use
 from timbrel.statics.building.laying import Array, Laying, layings
 from timbrel.statics.building.lifts import Lifts
 from timbrel.statics.building.orders import Pace
-from timbrel.statics.building.sequence import WAYS, Way
+from timbrel.statics.building.sequence import Way, way_told
 from timbrel.statics.building.settling import Settling, crown_after
 from timbrel.statics.building.stage_model import StageModel
 from timbrel.statics.building.surface_checks import surface_checks
@@ -278,23 +278,7 @@ def _way_note(demand: dict[Way, Array]) -> Message:
             "The second layer may come up in any order: at every step a net of struts lies inside "
             "the first. From both springings stays the common practice."
         )
-    best = min(worst, key=lambda way: worst[way])
-    if worst[Way.BOTH] <= worst[best] * 1.001:
-        return say(
-            "Brought up from the springings the second layer asks {both:stress} of the bond, from "
-            "one side {side:stress}, from the crown outward {crown:stress}: the common practice is "
-            "the safest here.",
-            both=worst[Way.BOTH],
-            side=worst[Way.SIDE],
-            crown=worst[Way.CROWN],
-        )
-    return say(
-        "For this job the common practice (both springings, {both:stress} of bond) is not the "
-        "safest: {way} asks {least:stress}.",
-        both=worst[Way.BOTH],
-        way=WAYS[best],
-        least=worst[best],
-    )
+    return way_told(worst)
 
 
 def _settling(vault: Any) -> tuple[Settling, ...]:
