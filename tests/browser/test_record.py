@@ -163,6 +163,36 @@ def test_a_link_lets_an_apprentice_enter_what_he_may(
     other.close()
 
 
+def test_a_link_that_ends_loses_nothing(
+    site: Any, page: Page, begun: str, browser: Browser
+) -> None:
+    """What was entered after a link was revoked waits on the phone and goes with the next link."""
+
+    def new_link() -> str:
+        page.goto(f"{begun}/record")
+        page.get_by_label("Name", exact=True).fill("Pau")
+        page.get_by_label("Role").select_option("mason")
+        page.get_by_role("button", name="Enter and make a link").click()
+        return page.locator("code.link").inner_text()
+
+    other = browser.new_context(viewport=PHONE)
+    phone = other.new_page()
+    phone.goto(new_link())
+    expect(phone.get_by_text("You are Pau, mason.")).to_be_visible()
+    page.goto(f"{begun}/record")
+    page.get_by_role("button", name="Revoke").click()
+    enter_note(phone, "third arch closed")
+    expect(phone.locator("#told")).to_contain_text("This link was revoked")
+    expect(phone.locator("#told")).to_contain_text("Kept on this phone")
+    expect(phone.locator("#waiting")).to_have_attribute("data-count", "1")
+    assert record_of(site, begun).entries(kind="note") == []
+    phone.goto(new_link())
+    expect(phone.locator("#waiting")).to_have_attribute("data-count", "0")
+    (note,) = record_of(site, begun).entries(kind="note")
+    assert note.body["text"] == "third arch closed"
+    other.close()
+
+
 def test_the_page_is_sound_for_all(page: Page, begun: str) -> None:
     expect(page.locator("#built")).to_contain_text("As built")
     page.evaluate(AXE)

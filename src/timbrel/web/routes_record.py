@@ -117,7 +117,8 @@ def _must(who: Person | None, kind: str) -> Person:
             say(
                 "You came in without a link that lets you do this; it needs: {roles}.",
                 roles=allowed,
-            )
+            ),
+            key="link" if who is None else "role",
         )
     return who
 
@@ -186,6 +187,8 @@ def take_entries(request: Request, name: str, sent: list[Sent]) -> list[Answered
         raise TimbrelError(say("At most 200 entries are taken at once; send them in parts."))
     with opened(request, name) as record:
         who = visitor(request, name, record)
+        if who is None:
+            _must(who, "note")  # all of them wait on the phone until it has a link again
         answers = []
         for one in sent:
             try:

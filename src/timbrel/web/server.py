@@ -68,6 +68,10 @@ def _refused(request: Request, error: Exception) -> Response:
         status = 404
     elif isinstance(error, StaleEditError):
         status = 409
+    elif error.key == "link":
+        status = 403
+    elif error.key == "attempts":
+        status = 429
     return page(request, "refused.html", status=status, error=error)
 
 

@@ -9,6 +9,9 @@ const waiting = document.getElementById("waiting");
 const told = document.getElementById("told");
 const refusedList = document.getElementById("refused");
 const LONGEST_SIDE = 1600;
+// The door is shut to this phone: its link is over or revoked, the page was shared anew, too many
+// wrong links came from here. What was entered is not refused by that; it waits for a new link.
+const SHUT = [401, 403, 404, 421, 429];
 
 function store(mode, act) {
   return new Promise((resolve, reject) => {
@@ -54,9 +57,17 @@ function refuse(sentence) {
   refusedList.append(line);
 }
 
+function shut(answer, why) {
+  if (!SHUT.includes(answer.status)) return false;
+  told.textContent = why + " " + words.shut;
+  knocking = false;
+  return true;
+}
+
 let sending = false;
+let knocking = true;
 async function send() {
-  if (sending) return;
+  if (sending || !knocking) return;
   sending = true;
   try {
     for (let items = await queued(); items.length; items = await queued()) {
@@ -75,7 +86,7 @@ async function sendOne(item) {
     if (item.photo && !item.body.digest) {
       const answer = await fetch(base + "/photos", { method: "POST", body: item.photo });
       if (answer.status >= 500) return false;
-      if (!answer.ok) { refuse(await sentence(answer)); await drop(item.n); return true; }
+      if (!answer.ok) return turnedAway(item, answer);
       Object.assign(item.body, await answer.json());
       await change(item);
     }
@@ -86,7 +97,7 @@ async function sendOne(item) {
       body: JSON.stringify([{ uid, kind, body, at }]),
     });
     if (answer.status >= 500) return false;
-    if (!answer.ok) { refuse(await sentence(answer)); await drop(item.n); return true; }
+    if (!answer.ok) return turnedAway(item, answer);
     const [taken] = await answer.json();
     if (taken.refused) refuse(taken.refused);
     else told.textContent = words.taken.replace("{n}", taken.seq) + (taken.told ? " " + taken.told : "");
@@ -97,6 +108,14 @@ async function sendOne(item) {
     told.textContent = words.kept;
     return false;
   }
+}
+
+async function turnedAway(item, answer) {
+  const why = await sentence(answer);
+  if (shut(answer, why)) return false;
+  refuse(why);
+  await drop(item.n);
+  return true;
 }
 
 async function sentence(answer) {
@@ -158,6 +177,7 @@ async function enter(form) {
     }
     await put(item);
     await count();
+    knocking = true;
     form.reset();
     for (const box of form.querySelectorAll("[data-start]")) box.value = box.dataset.start;
     await send();
@@ -190,6 +210,6 @@ root.addEventListener("submit", (event) => {
   event.preventDefault();
   enter(event.target);
 });
-window.addEventListener("online", send);
+window.addEventListener("online", () => { knocking = true; send(); });
 setInterval(send, 5000);
 if (waiting) send();
