@@ -95,11 +95,27 @@ def test_a_free_end_leaves_no_cloister_and_no_sail() -> None:
 
 
 def test_what_a_family_cannot_have_keeps_it_out() -> None:
-    """Openings and backing of the haunches are for barrels: no other family is offered then."""
-    for name in ("bakehouse-loft", "ferry-house/cellar"):
-        stated = room_job(name)
-        assert stated.openings or stated.loads.fill.backing
-        assert {c.job.curve.family for c in candidates(stated, "family")} == {"barrel"}
+    """Openings are for barrels, and somebody needs them: no other family is offered then."""
+    stated = room_job("bakehouse-loft")
+    assert stated.openings
+    assert {c.job.curve.family for c in candidates(stated, "family")} == {"barrel"}
+
+
+def test_other_families_are_offered_without_the_backing_and_say_so() -> None:
+    """Backing is a means of the semicircle, not a wish of the client: other families do without."""
+    stated = room_job("ferry-house/cellar")
+    assert stated.loads.fill.backing is not None
+    for vary in ("family", "all"):
+        found = candidates(stated, vary)  # type: ignore[arg-type]
+        assert len(found) >= 3
+        for one in found:
+            family = one.job.curve.family
+            assert (one.job.loads.fill.backing is None) == (family != "barrel")
+            assert (one.edits.get("loads.fill.backing", "kept") is None) == (family != "barrel")
+            assert (one.note is not None and "backs the haunches" in str(one.note)) == (
+                family != "barrel"
+            )
+    assert {c.job.curve.family for c in candidates(stated, "family")} > {"barrel"}
 
 
 def test_what_a_reader_would_refuse_is_refused_and_takes_nothing_with_it() -> None:

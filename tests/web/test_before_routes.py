@@ -226,7 +226,9 @@ def test_what_is_no_option_is_refused(page: TestClient, store: JobStore) -> None
 
 
 @pytest.mark.parametrize("vary", ["rise", "family", "layers"])
-@pytest.mark.parametrize("example", ["granary", "chapel-cloister", "market-groin", "well-dome"])
+@pytest.mark.parametrize(
+    "example", ["granary", "chapel-cloister", "market-groin", "well-dome", "ferry-house/cellar"]
+)
 def test_the_text_of_an_option_reads_as_its_job(example: str, vary: str) -> None:
     """What a click writes is what was planned: curve and layers, nothing else."""
     text = (EXAMPLES / example / "job.toml").read_text(encoding="utf-8")
@@ -235,8 +237,9 @@ def test_the_text_of_an_option_reads_as_its_job(example: str, vary: str) -> None
         job = read_job(with_option(text, one)).job
         assert job.curve.model_dump() == pytest.approx(one.job.curve.model_dump())
         assert [x.model_dump() for x in job.layers] == [x.model_dump() for x in one.job.layers]
-        rest = {"curve", "layers"}
+        rest = {"curve", "layers", "loads"}
         assert job.model_dump(exclude=rest) == stated.model_dump(exclude=rest)
+        assert job.loads.model_dump() == one.job.loads.model_dump()
 
 
 def test_the_last_revision_is_the_newest_state_under_another_letter(store: JobStore) -> None:

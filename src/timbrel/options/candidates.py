@@ -36,6 +36,7 @@ FAMILY_RISE: dict[str, float] = {
 }  # fmt: skip
 """Rise over the span at AB (over the diameter of a dome) that each family is tried with first
 (common practice, no source); a sail rises further over its diagonals."""
+BACKING = "loads.fill.backing"
 SAME_RISE = 0.010
 """Rises nearer than this are one option, m."""
 SQUARE = 1.05
@@ -69,13 +70,17 @@ class _Wanted:
 
     def add(
         self, key: str, title: Message, curve: Curve, layers: tuple[int, ...],
-        note: Message | None = None,
+        note: Message | None = None, *, bare: bool = False,
     ) -> None:  # fmt: skip
+        """bare: without the backing that the stated job has."""
         if len(self.found) >= self.most or any(self._same(c, curve, layers) for c in self.found):
             return
         rows: tuple[Layer, ...] = tuple(self.stated.layers[n - 1] for n in layers)
-        job = self.stated.model_copy(update={"curve": curve, "layers": rows})
-        self.found.append(Candidate(key, title, job, self._edits(curve), layers, note))
+        stated, edits = self.stated, self._edits(curve)
+        if bare and stated.loads.fill.backing is not None:
+            stated, edits = unbacked(stated), {**edits, BACKING: None}
+        job = stated.model_copy(update={"curve": curve, "layers": rows})
+        self.found.append(Candidate(key, title, job, edits, layers, note))
 
     def _edits(self, curve: Curve) -> dict[str, Edit]:
         edits: dict[str, Edit] = {}
@@ -110,14 +115,28 @@ def candidates(job: Job, vary: Vary = "all") -> tuple[Candidate, ...]:
             wanted.most = 2
             _add_rises(wanted, room)
         wanted.most = 4 if vary == "all" else MOST_OPTIONS
-        for other in other_families(job, room):
-            wanted.add(*other[:3], layers, other[3])
+        for other in other_families(unbacked(job), room):
+            wanted.add(*other[:3], layers, _unbacked_note(job, other[3]), bare=True)
         wanted.most = MOST_OPTIONS
     if vary in ("all", "layers"):
         _add_layers(wanted)
     if vary in ("all", "rise"):
         _add_rises(wanted, room)
     return tuple(wanted.found)
+
+
+def unbacked(job: Job) -> Job:
+    """The job without masonry that backs its haunches: only a barrel can have that."""
+    fill = job.loads.fill.model_copy(update={"backing": None})
+    return job.model_copy(update={"loads": job.loads.model_copy(update={"fill": fill})})
+
+
+def _unbacked_note(job: Job, note: Message | None) -> Message | None:
+    """What an option leaves out of what is stated, beside what it leaves to others."""
+    if job.loads.fill.backing is None:
+        return note
+    without = say("Without the masonry that backs the haunches: only a barrel has it.")
+    return without if note is None else say("{first} {second}", first=without, second=note)
 
 
 def _add_layers(wanted: _Wanted) -> None:

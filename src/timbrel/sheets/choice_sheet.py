@@ -82,7 +82,8 @@ def _rows(choice: Choice, voice: Voice) -> list[tuple[Message, tuple[str, ...]]]
         (say("Price, likely, in {currency}", currency=choice.currency),
          lambda o: voice.number(o.price, 0)),
     )  # fmt: skip
-    return [(label, tuple(tell(option) for option in choice.options)) for label, tell in said]
+    rows = [(label, tuple(tell(option) for option in choice.options)) for label, tell in said]
+    return [row for row in rows if any(cell != "–" for cell in row[1])]
 
 
 def _corner(option: Considered, voice: Voice) -> str:

@@ -45,7 +45,7 @@ def vary_name(vary: Vary) -> Message:
 
 
 def measured_rows(options: Sequence[Option], currency: str, voice: Voice) -> tuple[Measured, ...]:
-    """Everything that is compared, in the order in which it is asked."""
+    """Everything that is compared, in the order in which it is asked; what none has is left out."""
     said: tuple[tuple[Message, Callable[[Figures], str]], ...] = (
         (say("Statics by"), lambda f: voice(_statics(f))),
         (say("Load factor"), lambda f: _factor(f, voice)),
@@ -66,10 +66,11 @@ def measured_rows(options: Sequence[Option], currency: str, voice: Voice) -> tup
         (say("Fail, not judged"), lambda f: f"{f.fails}, {f.not_judged}"),
         (say("What governs"), lambda f: voice(f.governs.title) if f.governs else "–"),
     )  # fmt: skip
-    return tuple(
+    rows = (
         Measured(label, tuple("–" if o.figures is None else tell(o.figures) for o in options))
         for label, tell in said
     )
+    return tuple(row for row in rows if any(cell != "–" for cell in row.cells))
 
 
 def _factor(figures: Figures, voice: Voice) -> str:

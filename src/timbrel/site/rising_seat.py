@@ -81,7 +81,8 @@ def rising_seat(job: Job, vault: Sail, k: int, side: Side) -> Seat:
         debris = float(areas @ runs) * BULKING
     note = say(
         "The seat follows the arch that the vault draws on this wall: strike that line first, then "
-        "cut each bay to its own level and lean, as the table has them."
+        "cut each bay to its own level and lean, as the table has them. Cut back to sound masonry, "
+        "brush, wet."
     )
     return replace(
         deepest,
@@ -89,7 +90,7 @@ def rising_seat(job: Job, vault: Sail, k: int, side: Side) -> Seat:
         stands_out=max(seat.stands_out for seat in made),
         debris=debris,
         rising=bays,
-        notes=(note, *(n for n in whole.notes if "{angle" not in n.msgid)),
+        notes=(note, *(n for n in deepest.notes if "{angle" not in n.msgid)),
     )
 
 
