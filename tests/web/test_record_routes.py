@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -158,6 +159,49 @@ def test_links_that_are_wrong_revoked_or_of_another_role(tmp_path: Path, desk: C
         assert shut == (403 if k < 10 else 429)
     assert "Too many" in phone.http.get(f"{phone.base}?link={secret}").text
     assert desk.record().head()[0] == count
+
+
+HOME = "http://127.0.0.1:8470"
+
+
+def _shared(root: Path, source: str, address: str = HOME) -> tuple[TestClient, str]:
+    """A browser that asks a shared page from `source` by `address`."""
+    app = create_app(root, Door(frozenset(), "shared", "http://192.0.2.7:8470"))
+    http = TestClient(app, base_url=address, client=(source, 50000))
+    http.get("/?token=shared")
+    return http, app.state.desk.store.listed()[0].name
+
+
+def test_at_the_machine_the_master_makes_links_while_the_page_is_shared(
+    tmp_path: Path, desk: Client
+) -> None:
+    """A link leads to where the crew's phones find the page, not to the machine itself."""
+    http, name = _shared(tmp_path, "127.0.0.1")
+    made = http.post(f"/jobs/{name}/record/people", data={"who": "Pau", "role": "mason"})
+    assert made.status_code == 200
+    link = html.unescape(made.text).split('class="link">')[1].split("<")[0]
+    assert link.startswith(f"http://192.0.2.7:8470/jobs/{name}/record?link=")
+    assert link.endswith("&token=shared")
+    assert [e.body["name"] for e in desk.record().entries(kind="person")] == ["Ana Ferrer", "Pau"]
+
+
+@pytest.mark.parametrize(
+    ("source", "address", "headers"),
+    [
+        ("192.0.2.9", "http://192.0.2.7:8470", {}),
+        ("192.0.2.9", HOME, {}),
+        ("127.0.0.1", "http://vault.example:8470", {}),
+        ("127.0.0.1", HOME, {"x-forwarded-for": "192.0.2.9"}),
+    ],
+)
+def test_nobody_else_is_the_master_of_a_shared_page(
+    tmp_path: Path, desk: Client, source: str, address: str, headers: dict[str, str]
+) -> None:
+    http, name = _shared(tmp_path, source, address)
+    person = {"who": "Eve", "role": "master"}
+    refused = http.post(f"/jobs/{name}/record/people", data=person, headers=headers)
+    assert refused.status_code == 403
+    assert desk.record().head()[0] == 1
 
 
 def test_words_of_an_entry_are_never_run(desk: Client) -> None:

@@ -57,10 +57,12 @@ HEADERS = [
 
 @dataclass(frozen=True)
 class Door:
-    """Who may come in. hosts: names this server answers to (empty: any); token: of a shared link."""
+    """Who may come in. hosts: names this server answers to (empty: any); token: of a shared link;
+    address: where others on the network find it, ``http://name:port`` (empty: as the reader does)."""
 
     hosts: frozenset[str] = LOOPBACK
     token: str = ""
+    address: str = ""
 
 
 class Guard:

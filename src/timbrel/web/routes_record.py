@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Annotated, Any
+from urllib.parse import urlsplit
 from uuid import uuid4
 
 from fastapi import APIRouter, Form, Request
@@ -31,6 +32,7 @@ from timbrel.records.store import FILE_NAME, Record
 from timbrel.records.words import KIND_NAMES, spoken_body
 from timbrel.shape.vault import Barrel
 from timbrel.web.desk import desk_of
+from timbrel.web.guard import LOOPBACK
 from timbrel.web.pages import page
 from timbrel.web.reader import voice_of
 from timbrel.web.record_form import entry_forms, rods_of
@@ -45,6 +47,7 @@ SHOWN = 40
 MOVES = 3
 """Moves of the centring over which a correction of the ribs is shown."""
 COOKIE = "timbrel-person"
+PASSED_ON = ("forwarded", "x-forwarded-for", "x-real-ip", "via")
 
 
 class Sent(BaseModel):
@@ -94,16 +97,26 @@ def opened(request: Request, name: str) -> Iterator[Record]:
 
 
 def visitor(request: Request, name: str, record: Record) -> Person | None:
-    """Who is at the other end: by the link kept in a cookie; at this machine's own page, the master.
+    """Who is at the other end: by the link kept in a cookie; at this machine itself, the master.
 
     Without a link a page shared on the network only reads.
     """
     secret = request.cookies.get(f"{COOKIE}-{name}")
     if secret:
         return who_enters(record, secret, _source(request))
+    return person_of(record, 1) if at_the_machine(request) else None
+
+
+def at_the_machine(request: Request) -> bool:
+    """Does the browser run on the machine that keeps the job, and ask by its loopback name.
+
+    What a proxy passes on never does: behind one, everybody would seem to sit at the machine.
+    """
     if not request.app.state.door.token:
-        return person_of(record, 1)
-    return None
+        return True
+    named = urlsplit(f"//{request.headers.get('host', '')}").hostname
+    passed_on = any(name in request.headers for name in PASSED_ON)
+    return _source(request) in LOOPBACK and named in LOOPBACK and not passed_on
 
 
 def _source(request: Request) -> str:
@@ -169,7 +182,7 @@ def begin(
     request: Request, name: str, master: Annotated[str, Form(min_length=1, max_length=120)]
 ) -> Response:
     """Begin the record, at this machine only."""
-    if request.app.state.door.token:
+    if not at_the_machine(request):
         raise TimbrelError(say("A record is begun at the machine that keeps the job."))
     record = Record.open(desk_of(request).store.folder(name))
     try:
@@ -345,9 +358,11 @@ def enter_person(
         body = {"name": who, "role": role.value}
         entry = record.add(uid=uuid4().hex, kind="person", author=author.seq, body=body).entry
         secret, _ = make_link(record, author=author.seq, person=entry.seq, days=days)
-    token = request.app.state.door.token
-    base = f"{request.base_url}jobs/{name}/record?link={secret}"
-    link = f"{base}&token={token}" if token else base
+    door = request.app.state.door
+    home = door.address or str(request.base_url).rstrip("/")
+    link = f"{home}{job_path(name)}/record?link={secret}"
+    if door.token:
+        link += f"&token={door.token}"
     return page(
         request,
         "record_link.html",

@@ -28,7 +28,14 @@ class Place:
     @property
     def door(self) -> Door:
         """Who may come in here: anyone with the token, or this machine's own names."""
-        return Door(frozenset(), self.token) if self.token else Door(LOOPBACK)
+        if not self.token:
+            return Door(LOOPBACK)
+        return Door(frozenset(), self.token, self.link.partition("/?")[0])
+
+    @property
+    def at_home(self) -> str:
+        """The same page for this machine's own browser, where the master sits."""
+        return f"http://127.0.0.1:{self.port}/?{urlencode({'token': self.token})}"
 
 
 def place_of(share: bool, port: int | None) -> Place:
@@ -60,6 +67,11 @@ def told(place: Place) -> tuple[Message, ...]:
         say(
             "Whoever has this link, or the code below, can read and change the jobs while the "
             "page is open. It is not encrypted: share it on a network that you trust."
+        ),
+        say(
+            "At this machine open {link}: there one is the master of the records, and makes the "
+            "links for the crew.",
+            link=place.at_home,
         ),
     )
 

@@ -107,6 +107,12 @@ def _surface_leaves(plan: SurfacePlan, voice: Voice) -> tuple[Leaf, ...]:
         found.append(
             Leaf("net", say("Strut net"), book.net_blocks(plan.net, plan.statics.supports, voice))
         )
+    from timbrel.sheets.surface_carried import carried_blocks
+
+    carried = plan.statics.carried
+    if carried is not None and carried.pushed:
+        title = say("Load path of the supports")
+        found.append(Leaf("load-path", title, carried_blocks(carried, voice)))
     return tuple(found)
 
 
