@@ -24,9 +24,10 @@ from timbrel.options import (
 )
 from timbrel.options.candidates import marked
 from timbrel.plan import SurfacePlan, make_plan
+from timbrel.sheets.options_sheet import measured_rows
 from timbrel.statics.net_actions import net_actions
 from timbrel.statics.net_vaults import solid_of
-from timbrel.words import Message
+from timbrel.words import Message, Voice
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 WALL = {"thickness": 600, "height": 2100, "above": 1500}
@@ -154,6 +155,15 @@ def test_options_of_another_family_are_a_coarse_net_and_say_so() -> None:
     assert figures.push.wall_least is not None and 0 < figures.push.wall_least < acts.dead.total
     assert figures.push.corner_least is None
     assert figures.walls is not None and figures.walls.name.startswith("walls.")
+
+
+def test_a_factor_that_was_followed_no_further_says_at_least() -> None:
+    """A load factor at the end of the search is no answer but a bound from below."""
+    sail = plan_option(candidates(room_job("study-sail"), "layers")[0]).figures
+    assert sail is not None and sail.more and sail.load_factor is not None
+    row = next(r for r in measured_rows([Option(candidates(room_job("study-sail"))[0], sail)],
+                                        "EUR", Voice()) if str(r.label) == "Load factor")  # fmt: skip
+    assert row.cells == (f"≥ {sail.load_factor:.2f}",)
 
 
 def test_a_groin_pushes_its_corners() -> None:

@@ -22,6 +22,7 @@ class Considered(Table):
     taken: bool = Field(False, description="Is it the one that was taken")
     verdict: Literal["holds", "fails", "not judged"] = Field(description="Worst verdict")
     load_factor: float | None = Field(None, ge=0, description="Least load factor")
+    more: bool = Field(False, description="Does it carry more than that, not followed further")
     wall_least: LineLoad | None = Field(None, description="Least thrust on a wall (kN/m)")
     wall_greatest: LineLoad | None = Field(None, description="Greatest thrust on a wall (kN/m)")
     corner_least: Force | None = Field(None, description="Least thrust on a corner (kN)")

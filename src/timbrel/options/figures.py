@@ -32,10 +32,11 @@ class Push:
 class Figures:
     """What is compared. family. coarse: the statics are a coarse net's, which the whole proof has to
     bear out. load_factor: the least found, None without a line or net; infinite when the imposed
-    load is not bounded. push: on walls and corners. walls: the check on walls or piers that governs,
-    None when there is none. headroom: at the crown, m. spare: of the level budget, m. rise,
-    thickness: m. layers, tiles (bought), cuts (halves among them). days: of the crew; calendar: with
-    the waits. price: likely, in the job's currency, without what has no price."""
+    load is not bounded. more: it was followed no further, the vault carries more. push: on walls and
+    corners. walls: the check on walls or piers that governs, None when there is none. headroom: at
+    the crown, m. spare: of the level budget, m. rise, thickness: m. layers, tiles (bought), cuts
+    (halves among them). days: of the crew; calendar: with the waits. price: likely, in the job's
+    currency, without what has no price."""
 
     family: str
     coarse: bool
@@ -45,6 +46,7 @@ class Figures:
     governs: Check | None
     walls: Check | None
     load_factor: float | None
+    more: bool
     push: Push
     headroom: float
     spare: float
@@ -62,6 +64,7 @@ class Figures:
 def figures_of(plan: Plan) -> Figures:
     """The figures that are compared."""
     checks, push, factor = _judged(plan)
+    answer = plan.statics.answer if isinstance(plan, SurfacePlan) else None
     order = governing_first(checks)
     walls = [c for c in order if c.name.startswith(("walls.", "piers.", "supports."))]
     levels = {c.name: c.value for c in plan.levels.checks}
@@ -74,6 +77,7 @@ def figures_of(plan: Plan) -> Figures:
         governs=order[0] if order else None,
         walls=walls[0] if walls else None,
         load_factor=factor,
+        more=answer is not None and answer.more,
         push=push,
         headroom=levels["levels.crown"] or 0.0,
         spare=plan.levels.spare,

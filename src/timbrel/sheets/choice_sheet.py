@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
-from timbrel.sheets.options_sheet import care_name
+from timbrel.sheets.options_sheet import care_name, factor_said
 from timbrel.verdict import Verdict
 from timbrel.words import Message, Voice, say
 
@@ -66,7 +66,7 @@ def _rows(choice: Choice, voice: Voice) -> list[tuple[Message, tuple[str, ...]]]
     said: tuple[tuple[Message, Callable[[Considered], str]], ...] = (
         (say("Choice"), lambda o: voice(say("taken")) if o.taken else "–"),
         (say("Verdict"), lambda o: blocks.verdict_word(voice, Verdict(o.verdict))),
-        (say("Load factor"), lambda o: voice.quantity(o.load_factor, "ratio")),
+        (say("Load factor"), lambda o: factor_said(o.load_factor, more=o.more, voice=voice)),
         (say("Thrust on a metre of wall, least"),
          lambda o: voice.quantity(o.wall_least, "line_load")),
         (say("Thrust on a metre of wall, greatest"),

@@ -77,7 +77,13 @@ def _factor(figures: Figures, voice: Voice) -> str:
     """The least load factor; where no share of the imposed load is too much, in words."""
     if figures.load_factor is not None and math.isinf(figures.load_factor):
         return voice(say("the imposed load is not bounded"))
-    return voice.quantity(figures.load_factor, "ratio")
+    return factor_said(figures.load_factor, more=figures.more, voice=voice)
+
+
+def factor_said(factor: float | None, *, more: bool, voice: Voice) -> str:
+    """A load factor; at least so much where it was followed no further."""
+    told = voice.quantity(factor, "ratio")
+    return f"≥ {told}" if more and factor is not None else told
 
 
 def _statics(figures: Figures) -> Message:

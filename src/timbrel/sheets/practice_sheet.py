@@ -211,7 +211,6 @@ def _batch(arch: PracticeArch, voice: Voice) -> list[Block]:
 def _pace(arch: PracticeArch, voice: Voice) -> list[Block]:
     low, high = arch.pace
     return [
-        blocks.column_break(),
         blocks.heading(voice, say("Tiles an hour")),
         blocks.words(
             voice,

@@ -104,6 +104,7 @@ def _considered(option: Option, figures: Figures, taken: bool, voice: Voice) -> 
         "taken": taken,
         "verdict": str(figures.verdict),
         "load_factor": round(factor, 3) if factor is not None and math.isfinite(factor) else None,
+        "more": True if figures.more else None,
         **{key: None if value is None else round(value / 1e3, 3) for key, value in kilo.items()},
         "walls": walls_need(figures, voice)[:400] if figures.walls else None,
         "headroom": _millimetres(round(figures.headroom, 4)),
