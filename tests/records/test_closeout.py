@@ -63,6 +63,10 @@ def test_the_close_out_shows_what_was_entered(plan: Plan, tmp_path: Path) -> Non
     add("note", {"text": "the bed was wet"}, corrects=wrong)
     digest, media = record.keep_picture(jpeg())
     add("photo", {"digest": digest, "media": media, "size": 700, "text": "crown from below"})
+    tile = plan.job.layers[0].tile
+    add("delivery", {"what": tile, "quantity": 4321, "unit": "tiles"})
+    add("course", {"layer": 1, "what": "arch", "number": 1, "tiles": 37})
+    add("rod", {"layer": 1, "rod": "near", "done": 3, "value": 0.05})
     head = record.head()[1]
     add("signature", {"what": "first arch", "result": "released", "name": "Ana", "head": head})
     found = gather(plan, record)
@@ -79,6 +83,13 @@ def test_the_close_out_shows_what_was_entered(plan: Plan, tmp_path: Path) -> Non
         "chain of entries is whole",
         record.head()[1][:10],
         "-6.0",
+        # what it asks of the rest: ribs back by 3 mm a move, the rod refused, the tiles counted
+        "Move 3",
+        "3.0 mm",
+        "5.7 mm",  # the row beside the crown, on the straight line to its 6 mm
+        "rod near: the rest gauged anew",
+        "4\u202f321",
+        "37",
     ):
         assert words in text
     assert any("/Image" in str(page.get("/Resources")) or page.images for page in pdf.pages)

@@ -15,6 +15,7 @@ from timbrel.records.built_sheets import built_plan_picture, built_surface_block
 from timbrel.records.chain import Entry
 from timbrel.records.kinds import LoadReading, MeasuredPoint
 from timbrel.records.loadtest import Gauge, gauges, load_test_checks
+from timbrel.records.replan_sheets import replan_blocks
 from timbrel.records.roles import ROLE_NAMES, Role
 from timbrel.records.store import Fault, Record
 from timbrel.records.words import KIND_NAMES, spoken_body
@@ -84,7 +85,11 @@ def _sheets(found: CloseOut, voice: Voice) -> Iterator[dict[str, Any]]:
     size = found.plan.job.site.sheet
     columns = 1 if size == "A4" else 2
     kind = say("Record")
-    yield words_sheet(voice, say("Close-out"), kind, list(_summary(found, voice)), columns=columns)
+    first = [
+        *_summary(found, voice),
+        *replan_blocks(found.plan, found.standing, found.built, voice),
+    ]
+    yield words_sheet(voice, say("Close-out"), kind, first, columns=columns)
     for station in found.built.stations:
         picture = deviation_picture(found.plan, station, voice, room_for(size))
         title = say("As built, station {v:percent} from the near end", v=station.v)
