@@ -15,6 +15,7 @@ from timbrel.statics.cracked_wall import HeadLoads, Stem, overturning_factor, ri
 from timbrel.statics.floor import GRAVITY
 from timbrel.statics.net_carrying import NetCarrying, carry_net
 from timbrel.statics.net_rungs import Rungs
+from timbrel.statics.net_supports import net_supports
 from timbrel.statics.net_vaults import solid_of
 from timbrel.statics.notes import worked
 from timbrel.verdict import Verdict
@@ -67,6 +68,9 @@ def _carried(name: str, **walls: object) -> tuple[SurfacePlan, NetCarrying]:
     for side in ("left", "right"):
         for key, value in walls.items():
             stated["walls"][side][key] = value
+        for key in ("masonry", "ground"):
+            if key not in walls:
+                stated["walls"][side].pop(key, None)
     plan = make_plan(read_job(tomlkit.dumps(stated)))
     assert isinstance(plan, SurfacePlan)
     rung = Rungs(plan.job, solid_of(plan.vault))[0]
@@ -158,3 +162,21 @@ def test_the_drum_under_a_tied_ring_carries_what_comes_down() -> None:
     assert drum.overturning.value == np.inf
     assert drum.bearing is not None
     assert 0 < drum.bearing.value < 1
+
+
+def test_openings_and_buttresses_of_a_wall_count_without_factors_too() -> None:
+    """The unfactored verdicts stand on the wall as it is built."""
+
+    def least(**walls: object) -> float:
+        plan, _ = _carried("chapel-cloister", thickness=350, **walls)
+        rung = Rungs(plan.job, solid_of(plan.vault))[0]
+        found = net_supports(plan.job, plan.vault, rung.net, rung.acts).checks
+        named = {c.name: c.value for c in found}
+        value = named["walls.left.overturning"]
+        assert value is not None
+        return value
+
+    even = least()
+    assert least(buttress={"width": 450, "spacing": 1600, "depth": 700}) > 1.5 * even
+    door = {"start": 1000, "width": 1200, "sill": 0, "head": 2100}
+    assert least(openings=[door]) < 0.99 * even

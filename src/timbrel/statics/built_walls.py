@@ -12,12 +12,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from timbrel.job.model import Job, Wall
+from timbrel.job.supports import Ties
 from timbrel.statics.carried_length import wall_length
 from timbrel.statics.descent import Descent, Push, descend, kern_use, overturning_factor
 from timbrel.statics.pushes import beside_ties
 from timbrel.statics.supports import Profile, wall_profile
 from timbrel.statics.ties import refuse_unmade
-from timbrel.statics.walls import Side, SpringingCase, WallState, missing_data, wall_state
+from timbrel.statics.walls import AnySide, Side, SpringingCase, WallState, missing_data, wall_state
 
 if TYPE_CHECKING:
     from timbrel.shape.vault import Barrel
@@ -39,8 +40,19 @@ def wall_states(
     if missing_data(wall, side) is not None:
         return ()
     own = [c for c in cases if c.side == side]
-    profile = wall_profile(wall, side, wall_length(vault, side))
-    if not is_built_up(job, wall):
+    return states_of(wall, side, wall_length(vault, side), own, ties)
+
+
+def states_of(
+    wall: Wall, side: AnySide, length: float, own: list[SpringingCase], ties: Ties | None
+) -> tuple[WallState, ...]:
+    """States of a wall of known thickness and height under its cases of thrust.
+
+    length: of the wall, m. ties: that take the thrust. Raises TimbrelError when its data contradict
+    each other.
+    """
+    profile = wall_profile(wall, side, length)
+    if not (is_built_up(wall) or _tied(ties)):
         return tuple(wall_state(wall, c) for c in own)
     if not own:
         return ()
@@ -54,11 +66,18 @@ def wall_states(
     )
 
 
-def is_built_up(job: Job, wall: Wall) -> bool:
-    """Is a wall more than one even leaf that takes all of the thrust."""
-    ties = job.walls.ties
-    tied = ties is not None and ties.stay == "for good"
-    return bool(wall.leaves or wall.openings or wall.buttress or tied)
+def takes_all(job: Job, wall: Wall) -> bool:
+    """Is a wall one even leaf that takes all of the thrust."""
+    return not (is_built_up(wall) or _tied(job.walls.ties))
+
+
+def is_built_up(wall: Wall) -> bool:
+    """Is a wall more than one even leaf."""
+    return bool(wall.leaves or wall.openings or wall.buttress)
+
+
+def _tied(ties: Ties | None) -> bool:
+    return ties is not None and ties.stay == "for good"
 
 
 def _push(cases: list[SpringingCase]) -> Push:

@@ -17,6 +17,7 @@ import numpy as np
 
 from timbrel.job.model import Job, Wall
 from timbrel.shape.plan import SIDES
+from timbrel.statics.built_walls import states_of
 from timbrel.statics.net import Net, NetAnswer, NetQuestion
 from timbrel.statics.net_actions import NetActions
 from timbrel.statics.net_loads import NetLoad
@@ -33,7 +34,6 @@ from timbrel.statics.walls import (
     WallState,
     missing_data,
     wall_of,
-    wall_state,
 )
 from timbrel.verdict import Check, judge
 from timbrel.words import say
@@ -97,7 +97,7 @@ def net_supports(job: Job, vault: Any, net: Net, acts: NetActions) -> NetSupport
             piers += here
             checks += pier_checks(wall, support.name, side, here, job.loads.factors)
         elif not (support.name == "ring" and job.walls.ties is not None):
-            stood = _wall_states(job, support.name, mine)
+            stood = _wall_states(job, support, mine)
             walls += stood
             side_name = side_of(support.name)
             wall = wall_of(job, side_name)
@@ -223,16 +223,14 @@ def wall_at(job: Job, corner: str) -> tuple[Wall, str]:
     return (job.walls.left, "left") if corner in "AD" else (job.walls.right, "right")
 
 
-def _wall_states(job: Job, name: str, pushes: list[SupportPush]) -> tuple[WallState, ...]:
-    side = side_of(name)
+def _wall_states(job: Job, support: Support, pushes: list[SupportPush]) -> tuple[WallState, ...]:
+    """A wall as it is built, its leaves, openings and buttresses in it."""
+    side = side_of(support.name)
     wall = wall_of(job, side)
     if missing_data(wall, side) is not None:
         return ()
-    return tuple(
-        wall_state(wall, SpringingCase(side, p.case, p.force))
-        for p in pushes
-        if p.force is not None
-    )
+    cases = [SpringingCase(side, p.case, p.force) for p in pushes if p.force is not None]
+    return states_of(wall, side, float(support.length.sum()), cases, None)
 
 
 def _ring(job: Job, vault: Any, pushes: tuple[SupportPush, ...]) -> RingTie | None:

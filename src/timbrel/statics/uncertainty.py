@@ -17,7 +17,7 @@ import numpy as np
 
 from timbrel.job.model import Job
 from timbrel.statics.actions import StripActions, actions_under, fill_levels
-from timbrel.statics.built_walls import COARSE, is_built_up
+from timbrel.statics.built_walls import COARSE, takes_all
 from timbrel.statics.carried_length import wall_length
 from timbrel.statics.cracked_wall import overturning_factor
 from timbrel.statics.descent import Push
@@ -257,7 +257,7 @@ def _wall_factor(trial: _Trial, frame: WallFrame, line: ThrustLine, dense: float
     job, side = trial.job, frame.side
     wall = getattr(job.walls, side)
     force = frame.force(line)
-    if not is_built_up(job, wall):
+    if takes_all(job, wall):
         heavy = wall.model_copy(update={"density": wall.density * dense})
         case = ThrustCase("sample", say("Sample"), "least", line)
         stem, head, arm = wall_stem(heavy, SpringingCase(side, case, force))
