@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from timbrel.plan import Plan, follow_building
-from timbrel.sheets.board import Picture
+from timbrel.sheets.board import TEXT_MM, Picture
+from timbrel.sheets.font import width_of
 from timbrel.sheets.stage_tables import method_blocks, stage_blocks
-from timbrel.sheets.stages import _runs, programme_picture, stage_pictures
+from timbrel.sheets.stages import _runs, programme_picture, stage_pictures, within
 from timbrel.words import Voice
 
 
@@ -58,3 +59,19 @@ def test_runs_of_set_and_fresh_pieces_are_told_apart() -> None:
     laid = np.array([1, 1, 1, 0, 1, 1], dtype=bool)
     set_hard = np.array([1, 1, 0, 0, 0, 0], dtype=bool)
     assert _runs(laid, set_hard) == [(0, 2, True), (2, 3, False), (4, 6, False)]
+
+
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_a_long_verdict_is_broken_and_every_stage_fits_narrow_paper(
+    followed: Plan, language: str
+) -> None:
+    for picture in stage_pictures(followed, Voice(language), (172.0, 60.0)):
+        assert picture.width_mm <= 172.05 and picture.height_mm <= 60.05, picture.name
+
+
+def test_a_sentence_keeps_its_words_and_its_width() -> None:
+    text = "must not be done: asks more than the bond of the young joints can give tonight"
+    lines = within(text, 60.0)
+    assert len(lines) > 1 and " ".join(lines) == text
+    assert all(width_of(line, TEXT_MM, bold=True) <= 60.0 for line in lines)
+    assert within("arch", 1.0) == ["arch"]

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 Floats = NDArray[np.float64]
 BAR_MM = 5.0
 ROW_MM = 8.0
+LINE_MM = 5.0
 
 
 def stage_pictures(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> tuple[Picture, ...]:
@@ -33,14 +34,16 @@ def stage_pictures(plan: Plan, voice: Voice, room_mm: tuple[float, float]) -> tu
 
     def draw(scale: int) -> tuple[Picture, ...]:
         return tuple(
-            _state(answer, cut, f"stage-{i}", voice, scale)
+            _state(answer, cut, f"stage-{i}", voice, scale, room_mm[0] - 2.0)
             for i, (answer, cut) in enumerate(zip(answers, cuts, strict=True), start=1)
         )
 
     return fitted(draw, (float(size[0]), float(size[1])), room_mm)
 
 
-def _state(answer: StateAnswer, cut: ShellSection, name: str, voice: Voice, scale: int) -> Picture:
+def _state(
+    answer: StateAnswer, cut: ShellSection, name: str, voice: Voice, scale: int, wide_mm: float
+) -> Picture:
     state = answer.state
     board = Board(name, state.title, voice, scale)
     board.line(cut.inner, "INTRADOS")
@@ -55,8 +58,21 @@ def _state(answer: StateAnswer, cut: ShellSection, name: str, voice: Voice, scal
         board.arrow(at, moved(at, 0.0, board.paper(9.0)), "LOAD")
     middle = float(cut.inner[:, 0].mean())
     low = float(cut.inner[:, 1].min())
-    board.text((middle, low - board.paper(2.5)), state_verdict(answer, voice), bold=True)
+    for n, line in enumerate(within(voice(state_verdict(answer, voice)), wide_mm)):
+        board.text((middle, low - board.paper(2.5 + LINE_MM * n)), line, bold=True)
     return board.finish(margin_mm=1.0)
+
+
+def within(text: str, wide_mm: float) -> list[str]:
+    """A sentence in bold drawing letters, broken into lines that are no wider than this."""
+    lines = [""]
+    for word in text.split(" "):
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and width_of(longer, TEXT_MM, bold=True) > wide_mm:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
 
 
 def state_verdict(answer: StateAnswer, voice: Voice) -> Message:
