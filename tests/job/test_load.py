@@ -70,6 +70,14 @@ def without_layers() -> str:
         ("D = 1398", "D = 1893", "room.levels.D", "is 1893 mm", "250 mm at most"),
         ("floor_below = 0", "floor_below = 1500", "levels.floor_below", "1 500 mm", "1 398 mm"),
         ("top = 2200", "top = 1000", "levels.top", "1 000 mm", "1 404 mm"),
+        # headroom and top that leave no vault between them
+        (
+            "headroom_crown = 1850",
+            "headroom_crown = 2200",
+            "levels.headroom_crown",
+            "levels.top is 2 200 mm",
+            "a higher top",
+        ),
         # joint range that cannot close
         ("least = 6, best", "least = 12, best", "layers.1.joint", "12 mm over best", "rising"),
         # tiles

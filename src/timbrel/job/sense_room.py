@@ -99,6 +99,20 @@ def level_faults(job: Job) -> Iterator[Fault]:
                 high=high,
             ),
         )
+    elif job.levels.top is not None:
+        clear = job.levels.floor_below + job.levels.headroom_crown
+        if clear >= job.levels.top:
+            yield Fault(
+                "levels.headroom_crown",
+                say(
+                    "levels.headroom_crown is {given:length}, which reaches {clear:length} by the "
+                    "datum, and levels.top is {top:length}: no vault is so thin; accepted: less "
+                    "headroom, or a higher top.",
+                    given=job.levels.headroom_crown,
+                    clear=clear,
+                    top=job.levels.top,
+                ),
+            )
 
 
 def _spread(levels: dict[str, float]) -> Fault:
