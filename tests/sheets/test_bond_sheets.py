@@ -1,4 +1,4 @@
-"""Sheets of the bond say from where they are seen and which wall lies where."""
+"""Drawings say from where they are seen and which wall lies where, each name on a line of its own."""
 
 from __future__ import annotations
 
@@ -45,3 +45,12 @@ def test_a_name_that_is_wider_than_its_piece_stands_upright(
     assert found
     assert all(turned[name] == pytest.approx(90) for name in found)
     assert turned["2-03-02"] == pytest.approx(0)
+
+
+def test_names_of_the_two_springings_stand_on_either_side_of_their_lines(
+    pictures: dict[str, Picture],
+) -> None:
+    said = words(pictures["section-long"])
+    scale = pictures["section-long"].scale
+    apart = said["left springing"][1] - said["right springing"][1]
+    assert apart > 3.0 * scale  # more than the height of a letter on paper, at any scale

@@ -61,7 +61,10 @@ def _long_section(
         ends = [cuts[0].inner[side, 1], cuts[-1].inner[side, 1]]
         board.lines([((0.0, ends[0]), (vault.axis_length, ends[1]))], "CHORD")
         board.text(
-            (vault.axis_length * (0.32 if side == 0 else 0.68), ends[0] + board.paper(2.2)),
+            (
+                vault.axis_length * (0.32 if side == 0 else 0.68),
+                ends[0] + board.paper(2.2 if side == 0 else -2.2),
+            ),
             name,
         )
     floor = levels.floor_below
