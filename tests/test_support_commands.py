@@ -7,8 +7,6 @@ import subprocess
 import sys
 from pathlib import Path
 
-import pytest
-
 ROOT = Path(__file__).parent.parent
 SMALL = ROOT / "tests" / "web" / "small.toml"
 
@@ -46,9 +44,8 @@ def test_samples_are_the_same_for_the_same_seed() -> None:
     assert len(drawn[0]["studies"]["uncertain"]["reserve"]) == 24
 
 
-@pytest.mark.parametrize("command", ["support", "uncertain"])
-def test_a_vault_on_a_plan_is_refused_in_one_sentence(command: str) -> None:
-    done = run(command, ROOT / "examples" / "study-sail")
+def test_samples_of_a_vault_on_a_plan_are_refused_in_one_sentence() -> None:
+    done = run("uncertain", ROOT / "examples" / "study-sail")
     assert done.returncode == 2
     assert "Accepted" in done.stderr
     assert len(done.stderr.strip().splitlines()) == 1
@@ -60,3 +57,11 @@ def test_samples_go_into_the_pack(tmp_path: Path) -> None:
     found = json.loads((tmp_path / "pack" / "plan.json").read_text(encoding="utf-8"))
     assert len(found["studies"]["uncertain"]["reserve"]) == 20
     assert found["studies"]["alternatives"] is not None
+
+
+def test_support_of_a_vault_on_a_plan_tells_its_walls() -> None:
+    job = ROOT / "examples" / "chapel-cloister"
+    done = run("support", job)
+    assert done.returncode == 0, done.stderr
+    for words in ("Near wall", "EQU.inf.full", "Load path, step by step"):
+        assert words in done.stdout

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from timbrel.verdict import Verdict
-from timbrel.words import TimbrelError, Voice, say
+from timbrel.words import Voice, say
 
 if TYPE_CHECKING:
-    from timbrel.plan import Plan
+    pass
 
 JobPath = Annotated[Path, typer.Argument(metavar="JOB", help="A job file, or the folder it is in.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Write the figures as JSON.")]
@@ -26,17 +26,27 @@ def add_to(app: typer.Typer) -> None:
 
 def support(context: typer.Context, job: JobPath, as_json: AsJson = False) -> None:
     """Say what carries the vault, what would help its walls, and what a tenth does."""
-    from timbrel.plan import follow_loads, make_plan, part
+    from timbrel.plan import SurfacePlan, follow_loads, follow_net, make_plan, part
     from timbrel.sheets.loads import load_path_blocks
+    from timbrel.sheets.surface_carried import carried_blocks
 
     desk = context.obj
     loaded = desk.read(job)
     with desk.progress() as told:
         plan = make_plan(loaded, part(told, 0.0, 0.5))
-        _refuse_on_a_plan(plan)
-        plan = follow_loads(plan, part(told, 0.5, 1.0))
+        if isinstance(plan, SurfacePlan):
+            carried = follow_net(plan, part(told, 0.5, 1.0)).statics.carried
+        else:
+            carried = None
+            plan = follow_loads(plan, part(told, 0.5, 1.0))
+    if carried is not None:
+        if as_json:
+            _print_json({"carried": carried}, desk.voice)
+        else:
+            _print(carried_blocks(carried, desk.voice))
+        return
     if as_json:
-        _print_json(plan, desk.voice, ("carrying", "studies"))
+        _print_json({"carrying": plan.carrying, "studies": plan.studies}, desk.voice)
         return
     _print(load_path_blocks(plan, desk.voice, None))
 
@@ -65,7 +75,7 @@ def uncertain(
         plan = make_plan(loaded, part(told, 0.0, 0.1))
         plan = draw_samples(plan, part(told, 0.1, 1.0), samples=samples, seed=seed, workers=workers)
     if as_json:
-        _print_json(plan, desk.voice, ("studies",))
+        _print_json({"studies": plan.studies}, desk.voice)
         return
     assert plan.studies is not None
     _print(sureness(plan.studies, desk.voice))
@@ -109,27 +119,13 @@ def house(
         raise typer.Exit(1)
 
 
-def _refuse_on_a_plan(plan: Plan) -> None:
-    from timbrel.plan import SurfacePlan
-
-    if isinstance(plan, SurfacePlan):
-        raise TimbrelError(
-            say(
-                "A vault of kind {family} is followed into its supports by its net: see the net's "
-                "sheet of the pack. Accepted here: barrel and flight.",
-                family=plan.vault.family,
-            ),
-            key="curve.family",
-        )
-
-
-def _print_json(plan: Plan, voice: Voice, names: tuple[str, ...]) -> None:
+def _print_json(parts: dict[str, object], voice: Voice) -> None:
     import json
 
     from timbrel.schema.file import LEFT_OUT
     from timbrel.schema.plain import plain
 
-    found = {name: plain(getattr(plan, name), voice, LEFT_OUT) for name in names}
+    found = {name: plain(part, voice, LEFT_OUT) for name, part in parts.items()}
     typer.echo(json.dumps(found, ensure_ascii=False, indent=1))
 
 

@@ -25,6 +25,8 @@ def carried_blocks(carried: NetCarrying, voice: Voice) -> list[Block]:
             blocks.heading(voice, say("Push that each cracked support bears, over the push")),
             _reserves(carried, voice),
         ]
+    if not carried.pushed:
+        return [blocks.words(voice, say("The vault has no state of compression."))]
     names = [support_name(push.support) for push in carried.pushed[0].pushes]
     found += [
         blocks.heading(voice, say("Every combination of loads")),
