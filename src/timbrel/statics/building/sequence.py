@@ -161,7 +161,7 @@ def resting_states(
             yield State(
                 f"layers.{done}.{key}.{place:.1f}",
                 say(
-                    "{thing} at {place:percent} of the arc, {done:count} layers closed",
+                    "{thing} at {place:percent} of the arc, layers closed: {done:count}",
                     thing=title,
                     place=float(place),
                     done=done,

@@ -180,8 +180,8 @@ def resting_stages(model: StageModel, bond: Bond, job: Job, done: int) -> Iterat
                 whole,
                 key=f"layers.{done}.{key}.{x:.1f}.{y:.1f}",
                 title=say(
-                    "{thing} at {x:percent} across and {y:percent} along, {done:count} layers "
-                    "closed",
+                    "{thing} at {x:percent} across and {y:percent} along, layers "
+                    "closed: {done:count}",
                     thing=title,
                     x=x,
                     y=y,
