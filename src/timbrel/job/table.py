@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from pydantic import BaseModel, ConfigDict
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field
+
+Share = Annotated[float, Field(ge=0.0, le=1.0)]
+"""A share of one."""
 
 
 class Table(BaseModel):
