@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import secrets
 import threading
 import time
@@ -61,11 +62,12 @@ class Bench:
         return work
 
     def find(self, name: str) -> Work:
-        """A work by its name."""
+        """A work by its name, as it is at this moment: a page that is made while the work ends must
+        not show half of either. Its `stop` is the work's own."""
         work = self.works.get(name)
         if work is None:
             raise TimbrelError(say("There is no such work any more."))
-        return work
+        return copy.copy(work)
 
     def _sweep(self) -> None:
         now = time.monotonic()
