@@ -179,8 +179,6 @@ def test_openings_and_buttresses_of_a_wall_count_without_factors_too() -> None:
 
     even = least()
     assert least(buttress={"width": 450, "spacing": 1600, "depth": 700}) > 1.5 * even
-    doors = [
-        {"start": 1000, "width": width, "sill": 0, "head": 2100} for width in (400, 800, 1200)
-    ]
+    doors = [{"start": 1000, "width": width, "sill": 0, "head": 2100} for width in (400, 800, 1200)]
     falling = [even, *(least(openings=[door]) for door in doors)]
     assert all(more > less for more, less in itertools.pairwise(falling))
