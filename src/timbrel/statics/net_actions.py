@@ -1,7 +1,8 @@
 """What acts on a vault that is proved by a net: its layers, what stands on it, what moves over it.
 
 All loads are plumb. Fill and floor press as columns over the extrados; the pressure of fill against
-the haunches is left out (it helps). Sleeper walls are spread over their spacing.
+the haunches is left out (it helps). Sleeper walls are spread over their spacing. The imposed load
+stands on outlines in plan.
 """
 
 from __future__ import annotations
@@ -14,13 +15,14 @@ from timbrel.job.model import Job
 from timbrel.statics.floor import GRAVITY, UNIT_WEIGHT
 from timbrel.statics.imposed import imposed_load
 from timbrel.statics.net_loads import NetLoad, Pieces, lump, pieces, point_load
+from timbrel.statics.net_lumping import area_load
 from timbrel.statics.net_solid import Array, NetGrid
 from timbrel.statics.net_vaults import VaultSolid
+from timbrel.statics.plan_outlines import arrangements
 from timbrel.statics.rim import rim_load
 from timbrel.words import Message, TimbrelError, say
 
 WALKED = 4  # steps each way in which the point load is walked
-PATCH = 0.25  # share of the plan's side of the square patch at the middle
 
 
 @dataclass(frozen=True)
@@ -64,10 +66,8 @@ def net_actions(job: Job, solid: VaultSolid, grid: NetGrid) -> NetActions:
     imposed, source = imposed_load(job.loads)
     patterns = []
     if imposed > 0:
-        for key, name, which in arrangements(parts):
-            if which.any():
-                load = parts.level * imposed * which
-                patterns.append(lump(grid, parts, key, name, load, over))
+        for key, name, outline in arrangements(solid.vault):
+            patterns.append(area_load(grid, key, name, outline, imposed, beds))
     places = walk(solid)
     points = tuple(
         point_load(grid, f"point.{k}", say("A load on one spot"), at, job.loads.line, beds)
@@ -149,25 +149,6 @@ def fill_top(job: Job, solid: VaultSolid, parts: Pieces) -> float:
         ),
         key="loads.fill.level",
     )
-
-
-def arrangements(parts: Pieces) -> list[tuple[str, Message, Array]]:
-    """Keys, titles and where (p,) the imposed load stands: everywhere, on halves, a quarter, a
-    patch at the middle. Halves are told by the plan."""
-    plan = parts.point[:, :2]
-    low, high = plan.min(axis=0), plan.max(axis=0)
-    middle = (parts.level @ plan) / parts.level.sum()
-    left, near = plan[:, 0] < middle[0], plan[:, 1] < middle[1]
-    patch = (np.abs(plan - middle) < PATCH / 2 * (high - low)).all(axis=1)
-    return [
-        ("full", say("Imposed, everywhere"), np.ones(len(plan))),
-        ("half.left", say("Imposed, left half"), left.astype(float)),
-        ("half.right", say("Imposed, right half"), (~left).astype(float)),
-        ("half.near", say("Imposed, near half"), near.astype(float)),
-        ("half.far", say("Imposed, far half"), (~near).astype(float)),
-        ("quarter", say("Imposed, one quarter"), (left & near).astype(float)),
-        ("patch", say("Imposed, a patch at the middle"), patch.astype(float)),
-    ]
 
 
 def walk(solid: VaultSolid) -> Array:
