@@ -16,7 +16,8 @@ from timbrel.house.orders import combined
 from timbrel.house.programme import one_crew
 from timbrel.job.house import load_house, read_house
 from timbrel.sheets.house_sheet import house_json, house_pdf, write_house
-from timbrel.site.programme import Operation, Programme, work_on
+from timbrel.site.programme import Operation, Programme
+from timbrel.site.workdays import DAY, Workdays
 from timbrel.verdict import Verdict
 from timbrel.words import TimbrelError, Voice, say
 
@@ -85,18 +86,19 @@ def operation(key: str, hours: float, wait: float) -> Operation:
 
 
 def test_the_crew_works_at_one_vault_while_the_other_waits() -> None:
-    """Two vaults of 4 h, a wait of 20 h, 4 h, by hand: a 0-4 h, b 4-8 h, a 24-28 h, b 28-32 h."""
+    """Two vaults of 4 h, a wait of 20 h, 4 h, by hand: a 0-4 h, b 4-8 h, a 24-28 h, b 28-32 h;
+    one after the other b would be begun at 28 h and end at 56 h, on the third day."""
     one = Programme((operation("1", 4, 20), operation("2", 4, 0)), 8 * 3600, 1.0, 2)
-    found = one_crew({"a": one, "b": one}, {"a": (), "b": ()}, 8.0)
+    found = one_crew({"a": one, "b": one}, {"a": (), "b": ()}, Workdays(8 * 3600.0))
     hours = [(o.job, o.operation.start / 3600, o.operation.finish / 3600) for o in found.operations]
     assert hours == [("a", 0, 4), ("b", 4, 8), ("a", 24, 28), ("b", 28, 32)]
-    assert (found.calendar, found.one_by_one, found.days) == (2, 4, 2.0)
+    assert (found.calendar, found.one_by_one, found.days) == (2, 3, 2.0)
 
 
 def test_a_single_vault_keeps_its_own_programme() -> None:
     one = Programme((operation("1", 12, 20), operation("2", 4, 48)), 16 * 3600, 2.0, 4)
-    found = one_crew({"a": one}, {"a": ()}, 8.0).operations
-    assert found[0].operation.finish == work_on(0.0, 12 * 3600, 8 * 3600)
+    found = one_crew({"a": one}, {"a": ()}, Workdays(8 * 3600.0)).operations
+    assert found[0].operation.finish == DAY + 4 * 3600
     assert found[1].operation.start >= found[0].operation.finish + 20 * 3600
 
 

@@ -10,8 +10,8 @@ from timbrel.bond.lay import lay_bond
 from timbrel.job.model import Job
 from timbrel.site.batches import Batch
 from timbrel.site.plan import SitePlan, plan_site
-from timbrel.site.programme import DAY, next_hour, work_on
 from timbrel.site.volumes import binder_needs, layer_volumes
+from timbrel.site.workdays import DAY
 from timbrel.verdict import Verdict
 
 
@@ -105,25 +105,6 @@ def test_an_apprentice_counts_for_two_fifths() -> None:
         return site.programme.operations[3].hours
 
     assert laying(taught) == pytest.approx(laying(alone) / 1.4)
-
-
-@pytest.mark.parametrize(
-    ("start", "work", "end"),
-    [
-        (0.0, 4.0, 4.0),
-        (0.0, 8.0, 8.0),
-        (0.0, 9.0, 25.0),
-        (6.0, 4.0, 26.0),
-        (6.0, 18.0, 56.0),  # 2 h, 8 h, 8 h: ends with the third day
-    ],
-)
-def test_work_goes_on_in_working_hours_only(start: float, work: float, end: float) -> None:
-    assert work_on(start * 3600, work * 3600, 8 * 3600) == pytest.approx(end * 3600)
-
-
-def test_after_a_night_work_starts_in_the_morning() -> None:
-    assert next_hour(20 * 3600, 8 * 3600) == DAY
-    assert next_hour(5 * 3600, 8 * 3600) == 5 * 3600
 
 
 def test_a_slow_binder_slows_the_programme() -> None:

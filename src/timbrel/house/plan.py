@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from timbrel.house.orders import HouseLine, combined
 from timbrel.house.programme import HouseProgramme, one_crew
@@ -12,6 +12,7 @@ from timbrel.job.house import HouseFile
 from timbrel.job.load import Loaded
 from timbrel.job.model import Job
 from timbrel.plan import Plan, follow_all, make_plan, part
+from timbrel.site.workdays import Workdays
 from timbrel.takeoff.quote import Quote, make_quote
 from timbrel.verdict import Check, Verdict, governing_first, overall
 from timbrel.words import Message, Progress, say, silent
@@ -38,13 +39,15 @@ class VaultOfHouse:
 @dataclass(frozen=True)
 class HousePlan:
     """file: what the house states. vaults: in the order of the file. lines: the common order.
-    whole: were all proofs, stages and load paths followed, or the first proofs alone."""
+    workdays: of its one crew. whole: were all proofs, stages and load paths followed, or the first
+    proofs alone."""
 
     file: HouseFile
     vaults: tuple[VaultOfHouse, ...]
     lines: tuple[HouseLine, ...]
     programme: HouseProgramme
     quote: Quote
+    workdays: Workdays
     whole: bool
 
     @property
@@ -84,15 +87,16 @@ def plan_house(
             plans[name] = follow_all(plans[name], part(told, 0.5, 1.0))
     first = next(iter(plans.values())).job
     lines = combined({name: plan.takeoff.lines for name, plan in plans.items()}, first)
+    workdays = replace(Workdays.of(first.site), first=file.start or first.site.start)
     programme = one_crew(
         {name: plan.site.programme for name, plan in plans.items()},
         {vault.job: vault.after for vault in file.vaults},
-        first.site.hours_per_day,
+        workdays,
     )
     quote = make_quote(_as_one(first, file), programme.plain, tuple(line.line for line in lines))
     progress(say("Added up"), 1.0)
     vaults = tuple(_vault(name, plan) for name, plan in plans.items())
-    return HousePlan(file, vaults, lines, programme, quote, whole)
+    return HousePlan(file, vaults, lines, programme, quote, workdays, whole)
 
 
 def _plan(_name: str, loaded: Loaded, progress: Progress) -> Plan:

@@ -8,9 +8,10 @@ vault that must come after another begins when the other's last wait has passed.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from timbrel.site.programme import DAY, Operation, Programme, next_hour, work_on
+from timbrel.site.programme import Operation, Programme, timed
+from timbrel.site.workdays import DAY, Workdays
 
 
 @dataclass(frozen=True)
@@ -42,10 +43,9 @@ class HouseProgramme:
 
 
 def one_crew(
-    programmes: dict[str, Programme], after: dict[str, tuple[str, ...]], hours_a_day: float
+    programmes: dict[str, Programme], after: dict[str, tuple[str, ...]], workdays: Workdays
 ) -> HouseProgramme:
     """Lay the operations of several vaults out for one crew. after: job -> jobs it must wait for."""
-    working = hours_a_day * 3600
     left = {name: list(p.operations) for name, p in programmes.items()}
     ready = dict.fromkeys(programmes, 0.0)
     done_at: dict[str, float] = {}
@@ -59,28 +59,15 @@ def one_crew(
             name: max([clock, ready[name], *(done_at[a] for a in after[name])])
             for name in open_ones
         }
-        name = min(open_ones, key=lambda n: next_hour(begins[n], working))
+        name = min(open_ones, key=lambda n: workdays.next_hour(begins[n]))
         todo = left[name].pop(0)
-        start = next_hour(begins[name], working)
-        finish = work_on(start, todo.hours, working)
-        found.append(HouseOperation(name, _moved(todo, start, finish)))
+        start = workdays.next_hour(begins[name])
+        finish = workdays.done(start, todo.hours)
+        found.append(HouseOperation(name, replace(todo, start=start, finish=finish)))
         clock, ready[name] = finish, finish + todo.wait
         if not left[name]:
             done_at[name] = ready[name]
     work = sum(p.work for p in programmes.values())
     last = max(ready.values(), default=0.0)
-    apart = sum(p.calendar for p in programmes.values())
-    return HouseProgramme(tuple(found), work, work / working, math.ceil(last / DAY), apart)
-
-
-def _moved(operation: Operation, start: float, finish: float) -> Operation:
-    return Operation(
-        operation.key,
-        operation.title,
-        operation.quantity,
-        operation.kind,
-        operation.hours,
-        operation.wait,
-        start,
-        finish,
-    )
+    apart = timed([o for p in programmes.values() for o in p.operations], workdays).calendar
+    return HouseProgramme(tuple(found), work, work / workdays.hours, math.ceil(last / DAY), apart)

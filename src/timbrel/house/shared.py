@@ -13,7 +13,8 @@ def refuse_unlike(jobs: dict[str, Job]) -> None:
     for name, job in list(jobs.items())[1:]:
         for table in ("crew", "prices", "ordering"):
             _alike(table, first_name, getattr(first, table), name, getattr(job, table))
-        _alike("site.hours_per_day", first_name, first.site, name, job.site, "hours_per_day")
+        for field in ("hours_per_day", "days_per_week", "off"):
+            _alike(f"site.{field}", first_name, first.site, name, job.site, field)
     for table in ("tiles", "binders"):
         seen: dict[str, tuple[str, object]] = {}
         for name, job in jobs.items():

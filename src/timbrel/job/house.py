@@ -47,6 +47,7 @@ class HouseFile(Table):
 
     format: Literal[1] = Field(description="Version of this file's format")
     house: Title = Field(description="Title of the house, on every sheet")
+    start: date | None = Field(None, description="First morning of the work (2026-11-30)")
     visits: tuple[Visit, ...] = Field((), description="Visits before the work")
     vaults: tuple[Chosen, ...] = Field(min_length=1, max_length=20, description="Its vaults")
 
@@ -105,8 +106,16 @@ def _refused(error: ValidationError, name: str) -> TimbrelError:
     if first["type"] == "missing":
         return TimbrelError(say("{name} does not state {key}.", **values), key=key)
     if first["type"] == "extra_forbidden":
-        known = ("format", "house", "visits", "vaults", *Visit.model_fields, *Chosen.model_fields)
-        near = nearest(str(first["loc"][-1]), known) or "format, house, visits, vaults"
+        known = (
+            "format",
+            "house",
+            "start",
+            "visits",
+            "vaults",
+            *Visit.model_fields,
+            *Chosen.model_fields,
+        )
+        near = nearest(str(first["loc"][-1]), known) or "format, house, start, visits, vaults"
         return TimbrelError(
             say("{name} has no key {key}; accepted here: {near}.", near=near, **values), key=key
         )

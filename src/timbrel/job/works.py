@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -40,6 +41,11 @@ class Site(Table):
     mixing: Seconds = Field(45.0, ge=5, le=600, description="Time to mix a batch (s)")
     lay_tile: Seconds = Field(40.0, ge=5, le=600, description="Time to lay one tile (s)")
     hours_per_day: float = Field(8.0, ge=1, le=14, description="Working hours a day")
+    days_per_week: int = Field(5, ge=1, le=7, description="Working days a week, from Monday")
+    start: date | None = Field(None, description="First morning of the work (2026-11-30)")
+    off: tuple[date, ...] = Field(
+        (), max_length=100, description="Dates on which nobody works, feasts and others"
+    )
     camber: Length | None = Field(
         None, ge=0, le=0.1, description="Camber of the ribs; 5 mm or span/500 if left out"
     )

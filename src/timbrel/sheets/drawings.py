@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from timbrel.sheets.bars import programme_picture
 from timbrel.sheets.before_book import before_pictures
 from timbrel.sheets.bond_sheets import bond_sheets, corner_detail
 from timbrel.sheets.centring_sheet import rib_pictures, wedge_picture
@@ -14,7 +15,7 @@ from timbrel.sheets.opening_sheet import opening_pictures
 from timbrel.sheets.sections import cross_sections
 from timbrel.sheets.setting_sheet import wall_line_pictures
 from timbrel.sheets.sheet import GAP_MM, room_for
-from timbrel.sheets.stages import programme_picture, stage_pictures
+from timbrel.sheets.stages import stage_pictures
 from timbrel.sheets.thrust import (
     load_picture,
     thrust_pictures,

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import json
-from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from timbrel.house.plan import how_far
 from timbrel.sheets import blocks
+from timbrel.sheets.bars import dated, house_picture, rest_told
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.order_pages import quote_tables
+from timbrel.sheets.paper import PAPERS
 from timbrel.site.order import cautions
 from timbrel.words import Message, TimbrelError, Voice, say
 
@@ -157,12 +158,16 @@ def programme_blocks(house: HousePlan, voice: Voice) -> list[Block]:
             say(
                 "While one vault waits for its mortar the crew works at another: {calendar:count} "
                 "calendar days, against {apart:count} one vault after the other; {days} working "
-                "days of the crew, rest days not counted. No vault is loaded, and no prop goes, before "
+                "days of the crew. No vault is loaded, and no prop goes, before "
                 "its own wait has passed.",
                 calendar=programme.calendar,
                 apart=programme.one_by_one,
                 days=voice.number(programme.days, 1),
             ),
+        ),
+        blocks.words(voice, rest_told(house.workdays), small=True),
+        blocks.picture(
+            voice, house_picture(programme, house.workdays, voice, PAPERS["A4"].room_mm[0] - 6.0)
         ),
     ]  # fmt: skip
 
@@ -171,11 +176,9 @@ def _operation_row(
     found: HouseOperation, house: HousePlan, voice: Voice
 ) -> tuple[Message | str, ...]:
     o = found.operation
-    first = house.file.house.day
-    begins = "–" if first is None else (first + timedelta(days=o.day - 1)).isoformat()
     return (
         f"{o.day}" if o.day == o.last_day else f"{o.day}–{o.last_day}",
-        begins,
+        dated(o.day, house.workdays),
         found.job,
         o.title,
         voice.quantity(o.hours, "hours"),
@@ -216,13 +219,14 @@ def house_pdf(house: HousePlan, voice: Voice) -> bytes:
                 blocks.large(voice, house.file.house.title),
                 *visit_blocks(house, voice),
                 *vault_blocks(house, voice),
+                blocks.caution(voice, cautions()),
             ],
         ),
         sheet(say("One order for the house"), say("Order"), order_blocks(house, voice)),
         sheet(
             say("One programme for one crew"),
             say("Method"),
-            [*programme_blocks(house, voice), blocks.caution(voice, cautions())],
+            programme_blocks(house, voice),
         ),
         sheet(
             say("Quote"),

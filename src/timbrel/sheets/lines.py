@@ -82,6 +82,7 @@ LAYERS = (
     Layer("THRUST", width_mm=0.50, ink=BRICK),
     Layer("HINGE", width_mm=0.35, ink=BRICK),
     Layer("LOAD", width_mm=0.25, ink=SLATE),
+    Layer("REST DAY", width_mm=0.09, ink=(232, 232, 228)),
     Layer("DIMENSION", width_mm=0.13),
     Layer("GROUND", width_mm=0.09, ink=(255, 255, 255)),
     Layer("LETTERING", width_mm=0.18),

@@ -6,8 +6,10 @@ from typing import TYPE_CHECKING
 
 from timbrel.bond.layout import CutGroup, Piece
 from timbrel.sheets import blocks
+from timbrel.sheets.bars import dated, rest_told
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.board import bare_length
+from timbrel.site.workdays import Workdays
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -188,12 +190,14 @@ def _sum_of(figure: Figure, name: str) -> float:
 def programme_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
     """The hours and days of each operation."""
     programme = plan.site.programme
+    workdays = Workdays.of(plan.job.site)
     rows = [
         (
             op.title,
             voice.quantity(op.quantity, op.kind),
             voice.quantity(op.hours, "hours"),
             f"{op.day}" if op.day == op.last_day else f"{op.day}–{op.last_day}",
+            dated(op.day, workdays),
             voice.quantity(op.wait, "days") if op.wait else "–",
         )
         for op in programme.operations
@@ -203,10 +207,11 @@ def programme_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
         blocks.table(
             voice,
             [say("Operation"), say("Quantity"), say("Hours of the crew"), say("Day"),
-             say("Then wait")],
+             say("Begins on"), say("Then wait")],
             rows,
-            align="lrrrr",
+            align="lrrrlr",
         ),
+        blocks.words(voice, rest_told(workdays), small=True),
     ]  # fmt: skip
 
 

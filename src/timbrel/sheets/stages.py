@@ -1,4 +1,4 @@
-"""Drawings of the building: the governing state of each operation, and the programme as bars."""
+"""Drawings of the building: the governing state of each operation."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from timbrel.verdict import Verdict
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
-    from timbrel.plan import AnyPlan, Plan
+    from timbrel.plan import Plan
     from timbrel.statics.building.state import StateAnswer
 
 Floats = NDArray[np.float64]
@@ -109,48 +109,6 @@ def _runs(laid: NDArray[np.bool_], acting: NDArray[np.bool_]) -> list[tuple[int,
         else:
             found.append((int(i), int(i) + 1, bool(acting[i])))
     return found
-
-
-def programme_picture(plan: AnyPlan, voice: Voice, room_mm: tuple[float, float]) -> Picture:
-    """Operations as bars over calendar days; the waits after them hatched."""
-    programme = plan.site.programme
-    board = Board("programme", say("Programme in calendar days"), voice, 1)
-    names = [voice(op.title) for op in programme.operations]
-    lead = max(width_of(name, TEXT_MM) for name in names) + 4.0
-    day = 86400.0
-    last = max(programme.calendar, 1)
-    wide = (room_mm[0] - lead - 12.0) / last
-    step = next(s for s in (1, 2, 5, 10, 20, 50, 100) if wide * s > 6.0)
-
-    def at(days: float, row: float) -> tuple[float, float]:
-        return (lead + days * wide) * 1e-3, -row * ROW_MM * 1e-3
-
-    rows = len(names)
-    for d in range(0, last + 1, step):
-        board.lines([(at(d, -0.2), at(d, rows))], "JOINT")
-        board.text(at(d, -0.5), f"{d}")
-    for i, (op, name) in enumerate(zip(programme.operations, names, strict=True)):
-        x, z = at(0.0, i + 0.5)
-        board.text((x - 2e-3, z), name, anchor="right")
-        _bar(board, at(op.start / day, i + 0.5), at(op.finish / day, i + 0.5), solid=True)
-        if op.wait:
-            end = (op.finish + op.wait) / day
-            _bar(board, at(op.finish / day, i + 0.5), at(end, i + 0.5), solid=False)
-    return board.finish(margin_mm=1.0)
-
-
-def _bar(
-    board: Board, start: tuple[float, float], end: tuple[float, float], *, solid: bool
-) -> None:
-    half = BAR_MM / 2 * 1e-3
-    left, right = start[0], max(end[0], start[0] + 0.4e-3)
-    ring = [(left, start[1] - half), (right, start[1] - half), (right, start[1] + half),
-            (left, start[1] + half)]  # fmt: skip
-    if solid:
-        board.tint(ring, "LOAD")
-    else:
-        board.hatch([ring], "HALF HATCH", gap_mm=1.4)
-    board.line(ring, "LOAD" if solid else "JOINT", closed=True)
 
 
 def worst_lines() -> tuple[Message, ...]:

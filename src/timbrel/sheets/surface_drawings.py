@@ -13,11 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.bond.layout import LayerBond, Piece
+from timbrel.sheets.bars import programme_picture
 from timbrel.sheets.before_book import before_pictures
 from timbrel.sheets.board import Board, Picture, fitted, moved, signed_level
 from timbrel.sheets.general import general_plan
 from timbrel.sheets.ordinates import ordinates
-from timbrel.sheets.stages import programme_picture
 from timbrel.sheets.surface_net import net_pictures
 from timbrel.sheets.surface_stages import surface_stage_pictures
 from timbrel.sheets.template import lower_edge

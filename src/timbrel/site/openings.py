@@ -6,7 +6,6 @@ stands on the centring from the first tile, and props under both trimmers stay u
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -16,7 +15,8 @@ from timbrel.bond.layout import Bond, Floats
 from timbrel.job.model import Job
 from timbrel.shape.opened import WALL, PlacedHook, PlacedOpening, place_hooks, place_openings
 from timbrel.site.order import Row, Step
-from timbrel.site.programme import DAY, Operation, Programme, crew_rate, next_hour, work_on
+from timbrel.site.programme import Operation, Programme, crew_rate, timed
+from timbrel.site.workdays import DAY, Workdays
 from timbrel.statics.end_edges import gap_wanted
 from timbrel.words import Message, say
 
@@ -266,17 +266,4 @@ def with_rings(programme: Programme, job: Job, bond: Bond) -> Programme:
         wait = max(operation.wait, cure)
         done.append(replace(operation, wait=job.site.wait_later_layer))
         done.append(Operation("rings", title, pieces, "count", hours, wait, 0.0, 0.0))
-    return _timed(done, job)
-
-
-def _timed(operations: list[Operation], job: Job) -> Programme:
-    """Operations one after another, each in working hours and after the wait before it."""
-    working = job.site.hours_per_day * 3600
-    clock, timed = 0.0, []
-    for operation in operations:
-        start = next_hour(clock, working)
-        finish = work_on(start, operation.hours, working)
-        timed.append(replace(operation, start=start, finish=finish))
-        clock = finish + operation.wait
-    work = sum(o.hours for o in timed)
-    return Programme(tuple(timed), work, work / working, math.ceil(clock / DAY))
+    return timed(done, Workdays.of(job.site))

@@ -1,19 +1,21 @@
 """A simple programme: hours of each operation for the stated crew, and the days that they take.
 
-Work goes on only in working hours; mortar waits also by night. Rates are the job's own.
+Work goes on only in working hours of working days; mortar waits also by night and on rest days.
+Rates are the job's own.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from timbrel.job.model import Crew, Job
 from timbrel.site.batches import Batch, NoBatch, mason_pace
 from timbrel.site.volumes import LayerVolumes
+from timbrel.site.workdays import DAY, Workdays
 from timbrel.words import Message, say
 
-DAY = 24 * 3600.0
 DOUBLE_CURVED = ("sail", "dome")
 
 
@@ -52,23 +54,6 @@ class Programme:
     work: float
     days: float
     calendar: int
-
-
-def work_on(start: float, work: float, working: float) -> float:
-    """When work of so many seconds ends, if each day only its first `working` seconds count."""
-    day, since = divmod(start, DAY)
-    left_today = max(0.0, working - since)
-    if work <= left_today:
-        return start + work
-    rest = work - left_today
-    full = math.ceil(rest / working - 1e-12) - 1
-    return (day + 1 + full) * DAY + (rest - full * working)
-
-
-def next_hour(time: float, working: float) -> float:
-    """The first working instant at or after `time`."""
-    day, since = divmod(time, DAY)
-    return time if since < working else (day + 1) * DAY
 
 
 def crew_rate(layer: int, tiles_a_batch: int | None, job: Job) -> float:
@@ -129,14 +114,18 @@ def plan_programme(
     backing: float = 0.0,
 ) -> Programme:
     """The operations one after another. moves: of the centring. fill, backing: volumes, m3."""
-    working = job.site.hours_per_day * 3600
-    clock = 0.0
-    done = []
     works = _works(job, volumes, batches, moves, fill, backing)
-    for key, title, quantity, kind, hours, wait in works:
-        start = next_hour(clock, working)
-        finish = work_on(start, hours, working)
-        done.append(Operation(key, title, quantity, kind, hours, wait, start, finish))
-        clock = finish + wait
-    work = sum(o.hours for o in done)
-    return Programme(tuple(done), work, work / working, math.ceil(clock / DAY))
+    operations = [Operation(*work, start=0.0, finish=0.0) for work in works]
+    return timed(operations, Workdays.of(job.site))
+
+
+def timed(operations: Sequence[Operation], workdays: Workdays) -> Programme:
+    """Operations one after another, each in working hours and after the wait before it."""
+    clock, found = 0.0, []
+    for operation in operations:
+        start = workdays.next_hour(clock)
+        finish = workdays.done(start, operation.hours)
+        found.append(replace(operation, start=start, finish=finish))
+        clock = finish + operation.wait
+    work = sum(o.hours for o in found)
+    return Programme(tuple(found), work, work / workdays.hours, math.ceil(clock / DAY))
