@@ -1,23 +1,29 @@
-"""Combinations of actions (EN 1990, 6.4.3, annex A1), as factors on the loads of one strip.
+"""Combinations of actions (EN 1990, 6.4.3, annex A1), as factors on the loads of a strip or a net.
 
 One permanent factor goes on everything permanent (one source). Every arrangement of the imposed
-load leads once; snow and wind go with it at their psi0, and lead once themselves. Water in the fill
-and the level acceleration are accidental.
+load leads once; snow and wind go with it at their psi0, and lead once themselves. Drifted snow leads
+in the place of even snow. Water in the fill and the level acceleration are accidental.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from timbrel.job.model import Loads
-from timbrel.statics.actions import StripActions
-from timbrel.statics.others import OtherKind
 from timbrel.statics.strip import Array
 from timbrel.words import Message, cite, say
 
+if TYPE_CHECKING:
+    from timbrel.statics.actions import StripActions
+
+VariableKind = Literal["full", "half", "line", "placed", "snow", "drift", "wind", "water", "level"]
+"""Arrangements of the imposed load, then what is neither permanent nor imposed."""
+SPREAD: tuple[VariableKind, ...] = ("full", "half")
+"""Arrangements that go with other leading actions."""
 Situation = Literal["characteristic", "STR", "EQU", "accidental"]
 CLAUSES: dict[Situation, str] = {
     "characteristic": cite("EN 1990 6.5.3, expression 6.14b"),
@@ -25,6 +31,15 @@ CLAUSES: dict[Situation, str] = {
     "EQU": cite("EN 1990 6.4.3.2, expression 6.10, table A1.2(A)"),
     "accidental": cite("EN 1990 6.4.3.3, expression 6.11"),
 }
+
+
+@dataclass(frozen=True)
+class Variable:
+    """A variable load as combinations see it."""
+
+    key: str
+    title: Message
+    kind: VariableKind
 
 
 @dataclass(frozen=True)
@@ -54,8 +69,24 @@ def variable_loads(acts: StripActions) -> Array:
 
 def combinations(acts: StripActions, loads: Loads) -> tuple[Combination, ...]:
     """All combinations that the job's loads call for, at one strip."""
+    patterns = [Variable(p.load.key, p.load.title, p.kind) for p in acts.patterns]
+    others = [Variable(o.load.key, o.load.title, o.kind) for o in acts.others]
+    return combined(patterns, others, loads)
+
+
+def combined(
+    patterns: Sequence[Variable],
+    others: Sequence[Variable],
+    loads: Loads,
+    spread: tuple[VariableKind, ...] = SPREAD,
+) -> tuple[Combination, ...]:
+    """All combinations of arrangements of the imposed load and of other actions.
+
+    spread: kinds of arrangement that go with other leading actions. factors of each combination
+    are on the patterns, then on the others.
+    """
     factors, national = loads.factors, loads.national
-    basic = _Basic(acts, loads)
+    basic = _Basic(patterns, others, loads, spread)
     found = basic.with_dead("characteristic", "", 1.0, 1.0)
     found += basic.with_dead("STR", "sup.", factors.permanent, factors.variable)
     found += basic.with_dead("STR", "inf.", factors.permanent_favourable, factors.variable)
@@ -66,14 +97,19 @@ def combinations(acts: StripActions, loads: Loads) -> tuple[Combination, ...]:
 
 
 class _Basic:
-    """Builds the combinations of one strip."""
+    """Builds the combinations of one set of loads."""
 
-    def __init__(self, acts: StripActions, loads: Loads) -> None:
+    def __init__(
+        self,
+        patterns: Sequence[Variable],
+        others: Sequence[Variable],
+        loads: Loads,
+        spread: tuple[VariableKind, ...],
+    ) -> None:
         self.national = loads.national
-        self.patterns = acts.patterns
-        self.others = acts.others
-        self.count = len(acts.patterns) + len(acts.others)
-        self.psi0: dict[OtherKind, float] = {
+        self.patterns, self.others, self.spread = patterns, others, spread
+        self.count = len(patterns) + len(others)
+        self.psi0: dict[VariableKind, float] = {
             "snow": self.national.psi0_snow,
             "wind": self.national.psi0_wind,
         }
@@ -87,50 +123,49 @@ class _Basic:
             Combination(f"{situation}.{part}dead", situation, say("Dead load alone"), dead, nothing)
         ]
         weather = nothing.copy()
-        for i, other in self._weather():
-            weather[i] = variable * self.psi0[other]
+        for i, other in self._places(*self.psi0):
+            weather[i] = variable * self.psi0[other.kind]
         for i, pattern in enumerate(self.patterns):
             row = weather.copy()
             row[i] = variable
-            key = f"{situation}.{part}{pattern.load.key}"
-            found.append(Combination(key, situation, pattern.load.title, dead, row))
-        for i, other in self._weather():
-            title = self.others[i - len(self.patterns)].load.title
+            key = f"{situation}.{part}{pattern.key}"
+            found.append(Combination(key, situation, pattern.title, dead, row))
+        even = [i for i, _ in self._places("snow")]
+        for i, other in self._places(*self.psi0, "drift"):
             for j, key in [(-1, ""), *self._spread_patterns()]:
                 row = weather.copy()
+                if other.kind == "drift":
+                    row[even] = 0.0
                 row[i] = variable
                 if j >= 0:
                     row[j] = variable * self.national.psi0_imposed
-                name = f"{situation}.{part}{other}{key}"
-                found.append(Combination(name, situation, title, dead, row))
+                name = f"{situation}.{part}{other.key}{key}"
+                found.append(Combination(name, situation, other.title, dead, row))
         return found
 
     def accidental(self) -> list[Combination]:
         """Water with the frequent imposed load; a level push with the quasi-permanent."""
         found: list[Combination] = []
-        for k, other in enumerate(self.others):
-            if other.kind not in ("water", "level"):
-                continue
+        for i, other in self._places("water", "level"):
             wet = other.kind == "water"
             psi = self.national.psi1_imposed if wet else self.national.psi2_imposed
             for j, key in [(-1, ""), *self._spread_patterns()]:
                 row = np.zeros(self.count)
-                row[len(self.patterns) + k] = 1.0
+                row[i] = 1.0
                 if j >= 0:
                     row[j] = psi
-                name = f"accidental.{other.load.key}{key}"
-                found.append(Combination(name, "accidental", other.load.title, 1.0, row))
+                name = f"accidental.{other.key}{key}"
+                found.append(Combination(name, "accidental", other.title, 1.0, row))
         return found
 
-    def _weather(self) -> list[tuple[int, OtherKind]]:
+    def _places(self, *kinds: VariableKind) -> list[tuple[int, Variable]]:
+        """Other actions of some kinds, each with its place among all factors."""
         return [
-            (len(self.patterns) + i, o.kind)
-            for i, o in enumerate(self.others)
-            if o.kind in self.psi0
+            (len(self.patterns) + i, other)
+            for i, other in enumerate(self.others)
+            if other.kind in kinds
         ]
 
     def _spread_patterns(self) -> list[tuple[int, str]]:
-        """Imposed load on the whole or half of the span, which goes with other leading actions."""
-        return [
-            (i, f"+{p.load.key}") for i, p in enumerate(self.patterns) if p.kind in ("full", "half")
-        ]
+        """Arrangements of the imposed load that go with other leading actions."""
+        return [(i, f"+{p.key}") for i, p in enumerate(self.patterns) if p.kind in self.spread]
