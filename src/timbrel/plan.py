@@ -20,6 +20,7 @@ from timbrel.shape.vault import Barrel, shape_vault
 from timbrel.site.load_test import net_test_checks
 from timbrel.site.openings import EdgeSite, edge_site, round_openings
 from timbrel.site.plan import SurfaceSite, plan_site, plan_surface_site
+from timbrel.site.programme import with_bond_waits
 from timbrel.site.real_tiles import as_delivered
 from timbrel.statics.building.figures import BuildingFigures, building_figures
 from timbrel.statics.building.stages import Building, check_building
@@ -199,9 +200,19 @@ def follow_building(plan: Plan, progress: Progress = silent) -> Plan:
     """
     if isinstance(plan, SurfacePlan):
         stages = check_surface_building(plan.job, plan.vault, plan.bond, progress)
-        return replace(plan, stages=stages, checks=(*plan.checks, *stages.checks))
+        first = stages.orders[0]
+        asked = (first.wait_courses, first.wait_ease, first.wait_next)
+        site = _waited(plan, asked)
+        return replace(plan, stages=stages, site=site, checks=(*plan.checks, *stages.checks))
     building = check_building(plan.job, plan.vault, plan.bond, progress)
-    return replace(plan, building=building, checks=(*plan.checks, *building.checks))
+    moves = None if building.move_after is None else building.move_after * building.arching.count
+    site = _waited(plan, (moves, building.next_after))
+    return replace(plan, building=building, site=site, checks=(*plan.checks, *building.checks))
+
+
+def _waited(plan: Plan, asked: tuple[float | None, ...]) -> Any:
+    """The site with the waits of the building in its programme."""
+    return replace(plan.site, programme=with_bond_waits(plan.site.programme, asked, plan.job))
 
 
 def follow_loads(plan: Plan, progress: Progress = silent) -> Plan:

@@ -10,6 +10,7 @@ from timbrel.bond.lay import lay_bond
 from timbrel.job.model import Job
 from timbrel.site.batches import Batch
 from timbrel.site.plan import SitePlan, plan_site
+from timbrel.site.programme import with_bond_waits
 from timbrel.site.volumes import binder_needs, layer_volumes
 from timbrel.site.workdays import DAY
 from timbrel.verdict import Verdict
@@ -141,3 +142,16 @@ def test_a_narrow_way_in_fails() -> None:
 def test_wedges_that_would_slide_apart_fail() -> None:
     checks = planned(job_of(site={"easing": 25})).checks  # 1 in 8: 200 mm on wedges of 300
     assert [c.verdict for c in checks if c.name == "site.centring.wedges"] == [Verdict.FAILS]
+
+
+def test_waits_for_the_bond_move_all_that_follows_the_first_layer() -> None:
+    """Four whole days more behind layer 1 of seven worked days: all later starts move by four."""
+    job = job_of(site={"days_per_week": 7})
+    before = planned(job).programme
+    after = with_bond_waits(before, (3 * DAY, None, float("inf"), 1 * DAY), job)
+    k = next(i for i, o in enumerate(before.operations) if o.key == "layer-1")
+    for i, (a, b) in enumerate(zip(before.operations, after.operations, strict=True)):
+        assert b.start == pytest.approx(a.start + (4 * DAY if i > k else 0.0))
+    assert after.calendar == before.calendar + 4
+    assert after.work == before.work
+    assert with_bond_waits(before, (None, 0.0), job) is before

@@ -129,3 +129,19 @@ def timed(operations: Sequence[Operation], workdays: Workdays) -> Programme:
         clock = finish + operation.wait
     work = sum(o.hours for o in found)
     return Programme(tuple(found), work, work / workdays.hours, math.ceil(clock / DAY))
+
+
+def with_bond_waits(programme: Programme, asked: Sequence[float | None], job: Job) -> Programme:
+    """The same with what the stages of building ask the first layer to wait for its bond.
+
+    asked: waits (s), of which those unknown or without end (their own checks tell them) count
+    nothing here. They are put together behind the layer, nights and rest days not made use of:
+    the days are rather too many.
+    """
+    more = sum(wait for wait in asked if wait is not None and math.isfinite(wait))
+    if more <= 0:
+        return programme
+    operations = [
+        replace(o, wait=o.wait + more) if o.key == "layer-1" else o for o in programme.operations
+    ]
+    return timed(operations, Workdays.of(job.site))
