@@ -9,16 +9,9 @@ import numpy as np
 import pytest
 from tests.site.given_jobs import job_of, out_of_square, segment_radius, vault_of
 
-from timbrel.site.seat import (
-    BULKING,
-    STEEP,
-    alternate_bays,
-    bracket_section,
-    chase_section,
-    plan_seat,
-    polygon_area,
-    seat_checks,
-)
+from timbrel.site.seat import BULKING, STEEP, plan_seat
+from timbrel.site.seat_checks import seat_checks
+from timbrel.site.seat_shape import alternate_bays, bracket_section, chase_section, polygon_area
 from timbrel.statics.proof import prove
 from timbrel.verdict import Verdict
 from timbrel.words import TimbrelError

@@ -10,7 +10,8 @@ import pytest
 from timbrel.job.load import load_job
 from timbrel.job.model import Job
 from timbrel.plan import SurfacePlan, make_plan
-from timbrel.site.seat import seat_checks, wall_of_seat
+from timbrel.site.seat_checks import seat_checks
+from timbrel.site.seat_walls import wall_of_seat
 from timbrel.site.surface_seat import plan_surface_seats
 from timbrel.verdict import Verdict
 from timbrel.words import TimbrelError

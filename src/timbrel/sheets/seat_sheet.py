@@ -21,7 +21,8 @@ from timbrel.sheets.board import (
 )
 from timbrel.sheets.font import width_of
 from timbrel.sheets.sections import wall_depth
-from timbrel.site.seat import CORBEL_STEP, wall_of_seat
+from timbrel.site.seat import CORBEL_STEP
+from timbrel.site.seat_walls import wall_of_seat
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:

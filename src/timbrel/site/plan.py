@@ -24,7 +24,8 @@ from timbrel.site.order import Step, cautions, order_of_work
 from timbrel.site.practice import PracticeArch, practice_arch
 from timbrel.site.programme import Programme, plan_programme
 from timbrel.site.real_tiles import AnyDelivery
-from timbrel.site.seat import Seat, plan_seat, seat_checks
+from timbrel.site.seat import Seat, plan_seat
+from timbrel.site.seat_checks import seat_checks
 from timbrel.site.setting_out import LayerRods, SettingOut, layer_rods, set_out
 from timbrel.site.stop_line import StopLine, stop_line, stop_line_checks
 from timbrel.site.surface_seat import plan_surface_seats

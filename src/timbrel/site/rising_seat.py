@@ -14,17 +14,9 @@ import numpy as np
 
 from timbrel.job.model import Job
 from timbrel.shape.sail import Sail
-from timbrel.site.seat import (
-    BULKING,
-    Seat,
-    SeatBay,
-    Side,
-    Springing,
-    chase_section,
-    make_seat,
-    polygon_area,
-    refuse_depth,
-)
+from timbrel.site.seat import BULKING, Seat, SeatBay, Springing, make_seat
+from timbrel.site.seat_shape import chase_section, polygon_area
+from timbrel.site.seat_walls import Side, refuse_depth
 from timbrel.words import say
 
 

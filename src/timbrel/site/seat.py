@@ -8,28 +8,25 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from timbrel.job.model import Job, Wall
+from timbrel.job.model import Job
 from timbrel.shape.vault import Barrel
 from timbrel.site.ends import ends_of
-from timbrel.verdict import Check, judge
+from timbrel.site.seat_shape import alternate_bays, bracket_section, chase_section, polygon_area
+from timbrel.site.seat_walls import Side, refuse_depth
 from timbrel.words import Message, TimbrelError, say
 
 if TYPE_CHECKING:
     from timbrel.statics.proof import Statics
 
 Floats = NDArray[np.float64]
-Side = Literal["left", "right", "near", "far", "ring"]
-"""Walls by their names; the ring of a dome stands on its drum."""
 
 STEEP = math.radians(65.0)
 """Over this a chase runs up the wall for more than twice the shell's thickness (derived)."""
-CHASE_MOST = 1 / 3
-"""Deepest chase over the wall's thickness (from memory, common practice)."""
 BULKING = 1.5
 """Loose debris over solid masonry, by volume (from memory)."""
 CORBEL_STEP = 1 / 3
@@ -100,46 +97,6 @@ class Seat:
     rising: tuple[SeatBay, ...] = ()
 
 
-def chase_section(slope: float, thickness: float, depth: float, clearance: float) -> Floats:
-    """Outline (4, 2) of a chase that takes the end of a shell run `depth` into the wall along the
-    curve, its seat square to the curve, with `clearance` of mortar all round."""
-    along = np.array([math.cos(slope), -math.sin(slope)])
-    square = np.array([math.sin(slope), math.cos(slope)])
-    low, high = -clearance, thickness + clearance
-    end = depth + clearance
-    inner_low, inner_high = end * along + low * square, end * along + high * square
-    # The long sides run along the curve out to the face of the wall, x = 0.
-    face_low = np.array([0.0, low / math.cos(slope)])
-    face_high = np.array([0.0, high / math.cos(slope)])
-    return np.array([face_low, inner_low, inner_high, face_high])
-
-
-def bracket_section(slope: float, thickness: float) -> Floats:
-    """Outline (3, 2) of the skewback that a corbel or a ledger carries before the wall: level
-    below, upright at the wall, and square to the curve under the shell."""
-    out = thickness * math.sin(abs(slope))
-    up = thickness * math.cos(slope)
-    return np.array([[0.0, up], [-out, 0.0], [0.0, 0.0]])
-
-
-def polygon_area(corners: Floats) -> float:
-    """Area of a polygon (n, 2)."""
-    x, y = corners.T
-    return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
-
-
-def alternate_bays(
-    length: float, bay: float, turns: int, *, round_about: bool = False
-) -> tuple[tuple[int, ...], ...]:
-    """Numbers (from 1) of the bays to cut in each turn: every `turns`-th one, so that two bays
-    that touch are never open together. round_about: the last bay touches the first, so there are
-    whole rounds of turns."""
-    count = max(1, math.ceil(length / bay - 1e-9))
-    if round_about:
-        count = math.ceil(count / turns) * turns
-    return tuple(tuple(range(turn, count + 1, turns)) for turn in range(1, min(turns, count) + 1))
-
-
 def _slope(vault: Barrel, side: Side) -> float:
     slopes = []
     for end in ends_of(vault):
@@ -167,53 +124,6 @@ def _wall_length(vault: Barrel, side: Side) -> float:
     near, far = ends_of(vault)
     ends = (near.left, far.left) if side == "left" else (near.right, far.right)
     return float(np.linalg.norm(ends[1] - ends[0]))
-
-
-def wall_of_seat(job: Job, side: Side) -> Wall:
-    """The wall that a seat is cut in: near and far as left and right where they are not stated; the
-    drum of a dome is the left one."""
-    walls = job.walls
-    stated: dict[Side, Wall] = {
-        "left": walls.left,
-        "right": walls.right,
-        "near": walls.near or walls.left,
-        "far": walls.far or walls.right,
-        "ring": walls.left,
-    }
-    return stated[side]
-
-
-def wall_name(side: Side) -> Message:
-    """The wall as it begins a sentence."""
-    return {
-        "left": say("Left wall"),
-        "right": say("Right wall"),
-        "near": say("Near wall"),
-        "far": say("Far wall"),
-        "ring": say("Drum"),
-    }[side]
-
-
-def refuse_depth(job: Job, side: Side, depth: float) -> None:
-    """Refuse a chase that is as deep as its wall is thick."""
-    wall = wall_of_seat(job, side)
-    if wall.thickness is not None and depth >= wall.thickness:
-        names: dict[Side, Message] = {
-            "left": say("left"), "right": say("right"), "near": say("near"), "far": say("far"),
-            "ring": say("drum"),
-        }  # fmt: skip
-        raise TimbrelError(
-            say(
-                "seat.depth: {given:length} along the curve cuts {depth:length} into the {side} "
-                "wall, which is {thickness:length} thick; give a chase that leaves wall behind it, "
-                "or a corbel or ledger.",
-                given=job.seat.depth,
-                depth=depth,
-                side=names[side],
-                thickness=wall.thickness,
-            ),
-            key="seat.depth",
-        )
 
 
 @dataclass(frozen=True)
@@ -315,55 +225,3 @@ def _notes(kind: str, bay: float, turns: int, slope: float, out: float) -> tuple
             "engineer sizes it and its bolts, and it is tied across or the wall takes the thrust."
         ),
     )
-
-
-def seat_checks(job: Job, seat: Seat) -> tuple[Check, ...]:
-    """Depth of the chase against the wall; bearing on the seat under the worst thrust."""
-    wall, where = wall_of_seat(job, seat.side), wall_name(seat.side)
-    checks = []
-    if seat.kind == "chase":
-        limit = None if wall.thickness is None else wall.thickness * CHASE_MOST
-        reason = (
-            say("The thickness of the wall is not given: walls.{side}.thickness.", side=seat.side)
-            if limit is None
-            else say(
-                "At most a third of the wall, cut one bay in {turns:count}.", turns=job.seat.turns
-            )
-        )
-        checks.append(
-            judge(
-                f"site.seat.{seat.side}.depth",
-                say("{wall}: depth of the chase", wall=where),
-                seat.depth,
-                limit,
-                kind="length",
-                at_least=False,
-                reason=reason,
-                source="common practice, from memory",
-            )
-        )
-    bearing = seat.bearing
-    if bearing is None:
-        reason = say("The vault has no thrust line, so the pressure on the seat is not known.")
-    elif job.seat.bearing is None:
-        reason = say("The bearing strength of the wall is not given: seat.bearing.")
-    else:
-        reason = say(
-            "{force:line_load} square to the seat on {width:length}, half of it, under {load}.",
-            force=bearing.force,
-            width=bearing.pressed,
-            load=bearing.load,
-        )
-    checks.append(
-        judge(
-            f"site.seat.{seat.side}.bearing",
-            say("{wall}: pressure on the seat", wall=where),
-            bearing.pressure if bearing else None,
-            job.seat.bearing,
-            kind="stress",
-            at_least=False,
-            reason=reason,
-            source="resultant at the edge of the middle third: 2 N/t",
-        )
-    )
-    return tuple(checks)

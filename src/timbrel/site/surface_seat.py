@@ -19,7 +19,8 @@ from timbrel.shape.dome import Dome
 from timbrel.shape.sail import Sail
 from timbrel.shape.surface import Surface
 from timbrel.site.rising_seat import rising_seat, square_to_seat
-from timbrel.site.seat import Bearing, Seat, Side, Springing, make_seat
+from timbrel.site.seat import Bearing, Seat, Springing, make_seat
+from timbrel.site.seat_walls import Side
 from timbrel.statics.net_actions import net_actions
 from timbrel.statics.net_supports import SupportPush, net_supports
 from timbrel.statics.net_vaults import solid_of

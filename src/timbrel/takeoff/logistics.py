@@ -10,7 +10,8 @@ from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
 from timbrel.site.plan import SiteWork
 from timbrel.site.programme import crew_rate
-from timbrel.site.seat import BULKING, wall_of_seat
+from timbrel.site.seat import BULKING
+from timbrel.site.seat_walls import wall_of_seat
 from timbrel.site.workdays import DAY
 from timbrel.statics.floor import GRAVITY
 from timbrel.takeoff.quantities import Line
