@@ -21,7 +21,9 @@ from timbrel.bond.shapes import tidy
 from timbrel.bond.stock import LEAST_WIDTH
 from timbrel.job.model import Job, Tile
 from timbrel.job.openings import Trimmer
-from timbrel.shape.opened import PlacedOpening, arc_between
+from timbrel.shape.local_face import face_at
+from timbrel.shape.opened import PlacedOpening
+from timbrel.shape.opened_plan import BARRELS
 
 SPARE = 0.001
 """What is kept over the least lap (m)."""
@@ -44,14 +46,14 @@ def trim_opening(job: Job, vault: Any, placed: PlacedOpening) -> TrimmedOpening:
     beds = area = 0.0
     for k in range(trimmer.layers):
         inner = offset + trimmer.bed
-        face = vault.develop(inner)
+        face = face_at(vault, placed, inner)
         rings = _pieces(placed, placed.flat(face), tile, joint, k)
         made = _layer(job, vault, placed, name, rings, inner, k)
         area = _band(placed, face)
         beds += area * trimmer.bed + (area - float(made.area.sum())) * tile.thickness
         layers.append(made)
         offset = inner + tile.thickness
-    outline = placed.flat(vault.develop(float(vault.thickness)))
+    outline = placed.flat(face_at(vault, placed, float(vault.thickness)))
     girth = float(np.hypot(*(np.roll(outline, -1, axis=0) - outline).T).sum())
     kerb = girth + 4 * trimmer.kerb_thickness if trimmer.kerb_height else 0.0
     volume = kerb * trimmer.kerb_height * trimmer.kerb_thickness
@@ -64,7 +66,7 @@ def trim_opening(job: Job, vault: Any, placed: PlacedOpening) -> TrimmedOpening:
         points=placed.points,
         along=placed.along,
         across=placed.across,
-        areas=tuple(_area(placed.flat(vault.develop(layer.inner))) for layer in vault.layers),
+        areas=tuple(_area(placed.cut(face_at(vault, placed, p.inner))) for p in vault.layers),
         ring=tuple(layers),
         ring_width=placed.ring,
         thickness=offset,
@@ -73,21 +75,20 @@ def trim_opening(job: Job, vault: Any, placed: PlacedOpening) -> TrimmedOpening:
         kerb_length=kerb,
         kerb_volume=volume,
         bars=0 if trimmer.bar is None else 4,
-        bar_length=bar_length(vault, placed, trimmer),
+        bar_length=bar_length(placed, trimmer),
         bar=trimmer.bar,
         corner_lap=None if placed.round else corner_lap(placed, vault, layers[0]),
     )
 
 
-def bar_length(vault: Any, placed: PlacedOpening, trimmer: Trimmer) -> float:
+def bar_length(placed: PlacedOpening, trimmer: Trimmer) -> float:
     """Mean length of the bars: each side and forty diameters beyond it at both ends.
 
     Forty diameters of anchorage: common practice, no source.
     """
     if trimmer.bar is None:
         return 0.0
-    across = arc_between(vault, *placed.u, placed.middle[1])
-    return (placed.along + across) / 2 + 2 * 40 * trimmer.bar
+    return (placed.along + placed.across) / 2 + 2 * 40 * trimmer.bar
 
 
 def _area(ring: Floats) -> float:
@@ -234,7 +235,7 @@ def _round(
 def corner_lap(placed: PlacedOpening, vault: Any, ring: LayerBond) -> float:
     """Least distance of a perpend of the first ring layer from the corners' joints, along its
     band (m)."""
-    face = vault.develop(float(vault.layers[-1].outer))
+    face = face_at(vault, placed, float(vault.layers[-1].outer))
     corners = placed.flat(face)
     middle = corners.mean(axis=0)
     least = np.inf
@@ -262,7 +263,7 @@ def _layer(
     n = len(rings)
     points = np.concatenate([ring if _signed(ring) > 0 else ring[::-1] for ring, _ in rings])
     start = np.concatenate([[0], np.cumsum([len(ring) for ring, _ in rings])])
-    u, v = vault.develop(inner).lift(points)
+    u, v = face_at(vault, placed, inner).lift(points)
     sizes = [bounding_rectangle(ring) for ring, _ in rings]
     ones = np.ones(n, dtype=np.int64)
     number = np.arange(1, n + 1)
@@ -284,7 +285,7 @@ def _layer(
         arch=np.zeros(n, dtype=np.int64),
         points=points,
         start=start,
-        corners=vault.point(u, v, inner + tile.thickness / 2),
+        corners=_over(vault, placed)(u, v, inner + tile.thickness / 2),
         area=np.array([_area(ring) for ring, _ in rings]),
         length=np.array([size[0] for size in sizes]),
         width=np.array([size[1] for size in sizes]),
@@ -296,3 +297,8 @@ def _layer(
         joint_web=np.zeros(0, dtype=np.int64),
         joint_tile=np.zeros(0, dtype=np.int64),
     )
+
+
+def _over(vault: Any, placed: PlacedOpening) -> Any:
+    """Points of the web that an opening lies in, by (u, v) and offset."""
+    return vault.point if vault.family in BARRELS else vault.webs[placed.web].point

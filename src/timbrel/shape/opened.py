@@ -33,7 +33,9 @@ class PlacedOpening:
     number: from 1, as the job lists them. plan: (k, 2) outline on plan, anticlockwise from above.
     uv: (k, 2) the same in common coordinates. points: (k, 3) on the intrados. u, v: least and
     greatest, and middle: its middle. along, across: size along the axis and on the curve across
-    it, of the intrados (m). ring: width of its ring (m). round: is it a circle.
+    it, of the intrados (m). ring: width of its ring (m). round: is it a circle. web: number of the
+    web that it lies in. edge: (m, 2) its outline in common coordinates, closely set where its sides
+    are not straight in them; None where the corners are enough.
     """
 
     number: int
@@ -49,15 +51,26 @@ class PlacedOpening:
     across: float
     ring: float
     round: bool
+    web: int = 0
+    edge: Array | None = None
 
     @property
     def key(self) -> str:
         """Its key in the job."""
         return f"openings.{self.number}"
 
+    @property
+    def closely(self) -> Array:
+        """(m, 2) its outline in common coordinates, as close as it has to be."""
+        return self.uv if self.edge is None else self.edge
+
     def flat(self, development: Any) -> Array:
-        """Its outline (k, 2) on an unrolled face."""
+        """Its corners (k, 2) on an unrolled face."""
         return np.asarray(development.flat(self.uv[:, 0], self.uv[:, 1]))
+
+    def cut(self, development: Any) -> Array:
+        """What is cut out of an unrolled face: its outline (m, 2)."""
+        return np.asarray(development.flat(self.closely[:, 0], self.closely[:, 1]))
 
 
 @dataclass(frozen=True)
@@ -96,7 +109,7 @@ def place_hooks(
     for number, stated in enumerate(job.hooks, 1):
         spot = taped(vault, stated)
         key = f"hooks.{number}"
-        _refuse_off_plan(vault, key, stated, spot[None])
+        refuse_off_plan(vault, key, stated, spot[None])
         u, v, level = (float(a[0]) for a in vault.surface.over(spot[:1], spot[1:]))
         if not (np.isfinite(level) and 0 < u < 1 and 0 < v < 1):
             raise _off_plan(key, stated)
@@ -107,7 +120,7 @@ def place_hooks(
     return tuple(found)
 
 
-def taped(vault: Barrel, stated: VaultOpening | Hook) -> Array:
+def taped(vault: Any, stated: VaultOpening | Hook) -> Array:
     """The place (2,) on plan that a tape from a corner finds."""
     corners = np.asarray(vault.room.corners, float)[:, :2]
     here, there = WALL[stated.corner]
@@ -119,16 +132,16 @@ def taped(vault: Barrel, stated: VaultOpening | Hook) -> Array:
     return np.asarray(corners[here] + stated.along * way + stated.across * inward)
 
 
-def axis_way(vault: Barrel) -> Array:
+def axis_way(vault: Any) -> Array:
     """Unit vector (2,) on plan of the axis, from the near end to the far one."""
     corners = np.asarray(vault.room.corners, float)[:, :2]
     way = (corners[2] + corners[3] - corners[0] - corners[1]) / 2
     return np.asarray(way / np.linalg.norm(way))
 
 
-def outline_on_plan(vault: Barrel, stated: VaultOpening) -> Array:
-    """Outline (k, 2) on plan, anticlockwise seen from above."""
-    middle, along = taped(vault, stated), axis_way(vault)
+def outline_on_plan(vault: Any, stated: VaultOpening, along: Array) -> Array:
+    """Outline (k, 2) on plan, anticlockwise seen from above. along: (2,) way of its length."""
+    middle = taped(vault, stated)
     if stated.diameter is not None:
         turn = 2 * np.pi * (np.arange(ROUND) + 0.5) / ROUND
         # Sides as long as those of the polygon that has the circle's area.
@@ -149,11 +162,11 @@ def ring_width(job: Job, stated: VaultOpening) -> float:
 
 def _placed(job: Job, vault: Barrel, number: int, stated: VaultOpening) -> PlacedOpening:
     key = f"openings.{number}"
-    plan = outline_on_plan(vault, stated)
-    _refuse_off_plan(vault, key, stated, plan)
+    plan = outline_on_plan(vault, stated, axis_way(vault))
+    refuse_off_plan(vault, key, stated, plan)
     u, v, level = vault.surface.over(plan[:, 0], plan[:, 1])
     if not np.all(np.isfinite(level)):
-        raise _no_arch(key, stated)
+        raise no_arch(key, stated)
     points = np.column_stack([plan, level])
     spans = (float(u.min()), float(u.max())), (float(v.min()), float(v.max()))
     middle = (sum(spans[0]) / 2, sum(spans[1]) / 2)
@@ -186,7 +199,7 @@ def axis_between(vault: Barrel, u: float, start: float, end: float) -> float:
     return float(np.linalg.norm(vault.point(u, end) - vault.point(u, start)))
 
 
-def _refuse_off_plan(vault: Barrel, key: str, stated: VaultOpening | Hook, points: Array) -> None:
+def refuse_off_plan(vault: Any, key: str, stated: VaultOpening | Hook, points: Array) -> None:
     corners = np.asarray(vault.room.corners, float)[:, :2]
     edge = np.roll(corners, -1, axis=0) - corners
     to = points[:, None] - corners
@@ -211,7 +224,7 @@ def _off_plan(key: str, stated: VaultOpening | Hook) -> TimbrelError:
     )
 
 
-def _no_arch(key: str, stated: VaultOpening) -> TimbrelError:
+def no_arch(key: str, stated: VaultOpening) -> TimbrelError:
     return TimbrelError(
         say(
             "{key} ({name}) leaves no arch: it reaches past the springing of the shell; accepted: "

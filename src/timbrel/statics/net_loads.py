@@ -73,6 +73,8 @@ def pieces(solid: NetSolid, grid: NetGrid) -> Pieces:
         sides.append((_middle(solid, ahead) - _middle(solid, behind)) / (2 * step))
     square = np.cross(sides[0], sides[1])
     area = np.linalg.norm(square, axis=-1) * weight
+    for hole in grid.holes:
+        area[hole.beside] *= hole.swell
     point = _middle(solid, uv)
     normal = square / np.maximum(np.linalg.norm(square, axis=-1, keepdims=True), 1e-300)
     normal *= np.where(normal[..., 2:] < 0, -1.0, 1.0)

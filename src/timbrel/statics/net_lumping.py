@@ -94,11 +94,22 @@ def area_load(
     grid: NetGrid, key: str, title: Message, outline: Polygon, pressure: float, beds: int
 ) -> NetLoad:
     """An even pressure (N/m2 of plan, downward) over an outline; beds: how many the vault has."""
+    outline = without_holes(grid, outline)
     parts = plan_pieces(grid, outline)
     total = pressure * outline.area
     first = total * np.array([outline.centroid.x, outline.centroid.y])
     nodes = parts.gather(grid, pressure * parts.area)
     return NetLoad(key, title, nodes, (1.0,) * beds, total, first)
+
+
+def without_holes(grid: NetGrid, outline: BaseGeometry) -> BaseGeometry:
+    """What an outline leaves beside the openings of a net."""
+    import shapely
+
+    if not grid.holes:
+        return outline
+    holes = shapely.union_all([shapely.Polygon(hole.outline) for hole in grid.holes])
+    return shapely.difference(outline, holes)
 
 
 def line_load(
@@ -148,6 +159,10 @@ def _fields(grid: NetGrid) -> tuple[np.ndarray[tuple[int], np.dtype[np.object_]]
     a, b = run[once].T
     out = BEYOND * np.linalg.norm(plan[b] - plan[a], axis=1).mean() * grid.rim()[:, :2]
     strips = np.stack([plan[a], plan[b], plan[b] + out[b], plan[a] + out[a]], axis=1)
+    for hole in grid.holes:
+        # Into an opening as far as its middle, where strips from all sides meet.
+        own = np.isin(a, hole.rim) & np.isin(b, hole.rim)
+        strips[own, 2:] = plan[hole.rim].mean(axis=0)
     corners = np.concatenate([plan[grid.cells], strips])
     owner = np.concatenate([np.arange(len(grid.cells)), whose[once]])
     return shapely.polygons(corners), owner.astype(np.int64)

@@ -62,6 +62,22 @@ class Support:
 
 
 @dataclass(frozen=True)
+class NetHole:
+    """An opening that a net leaves out.
+
+    number: of the opening, from 1. outline: (k, 2) in plan, of the middle surface. rim: (m,) nodes
+    round it, in order. beside: cells that meet it. swell: what the load on them is multiplied by, for
+    what their straight sides miss of the true outline.
+    """
+
+    number: int
+    outline: Array
+    rim: Index
+    beside: Index
+    swell: float
+
+
+@dataclass(frozen=True)
 class NetGrid:
     """Nodes of a net over a solid, in their order on the grid.
 
@@ -71,7 +87,8 @@ class NetGrid:
     cell takes; beside an oculus it reaches beyond the nodes. supports: the edge. columns: number
     of columns that close round, 0 when the grid is open. pole: node at the top that all columns
     share, -1 without. twins: (g, n)
-    node numberings that may be symmetries of the vault, the identity first.
+    node numberings that may be symmetries of the vault, the identity first. holes: openings that
+    nodes, cells and struts leave free.
     """
 
     uv: Array
@@ -84,6 +101,7 @@ class NetGrid:
     columns: int
     pole: int
     twins: Index
+    holes: tuple[NetHole, ...] = ()
 
     @property
     def size(self) -> int:

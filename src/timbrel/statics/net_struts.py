@@ -21,6 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from timbrel.statics.net_holes import ALONG, clear_of_holes
 from timbrel.statics.net_solid import Array, Index, NetGrid, NetSolid
 
 SPANS = 12  # parts of a strut between samples while drawing
@@ -78,6 +79,9 @@ def draw_struts(solid: NetSolid, grid: NetGrid, reach: int, group: Index) -> Str
         np.concatenate([part.si for part in parts]),
         np.concatenate([part.sj for part in parts]),
     )
+    if grid.holes:
+        guess = parameters_between(grid, every.i, every.j, ALONG)
+        every = every.take(clear_of_holes(solid, grid.holes, every.ends(grid), guess))
     return _spread(every, group)
 
 

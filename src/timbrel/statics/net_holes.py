@@ -1,0 +1,58 @@
+"""Which struts of a net pass an opening by, and which would run through it.
+
+The sides of an opening are cut square to the shell. A point of a strut lies in the opening when the
+foot of the normal through it, on the middle surface, lies within the outline there. The feet along a
+strut are joined to a line in plan, which is tried against the outline itself; it may touch the edge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from timbrel.statics.net_solid import Array, Index, NetHole, NetSolid
+
+ALONG = np.linspace(0.0, 1.0, 17)[:, None]
+"""Shares along a strut at which feet are found."""
+STEP = 1e-4  # m: by which a point is moved to feel which way the normal leans
+EDGE = 5e-4  # m: joints are made to a millimetre
+
+
+def clear_of_holes(
+    solid: NetSolid, holes: Sequence[NetHole], ends: tuple[Array, Array], guess: Array
+) -> Index:
+    """(k,) numbers of the struts that run through no opening.
+
+    ends: (m, 3) each. guess: (m, 17, 2) parameters near the struts at the shares `ALONG`.
+    """
+    import shapely
+
+    start, end = ends
+    clear = np.ones(len(start), bool)
+    for hole in holes:
+        low, high = hole.outline.min(axis=0), hole.outline.max(axis=0)
+        reach = solid.thickness
+        left = np.minimum(start, end)[:, :2] < high + reach
+        right = np.maximum(start, end)[:, :2] > low - reach
+        near = np.flatnonzero((left & right).all(axis=1) & clear)
+        if not len(near):
+            continue
+        points = start[near, None] + ALONG * (end - start)[near, None]
+        lines = shapely.linestrings(feet_on_plan(solid, points, guess[near]))
+        inner = shapely.Polygon(hole.outline).buffer(-EDGE, join_style="mitre")
+        shapely.prepare(inner)
+        clear[near] = ~shapely.intersects(inner, lines)
+    return np.flatnonzero(clear).astype(np.int64)
+
+
+def feet_on_plan(solid: NetSolid, points: Array, guess: Array) -> Array:
+    """(..., 2) plan of the feet, on the middle surface, of normals through points (..., 3)."""
+    offset = solid.offset(points, guess)
+    feet = points[..., :2].copy()
+    for axis in (0, 1):
+        moved = points.copy()
+        moved[..., axis] += STEP
+        lean = (solid.offset(moved, guess) - offset) / STEP
+        feet[..., axis] -= offset * lean
+    return feet
