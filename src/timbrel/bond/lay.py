@@ -106,7 +106,8 @@ def lay_web(bed: Bedding, layer: Layer, below: Laid | None) -> Laid:
         laid = lay_first(bed, layer.stagger, key)
     else:
         laid = lay_over(bed, below, layer.stagger, key)
-    if not np.any(bed.creases):
+    # Beside a crease the rows that taper to nothing stay open; that none closes is another matter.
+    if not np.any(bed.creases) or not np.any(np.isfinite(laid.walled.rows.joint)):
         refuse_open_rows(laid, key)
     return laid
 
