@@ -1,4 +1,4 @@
-"""Do openings, hooks and placed loads make sense by themselves, and in this family of vault?
+"""Do openings and hooks make sense by themselves, and in this family of vault?
 
 Where they lie is judged on the shape.
 """
@@ -80,38 +80,6 @@ def _family(job: Job) -> Iterator[Fault]:
                 family=job.curve.family,
             ),
         )
-    if job.loads.fill.saturated is not None:
-        yield Fault(
-            "loads.fill.saturated",
-            say(
-                "loads.fill.saturated is stated for a {family}, whose strut net does not follow it; "
-                "accepted: in a barrel or a flight; here loads.fill.unit_weight of the wet fill.",
-                family=job.curve.family,
-            ),
-        )
-    for name in ("horizontal", "settlement"):
-        if getattr(job.loads, name):
-            yield Fault(
-                f"loads.{name}",
-                say(
-                    "loads.{name} is stated for a {family}, whose strut net does not follow it; "
-                    "accepted: in a barrel or a flight; here 0, and an engineer judges it apart.",
-                    name=name,
-                    family=job.curve.family,
-                ),
-            )
-    for name in ("lines", "points", "patches", "snow", "wind_left", "wind_right"):
-        if getattr(job.loads, name):
-            yield Fault(
-                f"loads.{name}",
-                say(
-                    "loads.{name} is stated for a {family}, whose strut net does not follow it; "
-                    "accepted: in a barrel or a flight; here a larger loads.imposed, or loads.line, "
-                    "which is walked over the plan.",
-                    name=name,
-                    family=job.curve.family,
-                ),
-            )
 
 
 def _measures(key: str, opening: VaultOpening) -> Iterator[Fault]:

@@ -85,7 +85,7 @@ def certify_force(
         net.struts.sj[used],
         force[used],
         load,
-        reactions(net, kept, weight),
+        reactions(net, kept, load),
     )
 
 

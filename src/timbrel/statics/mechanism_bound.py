@@ -25,6 +25,7 @@ from timbrel.statics.mechanism_surface import (
     outside,
 )
 from timbrel.statics.mechanism_weights import Weights
+from timbrel.statics.placed import placed_loads
 from timbrel.statics.rim import rim_weight
 from timbrel.words import Message, say
 
@@ -46,6 +47,11 @@ LOCKED = say(
     "Rigid blocks cut square to the faces are locked: in no motion of theirs does this load sink. "
     "Crushing, or a crack along the beds, would have to come first."
 )
+PLACED = say(
+    "Sleeper walls and loads placed in plan are not weighed by the mechanisms, so they bound nothing "
+    "here."
+)
+OPENED = say("The mechanisms that are tried know no openings; a shell without them would bear more.")
 RIB = say(
     "A strip along the free edge, parted by an upright crack, turns on four hinges: it bounds masonry "
     "whose joints hold by friction up to a coefficient of 1."
@@ -76,6 +82,10 @@ def upper_bound(job: Job, vault: Any, pattern: str, lower: float = 0.0) -> Upper
     it that they could add little. Barrels and flights fail along generators of their own radial
     joints: see the strip's bound.
     """
+    if pattern.startswith("loads.") or unknown_to_mechanisms(job):
+        return UpperBound(None, PLACED)
+    if job.openings:
+        return UpperBound(None, OPENED)
     simple = _simple_bound(job, vault, pattern)
     if simple.factor is not None and simple.factor <= NEAR * lower:
         return simple
@@ -86,6 +96,12 @@ def upper_bound(job: Job, vault: Any, pattern: str, lower: float = 0.0) -> Upper
     if simple.mechanism is None and blocks.outcome == "locked":
         return UpperBound(None, LOCKED)
     return simple
+
+
+def unknown_to_mechanisms(job: Job) -> bool:
+    """Does something stand on the vault for good that mechanisms do not weigh."""
+    stays = any(load.permanent for _, load in placed_loads(job.loads))
+    return stays or job.loads.fill.kind == "sleeper walls"
 
 
 def _simple_bound(job: Job, vault: Any, pattern: str) -> UpperBound:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from timbrel.statics.net_crushing import Crushing
+from timbrel.statics.net_level import LevelLoad, level_rows, level_symmetries, unheld
 from timbrel.statics.net_linear import Solver
 from timbrel.statics.net_loads import NetLoad
 from timbrel.statics.net_program import NetProgram, NetState
@@ -73,7 +74,8 @@ class NetQuestion:
 
     dead: permanent loads together; variable: the load that is driven. use_symmetry: off solves the
     full program. support: the one whose thrust alone is asked for. crushing: of the same net, when
-    the strength is limited.
+    the strength is limited. unheld: level parts of the variable load press where no strut presses
+    back, so there is no state under any of it.
     """
 
     def __init__(
@@ -94,11 +96,18 @@ class NetQuestion:
         if support is not None:
             stays = np.sort(self.group[:, support.nodes], axis=1) == np.sort(support.nodes)
             self.group = self.group[stays.all(axis=1)]
+        pushed = None
+        if isinstance(variable, LevelLoad):
+            self.group = level_symmetries(net.grid, self.group, variable)
         self.rows = net_rows(net.grid, net.struts, self.group)
+        if isinstance(variable, LevelLoad):
+            pushed = level_rows(self.rows, variable)
+        self.unheld = isinstance(variable, LevelLoad) and unheld(self.rows, variable)
         self.program = NetProgram(
             self.rows,
             dead.weight,
             variable.weight if variable else None,
+            pushed=pushed,
             places=net.grid.place[self.rows.node].astype(float),
             crushing=(crushing, crushing.kept_faces(self.group)) if crushing else None,
             solver=solver,
@@ -121,6 +130,8 @@ class NetQuestion:
         together, under the dead load and a multiple of the variable one; None when there is no
         state, or no greatest thrust."""
         cost = self.thrust_cost()
+        if self.unheld and factor:
+            return None
         found = self.program.extreme(cost if least else -cost, factor)
         if found is None:
             return None
@@ -141,9 +152,12 @@ class NetQuestion:
     def _answer(self, state: NetState, *, mechanism: bool) -> NetAnswer:
         grid = self.net.grid
         force = state.force[self.rows.orbit]
-        weight = self.dead.weight.copy()
-        if self.variable is not None:
-            weight += state.carried * self.variable.weight
+        load = np.zeros((grid.size, 3))
+        load[:, 2] = -self.dead.weight
+        if isinstance(self.variable, LevelLoad):
+            load += state.carried * self.variable.force
+        elif self.variable is not None:
+            load[:, 2] -= state.carried * self.variable.weight
         velocity, lean = np.zeros((grid.size, 3)), np.zeros((grid.size, 3))
         if mechanism:
             velocity, lean = motion(grid, self.rows, self.group, state.dual)
@@ -154,7 +168,7 @@ class NetQuestion:
             state.factor,
             state.carried,
             force,
-            reactions(self.net, force, weight),
+            reactions(self.net, force, load),
             velocity,
             lean,
             len(self.group),
@@ -170,15 +184,15 @@ def crushing_of(net: Net, strength: float) -> Crushing:
     return Crushing(net.solid, net.grid, net.struts, strength)
 
 
-def reactions(net: Net, force: Array, weight: Array) -> Array:
-    """(n, 3) what the supports put on the vault: against the struts and loads that arrive."""
+def reactions(net: Net, force: Array, load: Array) -> Array:
+    """(n, 3) what the supports put on the vault: against the struts and loads (n, 3) that arrive."""
     grid, struts = net.grid, net.struts
     start, end = struts.ends(grid)
     push = (end - start) / np.linalg.norm(end - start, axis=1)[:, None] * force[:, None]
     arriving = np.zeros((grid.size, 3))
     np.add.at(arriving, struts.j, push)
     np.add.at(arriving, struts.i, -push)
-    arriving[:, 2] -= weight
+    arriving += load
     return np.where(grid.held[:, None], -arriving, 0.0)
 
 

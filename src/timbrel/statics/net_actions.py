@@ -1,8 +1,8 @@
 """What acts on a vault that is proved by a net: its layers, what stands on it, what moves over it.
 
-All loads are plumb. Fill and floor press as columns over the extrados; the pressure of fill against
-the haunches is left out (it helps). Sleeper walls are spread over their spacing. The imposed load
-stands on outlines in plan.
+All of it is plumb but the wind. Fill and floor press as columns over the extrados; the pressure of
+fill against the haunches is left out (it helps). Sleeper walls are lines of load that carry the floor.
+The imposed load stands on outlines in plan, what the job places stands where it is placed.
 """
 
 from __future__ import annotations
@@ -16,9 +16,12 @@ from timbrel.statics.floor import GRAVITY, UNIT_WEIGHT
 from timbrel.statics.imposed import imposed_load
 from timbrel.statics.net_loads import NetLoad, Pieces, lump, pieces, point_load
 from timbrel.statics.net_lumping import area_load
+from timbrel.statics.net_others import Body, NetOther, placed_body, snow_loads, wind_loads
+from timbrel.statics.net_placed import placed_on_net
+from timbrel.statics.net_sleepers import Sleepers
 from timbrel.statics.net_solid import Array, NetGrid
 from timbrel.statics.net_vaults import VaultSolid
-from timbrel.statics.plan_outlines import arrangements
+from timbrel.statics.plan_outlines import arrangements, outline_of
 from timbrel.statics.rim import rim_load
 from timbrel.words import Message, TimbrelError, say
 
@@ -29,14 +32,18 @@ WALKED = 4  # steps each way in which the point load is walked
 class NetActions:
     """Loads on a net, unfactored.
 
-    permanent: one a cause. dead: all of them together. patterns: arrangements of the imposed load.
-    points: the point load at each place where it is set down, and where that is (k, 2) in plan.
+    permanent: one a cause. dead: all of them together. patterns: arrangements of the imposed load,
+    then what is placed and comes and goes. others: snow, wind, water in the fill. bodies: what
+    weighs, where a level acceleration finds it. points: the point load at each place where it is
+    set down, and where that is (k, 2) in plan.
     imposed: N/m2 and its source.
     """
 
     permanent: tuple[NetLoad, ...]
     dead: NetLoad
     patterns: tuple[NetLoad, ...]
+    others: tuple[NetOther, ...]
+    bodies: tuple[Body, ...]
     points: tuple[NetLoad, ...]
     places: Array
     imposed: float
@@ -46,35 +53,73 @@ class NetActions:
 def net_actions(job: Job, solid: VaultSolid, grid: NetGrid) -> NetActions:
     """Everything that acts on the nodes of a grid over a vault.
 
-    The point load is the job's line load (N/m) on one metre, walked over the plan.
+    The point load is the job's line load (N/m) on one metre, walked over the plan. Raises
+    TimbrelError when the fill has no level, or a placed load stands off the plan.
     """
+    loads, vault = job.loads, solid.vault
     parts = pieces(solid, grid)
     beds = len(solid.beds)
     over = (1.0,) * beds
     weights, shares = layer_weights(job, solid)
-    title = say("Tiles, joints and beds")
-    permanent = [lump(grid, parts, "layers", title, parts.area * sum(weights), shares)]
-    fill = _fill(job, solid, parts)
-    if fill is not None:
-        permanent.append(lump(grid, parts, "fill", say("Fill over the haunches"), fill, over))
-    if job.loads.finish:
-        finish = parts.level * job.loads.finish
-        permanent.append(lump(grid, parts, "finish", say("Finish"), finish, over))
-    rim = rim_load(job, solid.vault, grid, beds)
+    layers = parts.area * sum(weights)
+    permanent = [lump(grid, parts, "layers", say("Tiles, joints and beds"), layers, shares)]
+    bodies = [Body(parts.cell, parts.point, layers)]
+    sleepers = Sleepers.of(vault, loads.fill)
+    stood: list[NetLoad] = []
+    if sleepers is not None:
+        stood.append(sleepers.own(grid, fill_top(job, solid, parts), beds))
+        if loads.finish:
+            whole = outline_of(vault)
+            title = say("Finish")
+            stood.append(sleepers.pressed(grid, "finish", title, whole, loads.finish, beds))
+    else:
+        fill = _fill(job, solid, parts)
+        covered = parts.level * loads.finish
+        if fill is not None:
+            permanent.append(lump(grid, parts, "fill", say("Fill over the haunches"), fill, over))
+            covered = covered + fill
+        if loads.finish:
+            finish = parts.level * loads.finish
+            permanent.append(lump(grid, parts, "finish", say("Finish"), finish, over))
+        on_top = parts.point + parts.normal * vault.thickness / 2
+        bodies.append(Body(parts.cell, on_top, covered))
+    rim = rim_load(job, vault, grid, beds)
     if rim is not None:
-        permanent.append(rim)
-    imposed, source = imposed_load(job.loads)
+        stood.append(rim)
+    stay, come = placed_on_net(vault, grid, loads, beds)
+    stood += stay
+    permanent += stood
+    bodies += [placed_body(grid, load) for load in stood]
+    imposed, source = imposed_load(loads)
     patterns = []
     if imposed > 0:
-        for key, name, outline in arrangements(solid.vault):
-            patterns.append(area_load(grid, key, name, outline, imposed, beds))
+        for key, name, outline in arrangements(vault):
+            if sleepers is not None:
+                patterns.append(sleepers.pressed(grid, key, name, outline, imposed, beds))
+            else:
+                patterns.append(area_load(grid, key, name, outline, imposed, beds))
+    others = [*snow_loads(solid, grid, loads, beds), *wind_loads(solid, grid, loads, beds)]
+    water = _water(job, solid, parts)
+    if water is not None:
+        wet = lump(grid, parts, "water", say("Water in the fill"), water, over)
+        others.append(NetOther("water", wet))
     places = walk(solid)
     points = tuple(
-        point_load(grid, f"point.{k}", say("A load on one spot"), at, job.loads.line, beds)
+        point_load(grid, f"point.{k}", say("A load on one spot"), at, loads.line, beds)
         for k, at in enumerate(places)
     )
     dead = together("dead", say("All permanent loads"), tuple(permanent))
-    return NetActions(tuple(permanent), dead, tuple(patterns), points, places, imposed, source)
+    return NetActions(
+        tuple(permanent),
+        dead,
+        (*(p for p in patterns if p.total > 0), *come),
+        tuple(others),
+        tuple(bodies),
+        points,
+        places,
+        imposed,
+        source,
+    )
 
 
 def together(key: str, title: Message, loads: tuple[NetLoad, ...]) -> NetLoad:
@@ -106,8 +151,20 @@ def layer_weights(job: Job, solid: VaultSolid) -> tuple[list[float], tuple[float
     return weights, tuple(1 - below / total for below in over)
 
 
-def _fill(job: Job, solid: VaultSolid, parts: Pieces) -> Array | None:
-    """(p,) weight of the fill over the pieces, up to its top; None without fill."""
+def _water(job: Job, solid: VaultSolid, parts: Pieces) -> Array | None:
+    """(p,) what the fill weighs more when it is full of water; None where it drains."""
+    fill = job.loads.fill
+    if fill.saturated is None or fill.kind in ("none", "sleeper walls"):
+        return None
+    dry, wet = _fill(job, solid, parts), _fill(job, solid, parts, fill.saturated)
+    return None if dry is None or wet is None else wet - dry
+
+
+def _fill(
+    job: Job, solid: VaultSolid, parts: Pieces, unit_weight: float | None = None
+) -> Array | None:
+    """(p,) weight of the fill over the pieces, up to its top; None without fill. unit_weight: takes
+    the place of the fill's own (water-logged)."""
     fill = job.loads.fill
     if fill.kind == "none":
         return None
@@ -116,11 +173,8 @@ def _fill(job: Job, solid: VaultSolid, parts: Pieces) -> Array | None:
     corners = np.asarray(solid.vault.room.corners)
     lifts = [float(corners[:, 2].mean()) + lift.top for lift in fill.lifts]
     top = fill_top(job, solid, parts)
-    if fill.kind == "sleeper walls":
-        unit = fill.sleeper_density * GRAVITY * fill.sleeper_thickness / fill.sleeper_spacing
-        return np.asarray(unit * parts.level * np.maximum(top - extrados, 0.0))
-    if not lifts:
-        unit = fill.unit_weight or UNIT_WEIGHT[fill.kind]
+    if not lifts or unit_weight is not None:
+        unit = unit_weight or fill.unit_weight or UNIT_WEIGHT[fill.kind]
         return np.asarray(unit * parts.level * np.maximum(top - extrados, 0.0))
     found, below = np.zeros(len(parts.level)), -np.inf
     for level, lift in zip(lifts, fill.lifts, strict=True):
@@ -149,6 +203,16 @@ def fill_top(job: Job, solid: VaultSolid, parts: Pieces) -> float:
         ),
         key="loads.fill.level",
     )
+
+
+def beside_holes(grid: NetGrid, places: Array) -> Array:
+    """Those of some places (k, 2) in plan that lie in no opening."""
+    import shapely
+
+    inside = np.zeros(len(places), bool)
+    for hole in grid.holes:
+        inside |= shapely.contains_xy(shapely.Polygon(hole.outline), places)
+    return places[~inside]
 
 
 def walk(solid: VaultSolid) -> Array:

@@ -47,7 +47,8 @@ class NetState:
 class NetProgram:
     """One net under one dead load and one variable load, asked several questions.
 
-    dead, variable: (n,) downward on the nodes, N. places: (rows, 2) of the rows on the grid, by which
+    dead, variable: (n,) downward on the nodes, N. pushed: (rows,) what level parts of the variable load
+    add to its right-hand side, N. places: (rows, 2) of the rows on the grid, by which
     they are ordered for the band. crushing: with the faces (k,) that stand for all that the
     symmetries make alike. Chords that one question breaks stay for the next.
     """
@@ -58,6 +59,7 @@ class NetProgram:
         dead: Array,
         variable: Array | None = None,
         *,
+        pushed: Array | None = None,
         places: Array,
         crushing: tuple[Crushing, Index] | None = None,
         solver: Solver = "band",
@@ -70,8 +72,10 @@ class NetProgram:
         self._scale = 1.0
         self._variable = None
         if variable is not None:
-            self._scale = float(np.abs(dead).sum()) / max(float(np.abs(variable).sum()), 1e-300)
-            self._variable = rows.load(variable) / self.mean * self._scale
+            side = rows.load(variable) if pushed is None else rows.load(variable) + pushed
+            size = float(np.abs(variable).sum()) if pushed is None else float(np.abs(side).sum())
+            self._scale = float(np.abs(dead).sum()) / max(size, 1e-300)
+            self._variable = side / self.mean * self._scale
         self._cuts, self._capped = no_cuts(), False
         self._most = np.zeros(0)
         self.linear = self._plain = self._build()

@@ -16,7 +16,7 @@ import numpy as np
 
 from timbrel.job.model import Job
 from timbrel.statics.certificate import Certificate, certify_force
-from timbrel.statics.mechanism_bound import least_share_of_dome
+from timbrel.statics.mechanism_bound import least_share_of_dome, unknown_to_mechanisms
 from timbrel.statics.net import Net, NetAnswer, draw_net
 from timbrel.statics.net_actions import NetActions
 from timbrel.statics.net_bed_program import BedAnswer, BedLimit, BedProgram
@@ -106,7 +106,9 @@ def prove_net(job: Job, vault: Any, progress: Progress = silent) -> NetProof:
     thrusts = support_thrusts(second.net, second.acts.dead) if share >= STANDS else ()
     progress(say("How thin the vault could be"), 0.75)
     thickness = _thickness(solid, rungs[first] if len(second.net.group) == 1 else second)
-    dome = least_share_of_dome(job, vault) if vault.family == "dome" else None
+    dome = None
+    if vault.family == "dome" and not unknown_to_mechanisms(job):
+        dome = least_share_of_dome(job, vault)
     progress(say("What the beds are asked for"), 0.85)
     wanted = job.loads.factors.load_factor_least
     beds = _beds(second, worst, wanted) if share >= STANDS else None

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.shape.patch import Foot, Frame, Patch, dot
-from timbrel.statics.net_solid import Array
+from timbrel.statics.net_solid import Array, Index
 
 if TYPE_CHECKING:
     from timbrel.shape.barrel import Barrel
@@ -228,6 +228,12 @@ class CrossedSolid(VaultSolid):
             else:
                 best[near] = np.maximum(best[near], foot.w)
         return np.asarray(best - self.vault.shift)
+
+    def web_at(self, u: Array, v: Array) -> Index:
+        """(...) side of the web at (u, v)."""
+        signed = self._signed(np.asarray(u, float), np.asarray(v, float))
+        towards = np.stack([self._towards(k, signed)[0] for k in range(4)])
+        return np.asarray(towards.argmax(axis=0))
 
     def _patch(self, k: int) -> Patch:
         return self.vault.webs[k].patch

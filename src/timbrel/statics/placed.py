@@ -40,22 +40,28 @@ def refuse_off_plan(vault: Barrel, loads: Loads) -> None:
     """Refuse a load that stands outside the vault's plan."""
     corners = np.asarray(vault.room.corners, float)[:, :2]
     for key, load in placed_loads(loads):
-        for x, y in _ends(load):
+        for x, y in load_ends(load):
             if not _inside(corners, np.array([x, y])):
-                raise TimbrelError(
-                    say(
-                        "{key} ({name}) stands at x {x:length}, y {y:length}, which is off the "
-                        "plan of the vault: x runs along AB from A, y into the room.",
-                        key=key,
-                        name=load.name,
-                        x=x,
-                        y=y,
-                    ),
-                    key=key,
-                )
+                raise off_plan(key, load, x, y)
 
 
-def _ends(load: Placed) -> list[tuple[float, float]]:
+def off_plan(key: str, load: Placed, x: float, y: float) -> TimbrelError:
+    """The refusal of a load that stands off the plan at x, y."""
+    return TimbrelError(
+        say(
+            "{key} ({name}) stands at x {x:length}, y {y:length}, which is off the "
+            "plan of the vault: x runs along AB from A, y into the room.",
+            key=key,
+            name=load.name,
+            x=x,
+            y=y,
+        ),
+        key=key,
+    )
+
+
+def load_ends(load: Placed) -> list[tuple[float, float]]:
+    """Points in plan between which a load stands: its spot, two ends, four corners."""
     if isinstance(load, LineAction):
         return [(load.x, load.y), (load.x_end, load.y_end)]
     if isinstance(load, PointAction):

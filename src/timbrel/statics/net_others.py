@@ -1,0 +1,160 @@
+"""Snow, wind, water in the fill and level accelerations, over a vault on a plan.
+
+Snow lies evenly, or drifted: all of it over one half and half of it over the other (EN 1991-1-3:2003,
+5.3.5, arrangement (ii), its triangles taken as even; from memory). Wind stands square to the true
+extrados, by halves left and right of the middle, as the job gives it; over a groin in the planes of
+its rows. A level acceleration pushes the shell at its middle surface and what stands on it at the extrados.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from timbrel.job.model import Loads
+from timbrel.statics.net_level import (
+    FacePieces,
+    LevelLoad,
+    extrados_pieces,
+    force_load,
+    shell_shares,
+)
+from timbrel.statics.net_level import together_with_level as together
+from timbrel.statics.net_loads import NetLoad, Pieces
+from timbrel.statics.net_lumping import area_load
+from timbrel.statics.net_solid import Array, Index, NetGrid
+from timbrel.statics.net_vaults import CrossedSolid, VaultSolid
+from timbrel.statics.plan_outlines import arrangements, outline_of
+from timbrel.words import Message, say
+
+NetOtherKind = Literal["snow", "drift", "wind", "water", "level"]
+DRIFTED = (1.0, 0.5)  # of the stated snow: on the loaded half, on the other
+
+
+@dataclass(frozen=True)
+class NetOther:
+    """One action that is neither permanent nor imposed. across: the part of wind that leaves the
+    plumb planes of a groin's rows, N/m2 of extrados at most: friction in the rows holds it, not the net.
+    """
+
+    kind: NetOtherKind
+    load: NetLoad
+    across: float = 0.0
+
+
+@dataclass(frozen=True)
+class Body:
+    """What weighs over a vault, where a level acceleration finds it.
+
+    cell: (p,). point: (p, 3). weight: (p,) N.
+    """
+
+    cell: Index
+    point: Array
+    weight: Array
+
+
+def snow_loads(solid: VaultSolid, grid: NetGrid, loads: Loads, beds: int) -> list[NetOther]:
+    """Even snow, and drifted to each side."""
+    if not loads.snow:
+        return []
+    snow, vault = loads.snow, solid.vault
+    whole = area_load(grid, "snow", say("Snow"), outline_of(vault), snow, beds)
+    found = [NetOther("snow", whole)]
+    titles = {
+        "half.left": say("Snow drifted to the left"),
+        "half.right": say("Snow drifted to the right"),
+        "half.near": say("Snow drifted to the near side"),
+        "half.far": say("Snow drifted to the far side"),
+    }
+    most, least = DRIFTED
+    for key, _, outline in arrangements(vault):
+        if key in titles:
+            name = f"drift.{key.removeprefix('half.')}"
+            half = area_load(grid, name, titles[key], outline, snow, beds)
+            both = together(name, titles[key], ((half, most - least), (whole, least)))
+            found.append(NetOther("drift", both))
+    return found
+
+
+def wind_loads(solid: VaultSolid, grid: NetGrid, loads: Loads, beds: int) -> list[NetOther]:
+    """Pressure square to the extrados by halves, inward positive."""
+    if loads.wind_left is None and loads.wind_right is None:
+        return []
+    parts = extrados_pieces(solid, grid)
+    middle = float(outline_of(solid.vault).centroid.x)
+    left = parts.point[:, 0] < middle
+    pressure = np.where(left, loads.wind_left or 0.0, loads.wind_right or 0.0)
+    force = -pressure[:, None] * parts.area
+    force, across = _in_rows(solid, grid, parts, force)
+    load = force_load(grid, "wind", say("Wind"), parts.cell, parts.point, force, beds)
+    return [NetOther("wind", load, across)]
+
+
+def _in_rows(
+    solid: VaultSolid, grid: NetGrid, parts: FacePieces, force: Array
+) -> tuple[Array, float]:
+    """Forces (p, 3) in the plumb planes of the rows of a groin, and the most (N/m2) that is left out.
+
+    A row ends at a free edge and has nothing to lean on along the web. In a square groin wind stays in
+    its plane; out of square a little leaves it.
+    """
+    if not isinstance(solid, CrossedSolid) or solid.vault.family != "groin":
+        return force, 0.0
+    web = solid.web_at(*grid.spread[parts.cell].mean(axis=1).T)
+    walls = np.stack([solid.vault.plan.wall(k)[1] for k in range(4)])[web]
+    left = np.einsum("pa,pa->p", force, walls)
+    most = np.abs(left) / np.linalg.norm(parts.area, axis=1)
+    return force - left[:, None] * walls, float(most.max())
+
+
+def level_pushes(
+    grid: NetGrid, bodies: tuple[Body, ...], share: float, beds: int
+) -> tuple[NetOther, ...]:
+    """A level force on all that stays, a share of its weight, in four directions."""
+    ways: tuple[tuple[str, Message, tuple[float, float]], ...] = (
+        ("level.right", say("Level acceleration to the right"), (1.0, 0.0)),
+        ("level.left", say("Level acceleration to the left"), (-1.0, 0.0)),
+        ("level.far", say("Level acceleration to the far side"), (0.0, 1.0)),
+        ("level.near", say("Level acceleration to the near side"), (0.0, -1.0)),
+    )
+    cell = np.concatenate([b.cell for b in bodies])
+    point = np.concatenate([b.point for b in bodies])
+    weight = share * np.concatenate([b.weight for b in bodies])
+    at, along = shell_shares(grid, cell, point)
+    on, couple = np.zeros(grid.size), np.zeros(grid.size)
+    np.add.at(on, grid.cells[cell], at * weight[:, None])
+    np.add.at(couple, grid.cells[cell], at * (along * weight)[:, None])
+    none, found = np.zeros(grid.size), []
+    for key, title, way in ways:
+        load = LevelLoad(
+            key,
+            title,
+            none,
+            (0.0,) * beds,
+            0.0,
+            np.zeros(2),
+            on[:, None] * np.array(way),
+            couple[:, None] * np.array([*way, 0.0]),
+        )
+        found.append(NetOther("level", load))
+    return tuple(found)
+
+
+def shell_body(parts: Pieces, weight: Array) -> Body:
+    """The shell's weight (p,) at its middle surface."""
+    return Body(parts.cell, parts.point, weight)
+
+
+def covered_body(parts: Pieces, thickness: float, weight: Array) -> Body:
+    """What stands on the shell (p,), at its extrados."""
+    return Body(parts.cell, parts.point + parts.normal * thickness / 2, weight)
+
+
+def placed_body(grid: NetGrid, load: NetLoad) -> Body:
+    """What stands on some nodes, at the extrados of their lines."""
+    some = np.flatnonzero(np.abs(load.weight) > 0)
+    cell = np.array([int(np.flatnonzero((grid.cells == k).any(axis=1))[0]) for k in some], int)
+    return Body(cell, grid.outer[some], load.weight[some])

@@ -1,0 +1,81 @@
+"""Partitions, loads on one spot and patches, where they stand over a vault on a plan.
+
+Each stands on its own outline and on nothing else: what fill and shell spread beyond it is left out,
+which is on the safe side of a net as fine as its cells. Sum and moments are kept exactly
+(:mod:`timbrel.statics.net_lumping`).
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from timbrel.job.model import Loads
+from timbrel.job.supports import LineAction, PointAction
+from timbrel.statics.net_loads import NetLoad, point_load
+from timbrel.statics.net_lumping import area_load, line_load
+from timbrel.statics.net_solid import NetGrid
+from timbrel.statics.placed import Placed, load_ends, off_plan, placed_loads
+from timbrel.statics.plan_outlines import outline_of
+from timbrel.words import say
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+    from shapely.geometry.base import BaseGeometry
+
+GRACE = 1e-3  # m beyond the plan: measured plans are as good as that
+
+
+def placed_on_net(
+    vault: Any, grid: NetGrid, loads: Loads, beds: int
+) -> tuple[tuple[NetLoad, ...], tuple[NetLoad, ...]]:
+    """Placed loads that stay, and those that come and go.
+
+    Raises TimbrelError for one that stands off the plan.
+    """
+    whole = outline_of(vault)
+    stay: list[NetLoad] = []
+    come: list[NetLoad] = []
+    for key, load in placed_loads(loads):
+        refuse_off_outline(whole, key, load)
+        (stay if load.permanent else come).append(_on_net(grid, whole, key, load, beds))
+    return tuple(stay), tuple(come)
+
+
+def refuse_off_outline(whole: Polygon, key: str, load: Placed) -> None:
+    """Refuse a load that stands outside the plan of a vault, or over its oculus."""
+    import shapely
+
+    outside = shapely.difference(_shape(load), whole.buffer(GRACE))
+    if not outside.is_empty:
+        ends = [end for end in load_ends(load) if outside.distance(shapely.Point(end)) < 1e-9]
+        spot = outside.representative_point()
+        x, y = ends[0] if ends else (spot.x, spot.y)
+        raise off_plan(key, load, float(x), float(y))
+
+
+def _shape(load: Placed) -> BaseGeometry:
+    from shapely import LineString, Point, Polygon
+
+    ends = load_ends(load)
+    if isinstance(load, LineAction):
+        return LineString(ends)
+    return Point(ends[0]) if isinstance(load, PointAction) else Polygon(ends)
+
+
+def _on_net(grid: NetGrid, whole: Polygon, key: str, load: Placed, beds: int) -> NetLoad:
+    import shapely
+
+    title = say("{name}", name=load.name)
+    if isinstance(load, LineAction):
+        return line_load(grid, key, title, np.array(load_ends(load)), load.load, beds)
+    if isinstance(load, PointAction):
+        half = load.patch / 2
+        foot = shapely.box(load.x - half, load.y - half, load.x + half, load.y + half)
+        if not whole.covers(foot):
+            return point_load(grid, key, title, np.array([load.x, load.y]), load.force, beds)
+        return area_load(grid, key, title, foot, load.force / load.patch**2, beds)
+    inside = shapely.intersection(_shape(load), whole)
+    pressure = load.pressure * load.width * load.length / inside.area
+    return area_load(grid, key, title, inside, pressure, beds)
