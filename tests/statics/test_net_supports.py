@@ -9,6 +9,7 @@ import pytest
 
 from timbrel.job.model import Wall
 from timbrel.statics.floor import GRAVITY
+from timbrel.statics.pier_shape import BEDS
 from timbrel.statics.piers import pier_checks, pier_state
 from timbrel.statics.walls import LoadCase
 from timbrel.verdict import Verdict
@@ -26,16 +27,26 @@ def pier(**changes: float) -> Wall:
 
 
 def test_a_pier_by_hand() -> None:
-    """Equilibrium: W = 2000 g 2, push 3 and 4 kN at the head, 20 kN down (by hand)."""
-    state = pier_state(pier(), "A", CASE, np.array([-3e3, -4e3, -20e3]))
+    """Equilibrium: W = 2000 g 2, push 1.5 and 2 kN at the head, 20 kN down (by hand)."""
+    state = pier_state(pier(), "A", CASE, np.array([-1.5e3, -2e3, -20e3]))
     weight = 2000 * GRAVITY * 2
     down = weight + 20e3
     assert state.weight == pytest.approx(weight)
-    assert state.offset == pytest.approx(np.array([-3e3, -4e3]) * 2 / down)
-    assert state.middle_third == pytest.approx(7e3 * 2 / down * 6)
-    assert state.edge == pytest.approx(4e3 * 2 / down * 2)
-    assert state.overturning == pytest.approx(down * 0.5 / (4e3 * 2))
-    assert state.sliding == pytest.approx(0.6 * 20e3 / 5e3)
+    assert state.offset == pytest.approx(np.array([-1.5e3, -2e3]) * 2 / down)
+    assert state.middle_third == pytest.approx(3.5e3 * 2 / down * 6)
+    assert state.opens is None
+    assert state.edge == pytest.approx(2e3 * 2 / down * 2)
+    assert state.rigid == pytest.approx(down * 0.5 / (2e3 * 2))
+    assert 0.5 * state.rigid < state.overturning < 0.9 * state.rigid
+    assert state.sliding == pytest.approx(0.6 * 20e3 / 2.5e3)
+
+
+def test_where_a_pier_opens_by_hand() -> None:
+    """H z = N(z) s/6 with N = V + g s^2 z: z = V s/6 / (H - g s^3/6) under a push square to a face."""
+    state = pier_state(pier(), "A", CASE, np.array([-8e3, 0.0, -20e3]))
+    unit = 2000 * GRAVITY
+    exact = 20e3 / 6 / (8e3 - unit / 6)
+    assert state.opens == pytest.approx(exact, abs=2 / BEDS)
 
 
 def test_weight_over_the_springing_keeps_a_pier_from_sliding() -> None:

@@ -193,6 +193,12 @@ class Seat(Table):
         0.050, ge=0.01, le=0.5, description="How far the shell runs into the wall, along the curve"
     )
     clearance: Length = Field(0.010, ge=0, le=0.05, description="Mortar round the shell")
+    springer: Length | None = Field(
+        None,
+        ge=0.05,
+        le=2,
+        description="How far a corner is built solid along both walls; two thicknesses if left out",
+    )
     bay: Length = Field(0.50, ge=0.1, le=3, description="Length of wall cut at a time")
     turns: int = Field(3, ge=2, le=6, description="Turns in which the bays are cut, one in so many")
     bearing: Stress | None = Field(

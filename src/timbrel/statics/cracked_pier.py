@@ -1,148 +1,251 @@
-"""A square pier that cannot pull, pushed along any direction: where it cracks, and when it falls.
+"""A pier that cannot pull, pushed along any direction: where it cracks, and when it falls.
 
 As for a wall (:mod:`timbrel.statics.descent`), bed by bed: stress varies straight over the part still
-pressed, and masonry beyond the crack no longer weighs on what stands below. Under a push along a
-diagonal the crack cuts a corner, so the bed is divided into small squares and its plane of stress is
-found as the least of a convex function (no tension: stress max(0, a + b x + c y)). A block that
-could not crack is never the answer. Squares bear at their middles, which is on the safe side by half
-of one of them.
+pressed, and masonry beyond the crack no longer weighs on what stands below. While the resultant keeps
+to the kern normal force and moments are plain sums. From the first bed that opens on, the bed is
+divided into small squares, for under a push along a diagonal the crack cuts a corner, and its plane
+of stress is found as the least of a convex function (no tension: stress max(0, a + b x + c y)). A
+block that could not crack is never the answer. Squares bear at their middles, which is on the safe
+side by half of one of them.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from timbrel.statics.pier_shape import BEDS, PierShape
 from timbrel.statics.strip import Array
 
-CELLS = 40  # squares along a side
-BEDS = 40
+CELLS = 40  # squares along the side of the shaft
 NEWTON = 40
 HALVINGS = 12
 BALANCED = 1e-8
 MOST = 100.0  # factor beyond which the push is called unlimited
 
 
+def _nothing() -> Array:
+    return np.zeros(2)
+
+
 @dataclass(frozen=True)
 class PierLoads:
-    """What acts over the middle of a pier's head: down (N), push (2,) level, N."""
+    """What acts on a pier's head: down (N) over the middle of the shaft, push (2,) level at the
+    springing (N), couple (2,) of the push (N m, turning along x and y), held (2,) couple that stays
+    when the push grows (N m). dead: factor on the pier's own weight."""
 
     down: float
     push: Array
+    couple: Array = field(default_factory=_nothing)
+    held: Array = field(default_factory=_nothing)
+    dead: float = 1.0
+
+    def grown(self, factor: float) -> PierLoads:
+        """The push and its couple at a multiple."""
+        return PierLoads(self.down, self.push * factor, self.couple * factor, self.held, self.dead)
 
 
 @dataclass(frozen=True)
-class Shaft:
-    """A square pier. side, height: m; weight: N/m3."""
+class PierDescent:
+    """A pier under its loads, bed by bed. depth (m,); normal (m,) N, without what lies beyond
+    cracks; at (m, 2) of the resultant from the middle of the shaft, m; pressed (m,) area, m2; stress
+    (m,) the greatest, N/m2. cracked: has any bed opened. fallen: is there a bed with no balance; the
+    figures from there on are not numbers."""
 
-    side: float
-    height: float
-    weight: float
-
-    @property
-    def volume(self) -> float:
-        return self.side**2 * self.height
-
-
-@dataclass(frozen=True)
-class PierBase:
-    """The base of a pier. normal: N, without what lies beyond cracks. offset: (2,) of the resultant
-    from the middle, m. pressed: share of the bed that is pressed. stress: the greatest, N/m2."""
-
-    normal: float
-    offset: Array
-    pressed: float
-    stress: float
+    depth: Array
+    normal: Array
+    at: Array
+    pressed: Array
+    stress: Array
+    cracked: bool
+    fallen: bool
 
 
-def pier_base(shaft: Shaft, loads: PierLoads) -> PierBase | None:
-    """The base of a pier under its loads; None when it has fallen."""
-    cells = _Cells.of(shaft.side)
-    step = shaft.height / BEDS
-    weighs = shaft.weight * step * cells.area
-    kept = np.ones(len(cells.basis), bool)
-    above = np.zeros(3)  # weight that stands over the bed, and its moments
-    plane: Array | None = None
-    total = above
-    for bed in range(1, BEDS + 1):
-        head = np.array([loads.down, *(loads.push * step * bed)])
-        # What cracks within a step does not weigh on the bed under it.
-        for _ in range(2):
-            total = head + above + weighs * cells.basis[kept].sum(axis=0)
-            plane = cells.plane(total, plane)
-            if plane is None:
-                return None
-            kept = kept & (cells.basis @ plane > 0)
-        above = above + weighs * cells.basis[kept].sum(axis=0)
-    assert plane is not None
-    stress = cells.basis @ plane
-    pressed = float((stress > 0).mean())
-    return PierBase(float(total[0]), total[1:] / total[0], pressed, float(stress.max()))
+def descend_pier(shape: PierShape, loads: PierLoads) -> PierDescent:
+    """Follow the loads of a head down to the base."""
+    total = _sums(shape, loads)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        at = total[:, 1:] / total[:, :1]
+    if not total[0].any():
+        at[0] = shape.beds[0].middle  # nothing rests on the bed under the springing
+    use = np.array([bed.kern_use(p) for bed, p in zip(shape.beds, at, strict=True)])
+    area = np.array([bed.area for bed in shape.beds])
+    normal, stress = total[:, 0].copy(), total[:, 0] / area * (1 + _steepest(shape, at))
+    doubtful = ~(use <= 1) | (normal < 0)
+    if not doubtful.any():
+        return PierDescent(shape.depth, normal, at, area, stress, cracked=False, fallen=False)
+    first = int(np.argmax(doubtful))
+    pressed = area.copy()
+    fallen = _march(shape, loads, first, normal, at, pressed, stress)
+    return PierDescent(shape.depth, normal, at, pressed, stress, cracked=True, fallen=fallen)
 
 
-def pier_factor(shaft: Shaft, loads: PierLoads) -> float:
-    """Multiple of the level push at which the cracked pier falls; infinite without a push."""
-    push = float(np.abs(loads.push).max(initial=0.0))
-    if push <= 0:
+def _steepest(shape: PierShape, at: Array) -> Array:
+    """(m,) greatest edge stress over the mean one, less 1, of beds that are shut."""
+    found = np.zeros(len(at))
+    for j, (bed, place) in enumerate(zip(shape.beds, at, strict=True)):
+        lean = (place - bed.middle) @ np.linalg.inv(bed.second) * bed.area
+        found[j] = float(((bed.corners - bed.middle) @ lean).max())
+    return found
+
+
+def pier_factor(shape: PierShape, loads: PierLoads, enough: float = np.inf) -> float:
+    """Multiple of the level push at which the cracked pier falls; infinite without a push.
+
+    enough: a multiple past which it need not be told any nearer: where the pier stands under it the
+    answer is `enough` itself.
+    """
+    if not np.abs(loads.push).max(initial=0.0) > 0:
         return np.inf
-    weight = loads.down + shaft.weight * shaft.volume
-    # No pier stands longer than the block that does not crack.
-    high = min(weight * shaft.side / 2 / (push * shaft.height), MOST)
-    low = 0.0
+    low, high = 0.0, min(rigid_factor(shape, loads), MOST)
+    if enough < high:
+        if not descend_pier(shape, loads.grown(enough)).fallen:
+            return enough
+        high = enough
     for _ in range(HALVINGS):
         middle = (low + high) / 2
-        stands = pier_base(shaft, PierLoads(loads.down, loads.push * middle)) is not None
-        low, high = (middle, high) if stands else (low, middle)
+        fallen = descend_pier(shape, loads.grown(middle)).fallen
+        low, high = (low, middle) if fallen else (middle, high)
     return low
+
+
+def rigid_factor(shape: PierShape, loads: PierLoads) -> float:
+    """Multiple of the push that brings the resultant to the edge of some bed of a block that could
+    not crack: no pier stands longer."""
+    still = _sums(shape, loads.grown(0.0))
+    push = loads.couple + loads.push * shape.depth[:, None]
+    found = np.inf
+    for bed, down, turning in zip(shape.beds, still, push, strict=True):
+        low, high = bed.corners.min(axis=0), bed.corners.max(axis=0)
+        for axis in (0, 1):
+            edge = high[axis] if turning[axis] > 0 else low[axis]
+            if turning[axis] != 0:
+                held = down[0] * edge - down[1 + axis]
+                found = min(found, max(float(held / turning[axis]), 0.0))
+    return found
+
+
+def _sums(shape: PierShape, loads: PierLoads) -> Array:
+    """(m, 3) normal force and moments about the middle of the shaft of a pier that is shut."""
+    total = loads.dead * shape.own
+    total[:, 0] += loads.down
+    total[:, 1:] += loads.couple + loads.held + loads.push * shape.depth[:, None]
+    return np.asarray(total)
+
+
+def _march(
+    shape: PierShape,
+    loads: PierLoads,
+    first: int,
+    normal: Array,
+    at: Array,
+    pressed: Array,
+    stress: Array,
+) -> bool:
+    """Fill in the beds from the first that opens; True when the pier falls."""
+    cells = _Cells.of(shape)
+    kept = np.ones(len(cells.basis), bool)
+    above = _sums(shape, loads)[max(first - 1, 0)]
+    level = np.array([0.0, *loads.push]) * shape.height / BEDS
+    plane: Array | None = None
+    for bed in range(first, BEDS + 1):
+        here = cells.standing(shape, bed)
+        weighs = np.zeros(len(kept)) if bed == 0 else cells.weighing(shape, bed - 1) * loads.dead
+        if bed:
+            above = above + level
+        # What cracks within a step does not weigh on the bed under it.
+        for _ in range(2):
+            total = above + (weighs * kept) @ cells.basis
+            found = cells.plane(total, plane, here)
+            if found is None:
+                for row in (normal, at, pressed, stress):
+                    row[bed:] = np.nan
+                return True
+            plane = found
+            bears = np.where(here, cells.basis @ plane, 0.0)
+            kept = kept & (~here | (bears > 0))
+        above = above + (weighs * kept) @ cells.basis
+        normal[bed], at[bed] = total[0], total[1:] / total[0]
+        pressed[bed] = float((bears > 0).sum()) * cells.area
+        stress[bed] = float(bears.max())
+    return False
 
 
 @dataclass(frozen=True)
 class _Cells:
-    """basis: (n, 3) 1, x, y of every square; area: of one, m2; half: the side's half."""
+    """basis: (n, 3) 1, x, y of every square; area: of one, m2; reach: (2, 2) least and greatest x
+    and y of their middles."""
 
     basis: Array
     area: float
-    half: float
+    reach: Array
 
     @classmethod
-    def of(cls, side: float) -> _Cells:
-        at = ((np.arange(CELLS) + 0.5) / CELLS - 0.5) * side
-        x, y = (g.ravel() for g in np.meshgrid(at, at))
-        return cls(np.stack([np.ones(len(x)), x, y], axis=1), (side / CELLS) ** 2, side / 2)
+    def of(cls, shape: PierShape) -> _Cells:
+        """Squares over the whole base, in step with the shaft."""
+        size = shape.side / CELLS
+        corners = shape.beds[-1].corners
+        low = np.floor(corners.min(axis=0) / size + 1e-9)
+        high = np.ceil(corners.max(axis=0) / size - 1e-9)
+        x, y = ((np.arange(a, b) + 0.5) * size for a, b in zip(low, high, strict=True))
+        xx, yy = (g.ravel() for g in np.meshgrid(x, y))
+        basis = np.stack([np.ones(len(xx)), xx, yy], axis=1)
+        return cls(basis, size**2, np.array([[x[0], y[0]], [x[-1], y[-1]]]))
 
-    def plane(self, total: Array, start: Array | None) -> Array | None:
-        """(3,) of the plane of stress in balance with normal force and moments (3,); None where
-        there is none: the resultant has left the bed."""
-        reach = self.half * (1 - 1 / CELLS)
-        if total[0] <= 0 or np.abs(total[1:]).max() >= reach * total[0]:
+    def standing(self, shape: PierShape, bed: int) -> NDArray[np.bool_]:
+        """(n,) which squares are masonry at a bed."""
+        return self._inside(shape.beds[bed].boxes)
+
+    def weighing(self, shape: PierShape, cut: int) -> Array:
+        """(n,) N that each square of a slice weighs."""
+        found = np.zeros(len(self.basis))
+        for box, weight in shape.parts(float(shape.half_way[cut])):
+            found[self._inside((box,))] = weight * self.area * shape.height / BEDS
+        return found
+
+    def _inside(self, boxes: tuple[tuple[float, float, float, float], ...]) -> NDArray[np.bool_]:
+        x, y = self.basis[:, 1], self.basis[:, 2]
+        found = np.zeros(len(x), bool)
+        for a, b, c, d in boxes:
+            found |= (x > a) & (x < c) & (y > b) & (y < d)
+        return found
+
+    def plane(self, total: Array, start: Array | None, here: NDArray[np.bool_]) -> Array | None:
+        """(3,) of the plane of stress on the squares that stand, in balance with normal force and
+        moments (3,); None where there is none: the resultant has left the bed."""
+        if total[0] <= 0:
             return None
-        p = np.array([total[0] / (4 * self.half**2), 0.0, 0.0]) if start is None else start
-        size = np.array([1.0, self.half, self.half]) * total[0]
+        place = total[1:] / total[0]
+        if (place <= self.reach[0]).any() or (place >= self.reach[1]).any():
+            return None
+        basis = self.basis[here]
+        p = np.array([total[0] / (len(basis) * self.area), 0.0, 0.0]) if start is None else start
+        size = np.array([1.0, *np.abs(self.reach).max(axis=0)]) * total[0]
         for _ in range(NEWTON):
-            stress = self.basis @ p
+            stress = basis @ p
             on = stress > 0
-            pull = total - self.area * (self.basis[on].T @ stress[on])
+            pull = total - self.area * (basis[on].T @ stress[on])
             if (np.abs(pull) <= BALANCED * size).all():
                 return np.asarray(p)
-            move = self._step(on, pull)
+            move = self._step(basis[on], pull)
             if move is None:
                 return None
-            p = self._along(p, move, total)
+            p = self._along(basis, p, move, total)
         return None
 
-    def _step(self, on: NDArray[np.bool_], pull: Array) -> Array | None:
-        stiff = self.area * (self.basis[on].T @ self.basis[on])
+    def _step(self, pressed: Array, pull: Array) -> Array | None:
+        stiff = self.area * (pressed.T @ pressed)
         if np.linalg.matrix_rank(stiff) < 3:
             return None
         return np.asarray(np.linalg.solve(stiff, pull))
 
-    def _along(self, p: Array, move: Array, total: Array) -> Array:
+    def _along(self, basis: Array, p: Array, move: Array, total: Array) -> Array:
         """As far as the convex function still sinks."""
 
         def value(q: Array) -> float:
-            stress = np.maximum(self.basis @ q, 0.0)
+            stress = np.maximum(basis @ q, 0.0)
             return float(self.area * (stress @ stress) / 2 - total @ q)
 
         share, before = 1.0, value(p)

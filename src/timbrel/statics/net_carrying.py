@@ -19,10 +19,19 @@ from timbrel.job.supports import Ties
 from timbrel.statics.combinations import Situation
 from timbrel.statics.descent import Push
 from timbrel.statics.net import NetQuestion
-from timbrel.statics.net_supports import PushState, SupportPush, push_on, side_of, wall_at
+from timbrel.statics.net_crushing import SEAT
+from timbrel.statics.net_supports import (
+    PushState,
+    SupportPush,
+    push_on,
+    side_beside,
+    side_of,
+    wall_at,
+)
 from timbrel.statics.notes import Note, Notebook
-from timbrel.statics.pier_carrying import CarriedPier, PierPush, carried_pier
+from timbrel.statics.pier_carrying import CarriedPier, carried_pier
 from timbrel.statics.pier_notes import pier_notes
+from timbrel.statics.pier_work import PierPush
 from timbrel.statics.pushes import Pushes, beside_ties
 from timbrel.statics.support_checks import SupportAnswer, support_answer
 from timbrel.statics.supports import wall_profile
@@ -194,10 +203,11 @@ def carry_net(job: Job, vault: Any, net: Net, acts: NetActions) -> NetCarrying:
     walls = carried_walls(job, net, pushed)
     piers = carried_piers(job, net, pushed)
     book = Notebook()
-    for wall in walls:
-        support_notes(book, job, wall)
+    for support in walls:
+        support_notes(book, job, support)
     for pier in piers:
-        pier_notes(book, wall_at(job, pier.corner)[0], pier, pier_pushes(pushed, pier.corner))
+        wall, _ = wall_at(job, pier.corner)
+        pier_notes(book, job, wall, pier, pier_pushes(pushed, pier.corner))
     checks = [c for wall in walls for c in wall.checks]
     checks += [c for pier in piers for c in pier.checks]
     return NetCarrying(pushed, walls, piers, tuple(book.notes), (*checks, *_ties(job)))
@@ -226,11 +236,23 @@ def _ties(job: Job) -> tuple[Check, ...]:
 def pier_pushes(pushed: tuple[CombinedPush, ...], corner: str) -> tuple[PierPush, ...]:
     """What every combination puts on one pier."""
     return tuple(
-        PierPush(c.combination.key, c.combination.situation, c.combination.dead, p.total)
+        PierPush(
+            c.combination.key,
+            c.combination.situation,
+            c.combination.dead,
+            p.total,
+            bound=p.case.bound,
+        )
         for c in pushed
         for p in c.pushes
         if p.support == corner
     )
+
+
+def springer_side(job: Job, net: Net) -> float:
+    """Side of the square bed that a corner of the vault has on its pier, m: how far it is built solid
+    along both walls, as far as the net takes it to be where the job does not say."""
+    return job.seat.springer or SEAT * net.solid.thickness
 
 
 def carried_piers(job: Job, net: Net, pushed: tuple[CombinedPush, ...]) -> tuple[CarriedPier, ...]:
@@ -241,7 +263,10 @@ def carried_piers(job: Job, net: Net, pushed: tuple[CombinedPush, ...]) -> tuple
             continue
         wall, side = wall_at(job, support.name)
         pushes = pier_pushes(pushed, support.name)
-        pier = carried_pier(job, wall, support.name, side, pushes)
+        beside = wall_of(job, side_beside(support.name))
+        pier = carried_pier(
+            job, wall, support.name, side, pushes, beside, springer=springer_side(job, net)
+        )
         if pier is not None:
             found.append(pier)
     return tuple(found)

@@ -93,7 +93,7 @@ def net_supports(job: Job, vault: Any, net: Net, acts: NetActions) -> NetSupport
         if support.kind == "pier":
             wall, side = wall_at(job, support.name)
             known = wall.pier is not None and wall.height is not None
-            here = tuple(pier_state(wall, p.support, p.case, p.total) for p in mine if known)
+            here = _pier_states(job, wall, mine) if known else ()
             piers += here
             checks += pier_checks(wall, support.name, side, here, job.loads.factors)
         elif not (support.name == "ring" and job.walls.ties is not None):
@@ -223,6 +223,11 @@ def wall_at(job: Job, corner: str) -> tuple[Wall, str]:
     return (job.walls.left, "left") if corner in "AD" else (job.walls.right, "right")
 
 
+def side_beside(corner: str) -> AnySide:
+    """The other wall at a pier's corner, whose buttress leans on the pier too."""
+    return "near" if corner in "AB" else "far"
+
+
 def _wall_states(job: Job, support: Support, pushes: list[SupportPush]) -> tuple[WallState, ...]:
     """A wall as it is built, its leaves, openings and buttresses in it."""
     side = side_of(support.name)
@@ -231,6 +236,16 @@ def _wall_states(job: Job, support: Support, pushes: list[SupportPush]) -> tuple
         return ()
     cases = [SpringingCase(side, p.case, p.force) for p in pushes if p.force is not None]
     return states_of(wall, side, float(support.length.sum()), cases, None)
+
+
+def _pier_states(job: Job, wall: Wall, pushes: list[SupportPush]) -> tuple[PierState, ...]:
+    """A pier under every push; a factor against overturning over the least so far is told as that."""
+    found: list[PierState] = []
+    for p in pushes:
+        enough = min((state.overturning for state in found), default=np.inf)
+        beside = wall_of(job, side_beside(p.support))
+        found.append(pier_state(wall, p.support, p.case, p.total, beside=beside, enough=enough))
+    return tuple(found)
 
 
 def _ring(job: Job, vault: Any, pushes: tuple[SupportPush, ...]) -> RingTie | None:

@@ -1,6 +1,7 @@
-"""Piers under a vault's corners, under every combination: cracked, crushing, ground.
+"""Piers under a vault's corners, under every combination: what each comes to, and its verdicts.
 
-The vault's force acts over the middle of its pier and pushes along any direction.
+The vault's force acts over the middle of its pier and pushes along any direction. Each pier is
+followed down bed by bed (:mod:`timbrel.statics.pier_work`).
 """
 
 from __future__ import annotations
@@ -10,186 +11,141 @@ from dataclasses import dataclass
 import numpy as np
 
 from timbrel.job.model import Job, Wall
-from timbrel.statics.combinations import Situation
-from timbrel.statics.cracked_pier import PierLoads, Shaft, pier_factor
-from timbrel.statics.floor import GRAVITY
-from timbrel.statics.strip import Array
+from timbrel.statics.pier_en1996 import (
+    PierReduction,
+    pier_slenderness,
+    springer_bearing,
+)
+from timbrel.statics.pier_shape import pier_shape
+from timbrel.statics.pier_verdicts import PierValues, pier_verdicts
+from timbrel.statics.pier_work import PierBed, PierGround, PierPush, PierWork
 from timbrel.statics.support_verdicts import Governed
 from timbrel.statics.wall_en1996 import Strength, wall_strength
-from timbrel.verdict import Check, judge
-from timbrel.words import Message, say
+from timbrel.verdict import Check
 
 
 @dataclass(frozen=True)
-class PierPush:
-    """A combination at one pier. key, situation: its own. dead: its factor on the pier's weight.
-    force: (3,) N of the vault, factored."""
+class PierSpringer:
+    """The bed under a springer. side: of it, m. load: N. beta: enhancement. resistance: N."""
 
-    key: str
-    situation: Situation
-    dead: float
-    force: Array
+    side: float
+    load: float
+    beta: float
+    resistance: float
 
 
 @dataclass(frozen=True)
 class CarriedPier:
     """A pier under every combination.
 
-    overturning: multiple of the push that the cracked pier bears under EQU. crushing, bearing:
-    share of the resistance used (None: not stated). sliding: friction over push on the ground.
+    side, height: of its shaft, m; leaning: buttresses against it. overturning: multiple of the push
+    that the cracked pier bears under EQU. opens: depth under the springing where a bed opens under
+    the characteristic loads, None where none does. crushing, vertical, shear, springer, bearing:
+    share of the resistance used (None: not stated). slenderness: h_ef over its side. sliding:
+    friction over push on the ground. at_crushing, at_shear: the beds that govern. reduction: of the
+    level that governs the vertical resistance. bed: of the springer. ground, slide: the footing where
+    bearing and sliding govern. tied: least and greatest level push that ties take of it, N.
     """
 
     corner: str
     side: float
     height: float
+    leaning: int
     strength: Strength | None
     overturning: Governed
+    opens: float | None
     crushing: Governed | None
+    vertical: Governed | None
+    shear: Governed | None
+    springer: Governed | None
     bearing: Governed | None
+    slenderness: float
     sliding: Governed
+    at_crushing: PierBed | None
+    at_shear: PierBed | None
+    reduction: PierReduction | None
+    bed: PierSpringer | None
+    ground: PierGround
+    slide: PierGround
+    tied: tuple[float, float]
     checks: tuple[Check, ...]
 
 
 def carried_pier(
-    job: Job, wall: Wall, corner: str, side: str, pushes: tuple[PierPush, ...]
-) -> CarriedPier | None:
-    """A pier whose side and height are known; None without them or without pushes."""
-    if wall.pier is None or wall.height is None or not pushes:
-        return None
-    strength = wall_strength(wall.masonry, job.loads.national)
-    ultimate = [p for p in pushes if p.situation == "STR"]
-    over = _least([(pier_multiple(wall, p), p.key) for p in pushes if p.situation == "EQU"])
-    crushing = None
-    if strength is not None:
-        crushing = _most([(_crushed(wall, p, strength.design), p.key) for p in ultimate])
-    ground = [(*_on_ground(wall, p), p.key) for p in ultimate]
-    bearing = None
-    if wall.ground.bearing is not None:
-        limit = wall.ground.bearing
-        bearing = _most([(pressure / limit, key) for pressure, _, key in ground])
-    sliding = _least([(factor, key) for _, factor, key in ground])
-    values = {"crushing": crushing, "bearing": bearing}
-    checks = _checks(corner, side, over, values, sliding)
-    return CarriedPier(
-        corner, wall.pier, wall.height, strength, over, crushing, bearing, sliding, checks
-    )
-
-
-def pier_multiple(wall: Wall, push: PierPush) -> float:
-    """Multiple of a push that the cracked pier bears."""
-    assert wall.pier is not None and wall.height is not None
-    weight = wall.density * GRAVITY * push.dead
-    over = weight * wall.pier**2 * wall.above
-    loads = PierLoads(over - float(push.force[2]), np.asarray(push.force[:2], float))
-    return pier_factor(Shaft(wall.pier, wall.height, weight), loads)
-
-
-def _base(wall: Wall, push: PierPush) -> tuple[float, Array]:
-    """Normal force (N) and moments (2,) about the middle at the pier's base, nothing cracked."""
-    assert wall.pier is not None and wall.height is not None
-    weight = wall.density * GRAVITY * push.dead * wall.pier**2 * (wall.height + wall.above)
-    return weight - float(push.force[2]), np.asarray(push.force[:2], float) * wall.height
-
-
-def _crushed(wall: Wall, push: PierPush, design: float) -> float:
-    """Share of the block of stress used at the base: its middle lies on the resultant."""
-    assert wall.pier is not None
-    normal, moments = _base(wall, push)
-    block = np.maximum(wall.pier - 2 * np.abs(moments) / normal, 0.0)
-    area = float(block[0] * block[1])
-    return normal / (area * design) if area > 0 else np.inf
-
-
-def _on_ground(wall: Wall, push: PierPush) -> tuple[float, float]:
-    """Pressure (N/m2) on the part of the footing centred on the load, and factor against sliding.
-
-    The footing is as much wider than the pier as that of the wall is than the wall.
-    """
-    assert wall.pier is not None
-    ground = wall.ground
-    wider = 0.0
-    if ground.footing is not None and wall.thickness is not None:
-        wider = ground.footing - wall.thickness
-    width = max(wall.pier + wider, wall.pier)
-    normal, moments = _base(wall, push)
-    level = np.asarray(push.force[:2], float)
-    total = normal + push.dead * ground.density * GRAVITY * width**2 * ground.depth
-    away = np.abs(moments + level * ground.depth) / total
-    sides = np.maximum(width - 2 * away, 0.0)
-    area = float(sides[0] * sides[1])
-    pushed = float(np.hypot(*level))
-    return (
-        total / area if area > 0 else np.inf,
-        ground.friction * total / pushed if pushed > 0 else np.inf,
-    )
-
-
-def _least(found: list[tuple[float, str]]) -> Governed:
-    value, key = min(found)
-    return Governed(value, key, "least")
-
-
-def _most(found: list[tuple[float, str]]) -> Governed:
-    value, key = max(found)
-    return Governed(value, key, "least")
-
-
-def _checks(
+    job: Job,
+    wall: Wall,
     corner: str,
     side: str,
-    over: Governed,
-    values: dict[str, Governed | None],
-    sliding: Governed,
-) -> tuple[Check, ...]:
-    strength = say(
-        "The job states neither {wall}.masonry.strength nor unit and mortar.", wall=f"walls.{side}"
+    pushes: tuple[PierPush, ...],
+    beside: Wall | None = None,
+    *,
+    springer: float,
+) -> CarriedPier | None:
+    """A pier whose side and height are known; None without them or without pushes.
+
+    side: of the wall that states it. beside: the near or far wall at the same corner, whose buttress
+    leans on the pier too. springer: side of the square bed that the vault's corner has on it, m.
+    """
+    if wall.pier is None or wall.height is None or not pushes:
+        return None
+    shape = pier_shape(wall, corner, beside)
+    work = PierWork(job, wall, corner, shape, pushes)
+    strength = wall_strength(wall.masonry, job.loads.national)
+    factor, by = work.overturning()
+    over = Governed(factor, by.key, by.bound)
+    crushed = sheared = reduction = bed = vertical = under = None
+    if strength is not None:
+        crushed, sheared = work.crushing(strength), work.shear(strength)
+        reduction, push = work.vertical(strength)
+        vertical = Governed(reduction.use, push.key, push.bound)
+        load, push = work.springer()
+        beta, bears = springer_bearing(shape, springer, strength)
+        bed = PierSpringer(springer, load, beta, bears)
+        under = Governed(load / bears, push.key, push.bound)
+    footings = work.ground()
+    bears_most = max(footings, key=lambda g: g.pressure)
+    slides = min(footings, key=lambda g: g.sliding)
+    bearing = None
+    if wall.ground.bearing is not None:
+        bearing = _of(bears_most, bears_most.pressure / wall.ground.bearing)
+    sliding = _of(slides, slides.sliding)
+    opens, slender = work.opens(), pier_slenderness(shape, wall.masonry.head)
+    values = PierValues(
+        over,
+        _of(crushed, crushed.use) if crushed else None,
+        vertical,
+        _of(sheared, sheared.use) if sheared else None,
+        under,
+        bearing,
+        sliding,
+        slender,
     )
-    ground = say("The job does not state {keys}.", keys=f"walls.{side}.ground.bearing")
-    shares = (
-        ("crushing", say("Pier {corner}: crushing at its base, share used", corner=corner),
-         "EN 1996-1-1 6.1.1, stress block about both middle lines", strength),
-        ("bearing", say("Pier {corner}: bearing of the ground, share used", corner=corner),
-         "Meyerhof 1953, effective width both ways; EN 1997-1 annex D", ground),
-    )  # fmt: skip
-    return (
-        judge(
-            f"supports.pier.{corner}.overturning",
-            say("Pier {corner}: cracked, against overturning (EQU)", corner=corner),
-            over.value,
-            1.0,
-            kind="ratio",
-            reason=_by(over),
-            source="EN 1990 table A1.2(A); cracked pier, derived",
-        ),
-        *(
-            judge(
-                f"supports.pier.{corner}.{name}",
-                title,
-                None if value is None else value.value,
-                1.0,
-                kind="percent",
-                at_least=False,
-                reason=missing if value is None else _by(value),
-                source=source,
-            )
-            for name, title, source, missing in shares
-            for value in (values[name],)
-        ),
-        judge(
-            f"supports.pier.{corner}.ground_sliding",
-            say("Pier {corner}: sliding on the ground", corner=corner),
-            sliding.value,
-            1.0,
-            kind="ratio",
-            reason=_by(sliding),
-            source="EN 1997-1 6.5.3",
-        ),
+    tied = [p.tied for p in pushes]
+    return CarriedPier(
+        corner,
+        wall.pier,
+        wall.height,
+        len(shape.leanings),
+        strength,
+        over,
+        opens,
+        values.crushing,
+        vertical,
+        values.shear,
+        under,
+        bearing,
+        slender,
+        sliding,
+        crushed,
+        sheared,
+        reduction,
+        bed,
+        bears_most,
+        slides,
+        (min(tied), max(tied)),
+        pier_verdicts(job, wall, corner, side, values),
     )
 
 
-def _by(found: Governed) -> Message:
-    return say(
-        "Governed by {combination}, {bound}.",
-        combination=found.combination,
-        bound=say("least thrust"),
-    )
+def _of(found: PierBed | PierGround, value: float) -> Governed:
+    return Governed(float(value) if not np.isnan(value) else np.inf, found.push, found.bound)

@@ -1,9 +1,9 @@
-"""A square pier under a vault's corner: where the resultant stands at its foot.
+"""A pier under a vault's corner without factors: where the resultant stands, bed by bed.
 
-The pier is a block without tension. About both of its middle lines the resultant at the base must
-stay inside the kern, |ex| + |ey| <= side/6, for the base to stay shut, and inside the base for the
-pier to stand. The push comes along a diagonal, so both directions count at once (derived; the kern of
-a rectangle, any text on strength of materials).
+The pier is without tension. The resultant of every bed must stay inside the kern for the bed to stay
+shut, on a square |ex| + |ey| <= side/6 (strength of materials), and inside the bed for the pier to
+stand. The push comes along a diagonal, so both directions count at once. The factor against
+overturning is that of the cracked pier (:mod:`timbrel.statics.cracked_pier`).
 """
 
 from __future__ import annotations
@@ -14,20 +14,31 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.job.model import Factors, Wall
+from timbrel.statics.cracked_pier import (
+    PierLoads,
+    descend_pier,
+    pier_factor,
+    rigid_factor,
+)
 from timbrel.statics.floor import GRAVITY
+from timbrel.statics.pier_shape import OUTWARD, PierShape, pier_shape
 from timbrel.statics.walls import LoadCase
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, say
 
 Array = NDArray[np.float64]
-SOURCE = "equilibrium of a block without tension, derived"
+SOURCE = "equilibrium of a pier without tension, derived"
 
 
 @dataclass(frozen=True)
 class PierState:
-    """A pier under one thrust. force: (3,) N that the vault puts on it. weight: its own, N, and over:
-    of what stands over the springing. offset:
-    (2,) of the resultant at the base from its middle, m. side, height: m. friction: of its beds."""
+    """A pier under one thrust. force: (3,) N that the vault puts on it. weight: of the pier and of
+    what stands over the springing, N; over: the latter alone. offset: (2,) of the resultant at the
+    base from the middle of the shaft, m. side, height: m. friction: of its beds. middle_third:
+    greatest share of the kern that is used: over 1 a bed opens. opens: depth under the springing
+    where it first does, None where none opens. edge: greatest share of a bed that is used: 1 when
+    the resultant stands at its edge. overturning: factor on the push of the cracked pier; rigid: of
+    a block, to compare."""
 
     corner: str
     case: LoadCase
@@ -38,28 +49,16 @@ class PierState:
     side: float
     height: float
     friction: float
+    middle_third: float
+    opens: float | None
+    edge: float
+    overturning: float
+    rigid: float
 
     @property
     def level(self) -> float:
         """Push of the vault, N."""
         return float(np.hypot(self.force[0], self.force[1]))
-
-    @property
-    def middle_third(self) -> float:
-        """Share of the kern that is used: over 1 the base opens."""
-        return float(np.abs(self.offset).sum() * 6 / self.side)
-
-    @property
-    def edge(self) -> float:
-        """Share of the base that is used: 1 when the resultant stands at its edge."""
-        return float(np.abs(self.offset).max() * 2 / self.side)
-
-    @property
-    def overturning(self) -> float:
-        """Factor on the level push at which the resultant reaches the edge of the base."""
-        down = self.weight - float(self.force[2])
-        push = np.abs(self.force[:2]).max() * self.height
-        return float(down * self.side / 2 / push) if push > 0 else np.inf
 
     @property
     def sliding(self) -> float:
@@ -68,15 +67,76 @@ class PierState:
         return self.friction * down / self.level if self.level > 0 else np.inf
 
 
-def pier_state(wall: Wall, corner: str, case: LoadCase, force: Array) -> PierState:
-    """A pier of known side and height; the vault's force acts over its middle."""
-    assert wall.pier is not None and wall.height is not None
-    unit = wall.density * GRAVITY * wall.pier**2
-    weight, over = unit * (wall.height + wall.above), unit * wall.above
-    offset = force[:2] * wall.height / (weight - force[2])
+def pier_loads(
+    wall: Wall, corner: str, force: Array, couple: Array | None = None, dead: float = 1.0
+) -> PierLoads:
+    """Loads on the head of a pier. force: (3,) N of the vault, over the middle of the shaft. couple:
+    (2,) N m of the push. dead: factor on the pier and on what stands over the springing.
+
+    What stands over the springing is the shaft going up, and the load from above on its own length
+    of wall, off the middle as the job says.
+    """
+    assert wall.pier is not None
+    shaft = wall.density * GRAVITY * wall.pier**2 * wall.above
+    load = wall.load_above * wall.pier
+    held = np.array([dead * load * wall.load_offset * OUTWARD[corner][0], 0.0])
+    push = np.asarray(force[:2], float)
+    turning = np.zeros(2) if couple is None else np.asarray(couple, float)
+    return PierLoads(dead * (shaft + load) - float(force[2]), push, turning, held, dead)
+
+
+def pier_state(
+    wall: Wall,
+    corner: str,
+    case: LoadCase,
+    force: Array,
+    couple: Array | None = None,
+    *,
+    beside: Wall | None = None,
+    enough: float = np.inf,
+) -> PierState:
+    """A pier of known side and height; the vault's force acts over its middle.
+
+    beside: the near or far wall, whose buttress leans on the pier too. enough: a factor against
+    overturning past which it need not be told any nearer.
+    """
+    shape = pier_shape(wall, corner, beside)
+    loads = pier_loads(wall, corner, force, couple)
+    down = descend_pier(shape, loads)
+    kern, edge = _uses(shape, down.at)
+    opens = np.flatnonzero(~(kern <= 1))
+    own = float(shape.own[-1, 0])
+    over = loads.down + float(force[2])
     return PierState(
-        corner, case, force, weight, over, offset, wall.pier, wall.height, wall.friction
+        corner,
+        case,
+        np.asarray(force),
+        own + over,
+        over,
+        down.at[-1],
+        shape.side,
+        shape.height,
+        wall.friction,
+        _most(kern),
+        float(down.depth[opens[0]]) if len(opens) else None,
+        _most(edge),
+        pier_factor(shape, loads, enough),
+        rigid_factor(shape, loads),
     )
+
+
+def _uses(shape: PierShape, at: Array) -> tuple[Array, Array]:
+    """(m,) share of the kern and of the bed used at every bed."""
+    pairs = list(zip(shape.beds, at, strict=True))
+    return (
+        np.array([float(bed.kern_use(place)) for bed, place in pairs]),
+        np.array([float(bed.edge_use(place)) for bed, place in pairs]),
+    )
+
+
+def _most(use: Array) -> float:
+    """The greatest share; a pier that has fallen uses up all."""
+    return float(use.max()) if np.isfinite(use).all() else np.inf
 
 
 def pier_checks(
@@ -84,12 +144,14 @@ def pier_checks(
 ) -> tuple[Check, ...]:
     """Verdicts on one pier, each under the thrust that governs it."""
     rows: tuple[tuple[str, Message, float, bool], ...] = (
-        ("middle_third", say("Pier {corner}: share of the kern used at the base", corner=corner),
+        ("middle_third",
+         say("Pier {corner}: resultant within the kern of every bed, share used", corner=corner),
          1.0, False),
-        ("edge", say("Pier {corner}: share of the base used", corner=corner), 1.0, False),
+        ("edge", say("Pier {corner}: resultant within every bed, share used", corner=corner),
+         1.0, False),
         ("sliding", say("Pier {corner}: factor against sliding at its head", corner=corner),
          factors.sliding_least, True),
-        ("overturning", say("Pier {corner}: factor against overturning", corner=corner),
+        ("overturning", say("Pier {corner}: factor against overturning, cracked", corner=corner),
          factors.overturning_least, True),
     )  # fmt: skip
     missing = [name for name in ("pier", "height") if getattr(wall, name) is None]
@@ -110,7 +172,7 @@ def pier_checks(
                 limit,
                 kind="ratio",
                 at_least=at_least,
-                reason=_why(worst) if worst else reason or say("It is not known."),
+                reason=_why(name, worst) if worst else reason or say("It is not known."),
                 source=SOURCE,
             )
         )
@@ -124,12 +186,28 @@ def _worst(states: tuple[PierState, ...], name: str, at_least: bool) -> PierStat
     return min(states, key=value) if at_least else max(states, key=value)
 
 
-def _why(state: PierState) -> Message:
-    bound = say("least") if state.case.bound == "least" else say("greatest")
+def _why(name: str, state: PierState) -> Message:
+    values = {
+        "bound": say("least") if state.case.bound == "least" else say("greatest"),
+        "push": state.level,
+        "down": -float(state.force[2]),
+        "load": state.case.title,
+    }
+    if name == "overturning":
+        return say(
+            "Under the {bound} thrust, {push:force} with {down:force} down ({load}); a block that "
+            "could not crack would have {rigid:ratio}.",
+            rigid=state.rigid,
+            **values,
+        )
+    if name == "middle_third" and state.opens is not None:
+        return say(
+            "Under the {bound} thrust, {push:force} with {down:force} down ({load}), beds open from "
+            "{depth:length} under the springing.",
+            depth=state.opens,
+            **values,
+        )
     return say(
         "Under the {bound} thrust, {push:force} with {down:force} down ({load}).",
-        bound=bound,
-        push=state.level,
-        down=-float(state.force[2]),
-        load=state.case.title,
+        **values,
     )
