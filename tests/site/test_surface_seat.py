@@ -47,7 +47,7 @@ def test_a_cloister_is_cut_into_four_walls_a_dome_into_its_drum() -> None:
 
 def test_a_groin_stands_on_its_corners_and_has_no_seat() -> None:
     plan = planned("market-groin")
-    assert plan_surface_seats(plan.job, plan.vault) == ()
+    assert plan_surface_seats(plan.job, plan.vault) == () == plan.site.seats
 
 
 def test_the_seat_of_a_sail_rises_with_the_sphere_that_it_is_cut_from() -> None:

@@ -11,13 +11,16 @@ from timbrel.sheets.blocks import Block
 from timbrel.sheets.board import unit_note
 from timbrel.sheets.changes_sheet import changes_blocks
 from timbrel.sheets.choice_sheet import choice_blocks
+from timbrel.sheets.corner_drawing import corner_pictures
 from timbrel.sheets.fill_sheet import fill_blocks, fill_picture
 from timbrel.sheets.hand_sheet import hand_check_blocks, hand_picture
 from timbrel.sheets.load_test_sheet import load_test_blocks
 from timbrel.sheets.logistics_sheet import logistics_blocks
 from timbrel.sheets.paper import PAPERS
 from timbrel.sheets.practice_sheet import practice_blocks, practice_picture
-from timbrel.sheets.seat_sheet import bays_picture, seat_blocks, seat_pictures
+from timbrel.sheets.seat_bays import bays_picture
+from timbrel.sheets.seat_section import seat_pictures
+from timbrel.sheets.seat_sheet import seat_blocks
 from timbrel.sheets.sheet import scale_name, words_sheet
 from timbrel.sheets.stop_line_sheet import stop_line_blocks
 from timbrel.sheets.tiles_sheet import real_tile_blocks
@@ -59,7 +62,9 @@ def before_pictures(plan: AnyPlan, voice: Voice) -> list[Picture]:
     made: list[Picture | None] = []
     made += seat_pictures(plan, voice, (wide, 92.0))
     made.append(bays_picture(plan, voice, (wide, 160.0)))
-    if not isinstance(plan, SurfacePlan):
+    if isinstance(plan, SurfacePlan):
+        made += corner_pictures(plan, voice, (wide, 125.0))
+    else:
         made.append(hand_picture(plan, voice, (wide, 75.0)))
     made += [
         fill_picture(plan, voice, (PAPERS[plan.job.site.sheet].room_mm[0] - 12.0, 110.0)),

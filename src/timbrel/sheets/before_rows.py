@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from timbrel.sheets.rows import Cell, Table
-from timbrel.sheets.seat_sheet import kind_name, side_name
+from timbrel.sheets.seat_names import kind_name, side_name
 from timbrel.words import Voice, say
 
 if TYPE_CHECKING:
@@ -63,6 +63,22 @@ def seat_rows(plan: AnyPlan, voice: Voice) -> Table:
                 round(seat.debris * 1e3, 1),
                 None if bearing is None else round(bearing.force, 1),
                 None if bearing is None else round(bearing.pressure * 1e-6, 4),
+            )
+        )
+    corners = getattr(plan.site, "corners", ())
+    for corner in corners:
+        worst = corner.worst
+        rows.append(
+            (
+                voice(say("Corner {corner}", corner=corner.corner)),
+                voice(kind_name(corner.kind)),
+                round(math.degrees(corner.slope), 2),
+                *(round(v * 1e3, 1) for v in (corner.depth, corner.height, corner.stands_out)),
+                round(corner.width * 1e3, 1),
+                1,
+                round(corner.debris * 1e3, 1),
+                None if worst is None else round(worst.square / corner.width, 1),
+                None if worst is None else round(worst.pressure * 1e-6, 4),
             )
         )
     return Table("seats", say("Springing seats"), head, tuple(rows))

@@ -14,6 +14,8 @@ from timbrel.site.backing import BackingPlan, plan_backing
 from timbrel.site.batches import Batch, LayerWork, NoBatch, batch_check, plan_batch
 from timbrel.site.binding import place_check, weather_check
 from timbrel.site.centring import Centring, centring_checks, plan_centring
+from timbrel.site.corner_checks import corner_checks
+from timbrel.site.corner_seat import CornerSeat, plan_corner_seats
 from timbrel.site.ends import ends_of
 from timbrel.site.fill import FillPlan, fill_checks, plan_fill
 from timbrel.site.guides import Guide, guides_of
@@ -28,7 +30,7 @@ from timbrel.site.seat import Seat, plan_seat
 from timbrel.site.seat_checks import seat_checks
 from timbrel.site.setting_out import LayerRods, SettingOut, layer_rods, set_out
 from timbrel.site.stop_line import StopLine, stop_line, stop_line_checks
-from timbrel.site.surface_seat import plan_surface_seats
+from timbrel.site.surface_seat import coarse_pushes, plan_surface_seats
 from timbrel.site.volumes import LayerVolumes, binder_needs, layer_volumes
 from timbrel.verdict import Check
 from timbrel.words import Message, TimbrelError, say
@@ -76,10 +78,11 @@ class SitePlan(SiteWork):
 @dataclass(frozen=True)
 class SurfaceSite(SiteWork):
     """The site of a vault laid between guides: groin, cloister, sail, dome. guides: their lines
-    and templates. rods: by layer."""
+    and templates. rods: by layer. corners: the seats of a vault that stands on its corners."""
 
     guides: tuple[Guide, ...]
     rods: tuple[LayerRods, ...]
+    corners: tuple[CornerSeat, ...]
 
 
 def plan_batches(job: Job, volumes: tuple[LayerVolumes, ...]) -> tuple[Batch | NoBatch, ...]:
@@ -195,12 +198,15 @@ def plan_surface_site(
     guides = guides_of(vault, job.site, middle_ribs=job.building.middle_ribs)
     fill = plan_fill(job, vault)
     filled = fill.volume if fill else 0.0
-    seats = plan_surface_seats(job, vault, statics)
+    pushes = coarse_pushes(job, vault, statics)
+    seats = plan_surface_seats(job, vault, pushes)
+    corners = plan_corner_seats(job, vault, pushes) if vault.family == "groin" else ()
     tonight = stop_line(job, bond.layers[0], _first_batch(batches))
     checks = (
         *_materials(job, volumes, batches),
         *stop_line_checks(tonight),
         *(check for seat in seats for check in seat_checks(job, seat)),
+        *(check for corner in corners for check in corner_checks(job, corner)),
         *fill_checks(job, fill),
         *(check for delivery in deliveries for check in delivery.checks),
     )
@@ -212,6 +218,7 @@ def plan_surface_site(
         guides=guides,
         rods=layer_rods(bond),
         seats=seats,
+        corners=corners,
         backing=None,
         fill=fill,
         programme=plan_programme(job, volumes, batches, 0, filled),

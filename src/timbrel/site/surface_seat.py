@@ -1,8 +1,7 @@
 """Seats of vaults on a plan: a cloister on four level walls, a dome on its drum, a sail on the arches
 that rise along its walls.
 
-A groin stands on its corners: its springers are cut to the guides and drawn by the engineer, and no
-seat is planned for them.
+A groin stands on its corners and has none along its walls (:mod:`timbrel.site.corner_seat`).
 """
 
 from __future__ import annotations
@@ -34,12 +33,11 @@ SIDES: tuple[Side, ...] = ("near", "right", "far", "left")
 
 
 def plan_surface_seats(
-    job: Job, vault: Surface, statics: NetStatics | None = None
+    job: Job, vault: Surface, pushes: tuple[SupportPush, ...] = ()
 ) -> tuple[Seat, ...]:
-    """The seats of a cloister, a dome or a sail, with the pressure that a coarse net puts on them;
-    none for a groin. Raises TimbrelError as `make_seat` does."""
+    """The seats of a cloister, a dome or a sail, with the pressure that a net's `pushes` put on
+    them; none for a groin. Raises TimbrelError as `make_seat` does."""
     if isinstance(vault, Sail):
-        pushes = _pushes(job, vault, statics)
         seats = (rising_seat(job, vault, k, SIDES[k]) for k in range(4))
         return tuple(replace(seat, bearing=_pressed(pushes, seat, vault)) for seat in seats)
     if isinstance(vault, Dome):
@@ -48,7 +46,6 @@ def plan_surface_seats(
         springings = [_side(vault, k) for k in range(4)]
     else:
         return ()
-    pushes = _pushes(job, vault, statics)
     return tuple(
         make_seat(
             job,
@@ -88,8 +85,8 @@ def _slope(vault: Surface, foot: np.ndarray, inward: np.ndarray) -> float:
     return float(first + 1.5 * (first - second))
 
 
-def _pushes(job: Job, vault: Surface, statics: NetStatics | None) -> tuple[SupportPush, ...]:
-    """What the coarse net puts on each wall, least under dead load and with the imposed load."""
+def coarse_pushes(job: Job, vault: Surface, statics: NetStatics | None) -> tuple[SupportPush, ...]:
+    """What the coarse net puts on each wall or pier, under dead load and with the imposed load."""
     if statics is None:
         return ()
     acts = net_actions(job, solid_of(vault), statics.net.grid)

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 
 from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
-from timbrel.site.plan import SiteWork
+from timbrel.site.plan import SiteWork, SurfaceSite
 from timbrel.site.programme import crew_rate
 from timbrel.site.seat import BULKING
 from timbrel.site.seat_walls import wall_of_seat
 from timbrel.site.workdays import DAY
 from timbrel.statics.floor import GRAVITY
+from timbrel.statics.net_supports import wall_at
 from timbrel.takeoff.quantities import Line
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, say
@@ -196,6 +197,10 @@ def _waste(
     debris = sum(
         seat.debris / BULKING * wall_of_seat(job, seat.side).density for seat in site.seats
     )
+    if isinstance(site, SurfaceSite):
+        debris += sum(
+            seat.debris / BULKING * wall_at(job, seat.corner)[0].density for seat in site.corners
+        )
     lost = 0.0
     for volumes in site.volumes:
         for name, net in ((volumes.joint_binder, volumes.joints),

@@ -36,6 +36,7 @@ ON_A_PLAN = (
     ("bond.", "bond-plan-1"),
     ("site.fill", "fill-lifts"),
     ("site.seat.ring", "seat-ring"),
+    *((f"site.seat.{corner}.", "seat-corner-A-section") for corner in "ABCD"),
     ("site.seat.", "seat-near"),
     ("site.", "section-across"),
     ("takeoff.", ""),

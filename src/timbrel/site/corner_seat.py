@@ -1,0 +1,302 @@
+"""The seat of a corner: a groin on its piers, one plane square to the groin's curve.
+
+Two seats, each square to its own wall arch, would meet in an arris right where the thrust comes
+down, and each would have no width at the corner. So one plane is cut square to the groin's curve,
+which takes the thrust of both webs together along the diagonal.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from timbrel.job.model import Job
+from timbrel.shape.plan import CORNERS
+from timbrel.site.corner_shape import (
+    CornerShape,
+    bed_section,
+    corbel_section,
+    corner_shape,
+    pocket_volume,
+)
+from timbrel.site.seat import BULKING, CORBEL_STEP, STEEP
+from timbrel.site.seat_shape import chase_section
+from timbrel.statics.net_crushing import SEAT
+from timbrel.statics.net_supports import SupportPush, wall_at
+from timbrel.words import Message, TimbrelError, say
+
+Floats = NDArray[np.float64]
+
+TURNS = ("A", "C", "B", "D")
+"""One corner at a time, and the one across the diagonal next (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class CornerThrust:
+    """One state of the vault on a corner. load, bound: which. level, down: of the resultant, N. lean:
+    of it to the level, rad. square, along: its parts square to the seat and in it, N. pressure:
+    N/m2, of twice the mean over the seat: the resultant is taken at the edge of the middle third,
+    as on the seat of a wall. slip: friction (tangent) that it asks of the seat."""
+
+    load: Message
+    bound: str
+    level: float
+    down: float
+    lean: float
+    square: float
+    along: float
+    pressure: float
+    slip: float
+
+
+@dataclass(frozen=True)
+class CornerSeat:
+    """The seat at one corner.
+
+    turn: its place in the order of cutting. kind: "chase" (a pocket in the pier), "corbel", or "bed"
+    (level, under a steep curve). slope: of the groin's curve at the springing to the level, rad.
+    walls: of the two wall arches. angle: of the seat to the level. width: across the groin's
+    line, m; thickness: of the shell on the seat, in the groin's plumb plane, m. reach: along both walls,
+    within which the corner is built solid, m. front: levels over the springing of the intrados at
+    that reach: on the first wall arch, the groin, the second wall arch, m. section: (n, 2) what is
+    cut or corbelled, in the groin's plumb plane, x into the pier. depth, height, stands_out: as of a
+    seat on a wall, along the groin's line, m. debris: loose, m3. thrusts: every state that was asked.
+    turns: angles in plan from the groin's line to the two walls, rad. notes: how to do it.
+    """
+
+    corner: str
+    turn: int
+    kind: str
+    slope: float
+    walls: tuple[float, float]
+    turns: tuple[float, float]
+    angle: float
+    width: float
+    thickness: float
+    reach: float
+    front: tuple[float, float, float]
+    section: Floats
+    depth: float
+    height: float
+    stands_out: float
+    debris: float
+    thrusts: tuple[CornerThrust, ...]
+    notes: tuple[Message, ...]
+
+    @property
+    def worst(self) -> CornerThrust | None:
+        """The state that presses the seat most."""
+        return max(self.thrusts, key=lambda t: t.pressure, default=None)
+
+    @property
+    def slipping(self) -> CornerThrust | None:
+        """The state that leans most off the square."""
+        return max(self.thrusts, key=lambda t: t.slip, default=None)
+
+
+def plan_corner_seats(
+    job: Job, vault: Any, pushes: tuple[SupportPush, ...]
+) -> tuple[CornerSeat, ...]:
+    """The seats of a vault that stands on its corners, A to D.
+
+    Raises TimbrelError when the job asks for a seat that a corner cannot have, or for a pocket that
+    leaves no pier.
+    """
+    return tuple(_corner(job, vault, k, pushes) for k in range(4))
+
+
+def _corner(job: Job, vault: Any, k: int, pushes: tuple[SupportPush, ...]) -> CornerSeat:
+    name, stated = CORNERS[k], job.seat
+    shape = corner_shape(vault, k)
+    reach = _reach(job, vault.thickness)
+    half = shape.half_width(reach)
+    kind = _kind(job, shape)
+    depth = height = out = debris = 0.0
+    angle = 0.0 if kind == "bed" else math.pi / 2 - shape.slope
+    if kind == "corbel":
+        middle = half / math.tan(max(shape.turns))
+        out = middle + shape.thickness * math.sin(shape.slope) / 2
+        section = corbel_section(shape.slope, shape.thickness, out)
+        height = float(np.ptp(section[:, 1]))
+    else:
+        if kind == "chase":
+            section = chase_section(shape.slope, shape.thickness, stated.depth, stated.clearance)
+        else:
+            section = bed_section(shape.plumb, shape.level, stated.clearance)
+        depth = float(section[:, 0].max())
+        height = float(section[-1, 1] - section[0, 1])
+        _refuse_depth(job, name, depth)
+        debris = BULKING * pocket_volume(section, half + stated.clearance, shape.turns)
+    thickness = shape.level if kind == "bed" else shape.thickness
+    bearing = 2 * half * thickness
+    thrusts = tuple(_thrust(push, shape, angle, bearing) for push in pushes if push.support == name)
+    return CornerSeat(
+        corner=name,
+        turn=TURNS.index(name) + 1,
+        kind=kind,
+        slope=shape.slope,
+        walls=shape.walls,
+        turns=shape.turns,
+        angle=angle,
+        width=2 * half,
+        thickness=thickness,
+        reach=reach,
+        front=_front(vault, k, shape, reach),
+        section=section,
+        depth=depth,
+        height=height,
+        stands_out=out,
+        debris=debris,
+        thrusts=thrusts,
+        notes=_notes(kind, angle, reach, out),
+    )
+
+
+def _kind(job: Job, shape: CornerShape) -> str:
+    stated = job.seat.kind
+    if stated == "ledger":
+        raise TimbrelError(
+            say(
+                "seat.kind is 'ledger' and the vault stands on its corners, where no ledger runs; "
+                "accepted: 'chase', 'corbel', or leave it out."
+            ),
+            key="seat.kind",
+        )
+    if shape.slope > STEEP:
+        if stated is not None:
+            raise TimbrelError(
+                say(
+                    "seat.kind is '{kind}' and the groin springs at {slope:angle}, too steeply for "
+                    "it; accepted: leave seat.kind out for a level bed in the pier, or a lower rise.",
+                    kind=stated,
+                    slope=shape.slope,
+                ),
+                key="seat.kind",
+            )
+        return "bed"
+    return stated or "chase"
+
+
+def _reach(job: Job, thickness: float) -> float:
+    """How far the corner is solid along both walls: at least as far as the proof takes it to be."""
+    least, stated = SEAT * thickness, job.seat.springer
+    if stated is None:
+        return least
+    if stated < least - 1e-9:
+        raise TimbrelError(
+            say(
+                "seat.springer is {given:length} and the proof takes a corner as solid within twice "
+                "the shell, {least:length}; accepted: at least that, or leave it out.",
+                given=stated,
+                least=least,
+            ),
+            key="seat.springer",
+        )
+    return stated
+
+
+def pier_side(job: Job, corner: str) -> tuple[float | None, str]:
+    """Side of the pier at a corner, or the thickness of its wall where no pier is stated (m), and
+    the key that would tell it."""
+    wall, side = wall_at(job, corner)
+    return wall.pier if wall.pier is not None else wall.thickness, f"walls.{side}.pier"
+
+
+def _refuse_depth(job: Job, corner: str, depth: float) -> None:
+    side, key = pier_side(job, corner)
+    if side is not None and depth >= side:
+        raise TimbrelError(
+            say(
+                "seat.depth: {given:length} along the curve cuts {depth:length} into the pier at "
+                "{corner}, which is {side:length} wide ({key}); give a pocket that leaves pier "
+                "behind it, or a corbel.",
+                given=job.seat.depth,
+                depth=depth,
+                corner=corner,
+                side=side,
+                key=key,
+            ),
+            key="seat.depth",
+        )
+
+
+def _thrust(push: SupportPush, shape: CornerShape, angle: float, area: float) -> CornerThrust:
+    """The resultant on the seat: of its level part, that along the groin's line presses square; what
+    goes across it slides."""
+    outward = -float(push.total[:2] @ shape.towards)
+    across = float(push.total[:2] @ np.array([-shape.towards[1], shape.towards[0]]))
+    down = -float(push.total[2])
+    # The seat's normal leans by `angle` off the plumb, away from the room.
+    square = outward * math.sin(angle) + down * math.cos(angle)
+    in_line = outward * math.cos(angle) - down * math.sin(angle)
+    along = math.hypot(in_line, across)
+    level = float(np.hypot(*push.total[:2]))
+    return CornerThrust(
+        load=push.case.title,
+        bound=push.case.bound,
+        level=level,
+        down=down,
+        lean=math.atan2(down, level),
+        square=square,
+        along=along,
+        pressure=2 * square / area,
+        slip=along / square if square > 0 else math.inf,
+    )
+
+
+def _front(vault: Any, k: int, shape: CornerShape, reach: float) -> tuple[float, float, float]:
+    """Where the tiles of the webs begin: intrados on both wall arches at the reach, and on the
+    groin where the front of the springer crosses it."""
+    corners = np.asarray(vault.plan.corners)
+    ways = [corners[(k + step) % 4, :2] - shape.at for step in (-1, 1)]
+    first, second = (shape.at + reach * way / np.hypot(*way) for way in ways)
+    inside = 1e-4 * shape.towards
+    # The front runs straight from one wall arch to the other.
+    share = abs(_cross(first - shape.at, shape.towards))
+    share = share / (share + abs(_cross(second - shape.at, shape.towards)))
+    on_groin = first + share * (second - first)
+    points = np.array([first + inside, on_groin, second + inside])
+    levels = np.asarray(vault.height(points[:, 0], points[:, 1], 0.0)) - float(corners[k, 2])
+    return float(levels[0]), float(levels[1]), float(levels[2])
+
+
+def _cross(a: Floats, b: Floats) -> float:
+    return float(a[0] * b[1] - a[1] * b[0])
+
+
+def _notes(kind: str, angle: float, reach: float, out: float) -> tuple[Message, ...]:
+    order = say(
+        "One corner at a time, A, then C across from it, then B and D: prop the corner and what "
+        "stands over it first, and open the next when the springer in this one is packed and hard."
+    )
+    solid = say(
+        "Build the springer solid in mortar, its tiles on bed and broken, out to {reach:length} from "
+        "the corner along both walls; the webs and the groin begin square on its front. The proof "
+        "takes the corner as solid within that reach.",
+        reach=reach,
+    )
+    how = {
+        "chase": say(
+            "One plane, square to the groin's curve, {angle:angle} to the level: hold the "
+            "groin's template in the diagonal and the square against it. Cut back to sound "
+            "masonry, brush, wet, pack all round.",
+            angle=angle,
+        ),
+        "bed": say(
+            "The groin comes down steeply: cut a level bed into the pier and pack the springer "
+            "hard against its back, which takes the push."
+        ),
+        "corbel": say(
+            "Corbelled courses carry the seat, {angle:angle} to the level: each stands out by at "
+            "most a third of its height, so {out:length} needs {height:length} of courses, tailed "
+            "into the pier.",
+            angle=angle,
+            out=out,
+            height=out / CORBEL_STEP,
+        ),
+    }[kind]
+    return order, how, solid
