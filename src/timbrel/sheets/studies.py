@@ -13,10 +13,10 @@ from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
     from timbrel.plan import Plan
-    from timbrel.statics.alternatives import Alternative
+    from timbrel.statics.alternative import Alternative
+    from timbrel.statics.sampled import Uncertain
     from timbrel.statics.sensitivity import Three
     from timbrel.statics.studies import Studies
-    from timbrel.statics.uncertainty import Uncertain
 
 SHARES = (0.0, 0.05, 0.5, 0.95, 1.0)
 """Shares of the samples below which the reserves that are told lie."""

@@ -19,10 +19,10 @@ from timbrel.statics.carried_length import wall_length
 from timbrel.statics.carrying import Carrying
 from timbrel.statics.combinations import Combination, combinations, variable_loads
 from timbrel.statics.descent import Push, overturning_factor
-from timbrel.statics.imposed import imposed_load
 from timbrel.statics.pushes import beside_ties
 from timbrel.statics.spread import after_movement
 from timbrel.statics.supports import wall_profile
+from timbrel.statics.tenths import busier, heavier, higher, thicker
 from timbrel.statics.thickness import least_thickness
 from timbrel.statics.thrust_program import ThrustProgram
 from timbrel.statics.walls import Side, wall_frame
@@ -92,53 +92,6 @@ def _governs(carrying: Carrying, vault: str) -> _Governs:
     by = worst.overturning
     side: Side = "right" if worst.side == "right" else "left"  # a strip stands on these two
     return _Governs(carrying.v, vault, side, by.combination, by.bound)
-
-
-def thicker(job: Job, factor: float) -> Job:
-    """Every tile and bed thicker by a factor."""
-    tiles = {
-        name: tile.model_copy(update={"thickness": tile.thickness * factor})
-        for name, tile in job.tiles.items()
-    }
-    layers = tuple(layer.model_copy(update={"bed": layer.bed * factor}) for layer in job.layers)
-    return job.model_copy(update={"tiles": tiles, "layers": layers})
-
-
-def higher(job: Job, factor: float) -> Job:
-    """More rise. A semicircle has none of its own and stays."""
-    if job.curve.rise is None:
-        return job
-    curve = job.curve.model_copy(update={"rise": job.curve.rise * factor})
-    return job.model_copy(update={"curve": curve})
-
-
-def heavier(job: Job, factor: float) -> Job:
-    """Tiles, binders, fill and finish heavier by a factor."""
-    tiles = {n: t.model_copy(update={"density": t.density * factor}) for n, t in job.tiles.items()}
-    binders = {
-        n: b.model_copy(update={"density": b.density * factor}) for n, b in job.binders.items()
-    }
-    fill = job.loads.fill
-    lifts = tuple(
-        lift.model_copy(update={"unit_weight": lift.unit_weight * factor}) for lift in fill.lifts
-    )
-    weight = fill.unit_weight or {"solid": 16e3, "light": 6e3}.get(fill.kind, 16e3)
-    fill = fill.model_copy(
-        update={
-            "unit_weight": weight * factor,
-            "lifts": lifts,
-            "sleeper_density": fill.sleeper_density * factor,
-        }
-    )
-    loads = job.loads.model_copy(update={"fill": fill, "finish": job.loads.finish * factor})
-    return job.model_copy(update={"tiles": tiles, "binders": binders, "loads": loads})
-
-
-def busier(job: Job, factor: float) -> Job:
-    """Imposed and line load greater by a factor."""
-    imposed, _ = imposed_load(job.loads)
-    changes = {"imposed": imposed * factor, "line": job.loads.line * factor}
-    return job.model_copy(update={"loads": job.loads.model_copy(update=changes)})
 
 
 @dataclass(frozen=True)

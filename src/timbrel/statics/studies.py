@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from timbrel.job.model import Job
-from timbrel.statics.alternatives import Alternative, alternatives
+from timbrel.statics.alternative import Alternative
+from timbrel.statics.alternatives import alternatives
 from timbrel.statics.carrying import Carrying
+from timbrel.statics.sampled import Uncertain
 from timbrel.statics.sensitivity import Swing, sensitivity
-from timbrel.statics.uncertainty import Uncertain
 
 if TYPE_CHECKING:
     from timbrel.shape.vault import Barrel

@@ -25,7 +25,8 @@ from timbrel.statics.descent import overturning_factor as built_factor
 from timbrel.statics.processes import in_processes
 from timbrel.statics.proof import SIDES, Statics, Station
 from timbrel.statics.pushes import beside_ties
-from timbrel.statics.sampling import normal_samples, rank_correlation
+from timbrel.statics.sampled import Uncertain, failing_share, influences
+from timbrel.statics.sampling import normal_samples
 from timbrel.statics.strip import Array, Strip, ThrustLine
 from timbrel.statics.supports import wall_profile
 from timbrel.statics.thickness import least_thickness, least_thicknesses
@@ -56,32 +57,6 @@ NAMES = (
     "strength",
     "spread",
 )
-
-
-@dataclass(frozen=True)
-class Influence:
-    """Rank correlation of one input with the reserve of the vault: -1 to 1."""
-
-    name: str
-    title: Message
-    correlation: float
-
-
-@dataclass(frozen=True)
-class Uncertain:
-    """What the samples came to.
-
-    reserve: (n,) thickness over least thickness. walls: (n,) least factor of the cracked walls, nan
-    when they are not known. failing: share of samples in which the vault, or a wall, fails.
-    standard_error: of that share. influences: strongest first. seed: of the samples.
-    """
-
-    reserve: Array
-    walls: Array
-    failing: float
-    standard_error: float
-    influences: tuple[Influence, ...]
-    seed: int
 
 
 @dataclass(frozen=True)
@@ -125,10 +100,14 @@ def uncertain(
         progress(say("Samples of the uncertain vault"), done / count)
     found = np.vstack(results)
     reserve, walls = found[:, 0], found[:, 1]
-    fails = (reserve < 1) | (walls < 1)
-    failing = float(fails.mean())
-    error = float(np.sqrt(failing * (1 - failing) / count))
-    return Uncertain(reserve, walls, failing, error, _influences(drawn, reserve), chosen)
+    failing, error = failing_share((reserve < 1) | (walls < 1))
+    inputs, titles = _inputs(drawn), _titles()
+    known = bool(np.isfinite(walls).all())
+    on_walls = influences(inputs, NAMES, titles, walls) if known else ()
+    return Uncertain(
+        reserve, walls, failing, error, influences(inputs, NAMES, titles, reserve), chosen,
+        supports=on_walls,
+    )  # fmt: skip
 
 
 def _worked(trial: _Trial, drawn: Array, workers: int) -> Iterator[Array]:
@@ -288,8 +267,8 @@ def _built(strip: Strip, thick: float, shape: Array, spread: float) -> Strip:
     return Strip(moved - half, outer, strip.friction, backing=strip.backing)
 
 
-def _influences(drawn: Array, reserve: Array) -> tuple[Influence, ...]:
-    titles = (
+def _titles() -> tuple[Message, ...]:
+    return (
         say("Thickness of the shell"),
         say("Error of the curve, half a wave"),
         say("Error of the curve, a whole wave"),
@@ -298,11 +277,10 @@ def _influences(drawn: Array, reserve: Array) -> tuple[Influence, ...]:
         say("Crushing strength"),
         say("Spread of the springings"),
     )
+
+
+def _inputs(drawn: Array) -> Array:
+    """The samples as they act: the springings never come nearer."""
     inputs = drawn.copy()
     inputs[:, 6] = np.abs(inputs[:, 6])
-    values = rank_correlation(inputs, reserve)
-    found = [
-        Influence(name, title, float(value))
-        for name, title, value in zip(NAMES, titles, values, strict=True)
-    ]
-    return tuple(sorted(found, key=lambda f: -abs(f.correlation)))
+    return inputs
