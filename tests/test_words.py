@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from timbrel.verdict import Verdict, governing_first, judge, overall
+from timbrel.verdict import Check, Verdict, governing_first, judge, overall
 from timbrel.words import Voice, feet_and_inches, say
 
 
@@ -84,3 +84,13 @@ def test_what_has_no_end_is_spoken_without_a_unit() -> None:
         assert Voice().quantity(float("inf"), kind) == "∞"
         assert Voice(length_unit="ft").quantity(float("inf"), kind) == "∞"
         assert Voice().quantity(float("nan"), kind) == "–"
+
+
+def test_a_value_led_to_its_limit_governs_only_when_it_fails() -> None:
+    def of(name: str, value: float, led: bool) -> Check:
+        return judge(name, say("x"), value, 1.0, kind="ratio", reason=say("x"), source="", led=led)
+
+    checks = [of("whole", 1.0, True), of("spare", 1.5, False), of("tight", 1.1, False)]
+    assert [c.name for c in governing_first(checks)] == ["tight", "spare", "whole"]
+    checks = [of("whole", 0.9, True), of("tight", 1.1, False)]
+    assert [c.name for c in governing_first(checks)] == ["whole", "tight"]

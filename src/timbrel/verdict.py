@@ -30,6 +30,8 @@ class Check:
     value, limit: SI, of `kind` (see :mod:`timbrel.words`), None when not judged. at_least: True
     when the value must reach the limit, False when it must stay under it. reason: why, in one
     sentence (what governs, or what is missing). source: clause, author or "common practice".
+    led: the plan itself leads the value to its limit, or it can pass no further (the whole of a
+    load, the least piece that is cut, a wait as long as is needed): it governs only when it fails.
     """
 
     name: str
@@ -41,6 +43,7 @@ class Check:
     at_least: bool
     reason: Message
     source: str
+    led: bool = False
 
     @property
     def use(self) -> float:
@@ -63,6 +66,7 @@ def judge(
     reason: Message,
     source: str,
     at_least: bool = True,
+    led: bool = False,
 ) -> Check:
     """Compare, or answer ``not judged`` when the value or the limit is missing or not a number."""
     if value is not None and math.isnan(value):
@@ -72,13 +76,18 @@ def judge(
     else:
         holds = value >= limit if at_least else value <= limit
         verdict = Verdict.HOLDS if holds else Verdict.FAILS
-    return Check(name, title, verdict, value, limit, kind, at_least, reason, source)
+    return Check(name, title, verdict, value, limit, kind, at_least, reason, source, led)
 
 
 def governing_first(checks: Iterable[Check]) -> tuple[Check, ...]:
-    """Checks in the order in which they govern: fails, not judged, holds; most used first."""
+    """Checks in the order in which they govern: fails, not judged, holds; most used first, and
+    those that hold and are led to their limit last."""
     rank = list(Verdict)
-    return tuple(sorted(checks, key=lambda c: (rank.index(c.verdict), -c.use)))
+
+    def place(check: Check) -> tuple[int, bool, float]:
+        return rank.index(check.verdict), check.led and check.verdict is Verdict.HOLDS, -check.use
+
+    return tuple(sorted(checks, key=place))
 
 
 def overall(checks: Iterable[Check]) -> Verdict:

@@ -81,6 +81,7 @@ def closer_checks(layer: LayerBond, stock: Stock) -> list[Check]:
             kind="length",
             reason=say("It is tile {name}.", name=layer.names[short]),
             source=PRACTICE,
+            led=True,
         )
     ]
     if layer.width[narrow] < stock.across - HAIR:
@@ -96,6 +97,7 @@ def closer_checks(layer: LayerBond, stock: Stock) -> list[Check]:
                     name=layer.names[narrow],
                 ),
                 source=PRACTICE,
+                led=True,
             )
         )
     return found
@@ -113,6 +115,7 @@ def joint_checks(layer: LayerBond, stock: Stock) -> tuple[Check, Check]:
             kind="length",
             reason=say("Joints are gauged so that courses and rows close."),
             source=source,
+            led=True,
         ),
         judge(
             f"bond.joint_most.{layer.layer}",
@@ -123,6 +126,7 @@ def joint_checks(layer: LayerBond, stock: Stock) -> tuple[Check, Check]:
             at_least=False,
             reason=say("Joints are gauged so that courses and rows close."),
             source=source,
+            led=True,
         ),
     )
 

@@ -37,6 +37,7 @@ def _dead(proof: NetProof) -> Check:
         if proof.share_of_dead >= STANDS
         else say("No state of compression inside the vault carries its own weight."),
         source=SOURCE,
+        led=True,
     )
 
 

@@ -276,6 +276,7 @@ def _strip_checks(job: Job, proof: OpeningProof) -> list[Check]:
                 width=carried.width,
             ),
             source=SAFE,
+            led=True,
         )
     ]
     stands = carried.share_of_dead >= STANDS

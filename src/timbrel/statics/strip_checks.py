@@ -56,6 +56,7 @@ def _stands(answer: StripAnswer) -> Check:
         kind="percent",
         reason=reason,
         source=SAFE,
+        led=True,
     )
 
 

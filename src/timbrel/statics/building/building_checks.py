@@ -34,7 +34,7 @@ def building_checks(
     checks = [
         judge(
             "building.arch",
-            say("closed arch with nothing under it: share of the bond"),
+            say("Closed arch with nothing under it: share of the bond"),
             closed.ratio if strength or closed.line is not None else None,
             limit,
             kind="ratio",
@@ -44,7 +44,7 @@ def building_checks(
         ),
         judge(
             "building.buckling",
-            say("buckling of the single layer"),
+            say("Buckling of the single layer"),
             min(a.buckling for a in arch_answers),
             job.building.buckling_least,
             kind="ratio",
@@ -59,7 +59,7 @@ def building_checks(
         checks.append(
             judge(
                 "building.layer",
-                say("later layer as it advances: share of the bond"),
+                say("Later layer as it advances: share of the bond"),
                 worst.ratio if strength or worst.line is not None else None,
                 limit,
                 kind="ratio",
@@ -90,7 +90,7 @@ def lifts_check(job: Job, lifts: Lifts, wanted: Message) -> Check:
     """Is one lift apart safe? wanted: what must exist at every pair of levels."""
     return judge(
         "building.lifts",
-        say("one side of the fill ahead of the other"),
+        say("One side of the fill ahead of the other"),
         lifts.safe,
         job.building.lift,
         kind="length",
@@ -98,6 +98,7 @@ def lifts_check(job: Job, lifts: Lifts, wanted: Message) -> Check:
         if lifts.safe is not None
         else say("no thrust line exists even with both sides filled alike"),
         source="safe theorem, Heyman 1966",
+        led=True,
     )
 
 
@@ -116,7 +117,7 @@ def hold_check(job: Job, holding: Holding, untested: Message) -> Check:
         value = None
     return judge(
         "building.hold",
-        say("time a tile is held by hand"),
+        say("Time a tile is held by hand"),
         value,
         most,
         kind="minutes",

@@ -29,13 +29,13 @@ def surface_checks(
     layers by the proposed order, lifts of fill."""
     names: tuple[tuple[str, str, Message], ...] = (
         ("building.course", "course",
-         say("closed courses of the first layer: share of the bond")),
-        ("building.open", "open", say("course that hangs unclosed: share of the bond")),
+         say("Closed courses of the first layer: share of the bond")),
+        ("building.open", "open", say("Course that hangs unclosed: share of the bond")),
         ("building.eased", "eased",
-         say("first layer with nothing under it: share of the bond")),
+         say("First layer with nothing under it: share of the bond")),
         ("building.spread", "spread",
-         say("first layer closed, its springings spread: share of the bond")),
-        ("building.layer", "layer", say("later layer as it advances: share of the bond")),
+         say("First layer closed, its springings spread: share of the bond")),
+        ("building.layer", "layer", say("Later layer as it advances: share of the bond")),
     )  # fmt: skip
     checks = []
     for name, operation, title in names:
@@ -45,7 +45,7 @@ def surface_checks(
     checks.append(
         judge(
             "building.buckling",
-            say("buckling of the single layer"),
+            say("Buckling of the single layer"),
             min(a.buckling for a in worst if a.buckling is not None),
             job.building.buckling_least,
             kind="ratio",
@@ -84,4 +84,5 @@ def _bond_check(
             holder=answer.holds_by,
         ),
         source=SOURCE,
+        led=bool(answer.wait),
     )
