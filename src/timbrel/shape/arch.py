@@ -14,8 +14,6 @@ import numpy as np
 from timbrel.shape.directrix import Directrix
 from timbrel.shape.planecurve import Array, outward
 
-UP = np.array([0.0, 0.0, 1.0])
-
 
 @dataclass(frozen=True)
 class Half:
@@ -75,25 +73,31 @@ class OrdinateArch:
     def jet(self, u: Array) -> tuple[Array, Array, Array]:
         """Points and first and second derivatives by `u`, each (..., 3)."""
         at, angle, curvature = self.base.jet(u * self._arc)
-        slope = self._arc * np.stack([np.cos(angle), np.sin(angle)], axis=-1)
-        bend = (-(self._arc**2) * curvature)[..., None] * outward(angle)
-        origin, level, plumb = self._stretch(u)
+        out = outward(angle)
+        x, y, z, level_x, level_y, plumb = self._stretch(u)
 
-        def carried(plane: Array) -> Array:
-            return np.asarray(plane[..., :1] * level + plane[..., 1:] * plumb)
+        def carried(across: Array, up: Array) -> Array:
+            return np.stack([across * level_x, across * level_y, up * plumb], axis=-1)
 
-        return origin + carried(at), carried(slope), carried(bend)
+        point = carried(at[..., 0], at[..., 1])
+        for axis, start in enumerate((x, y, z)):
+            point[..., axis] += start
+        fall = -(self._arc**2) * curvature
+        return (
+            point,
+            carried(self._arc * out[..., 1], -self._arc * out[..., 0]),
+            carried(fall * out[..., 0], fall * out[..., 1]),
+        )
 
-    def _stretch(self, u: Array) -> tuple[Array, Array, Array]:
-        """Where x and y of the base are carried to, at each share: origin + x level + y plumb."""
+    def _stretch(self, u: Array) -> Array:
+        """Where x and y of the base are carried to, at each share: (6, ...) the origin's x, y and z,
+        the level way's x and y by the base's x, and the height by its y."""
         left, right = self.left, self.right
-        half = self.base.span / 2
-        a = left.foot, left.run / half, left.rise / self.base.rise * UP
+        half, rise = self.base.span / 2, self.base.rise
+        a = np.append(left.foot, [*left.run[:2] / half, left.rise / rise])
         if right is None:
-            return a
+            return a.reshape(6, *[1] * np.ndim(u))
         # The right half counts from its own foot, back along its own run.
         run = right.run / half
-        b = right.foot + self.base.span * run, -run, right.rise / self.base.rise * UP
-        first = (u <= 0.5)[..., None]
-        origin, level, plumb = (np.where(first, p, q) for p, q in zip(a, b, strict=True))
-        return origin, level, plumb
+        b = np.append(right.foot + self.base.span * run, [*-run[:2], right.rise / rise])
+        return np.asarray(np.stack([a, b], axis=1)[:, (np.asarray(u) > 0.5).astype(np.int8)])

@@ -19,7 +19,8 @@ from typing import Any
 
 import numpy as np
 
-from timbrel.statics.net_solid import Array, Index
+from timbrel.statics.net_band import Band
+from timbrel.statics.net_solid import Array
 
 STEPS = 90
 CLOSE = 1e-8  # relative gap and infeasibility of the dual wanted
@@ -29,12 +30,15 @@ EXACT = 1e-10  # relative residual at which a solution of the rows is left alone
 TURNS = 4  # refinements of a solution of the rows
 STEP_SHARE = 0.995
 CENTRINGS = 2  # further correctors of a step
-REGULAR = 1e-14
+FAR = 1e3  # times all loads: forces so great are none
+ROUNDING = 1e-14
+STRAYS = 1e-9  # over all loads: what a step leaves out of balance beyond what it should
 
 
 @dataclass(frozen=True)
 class InteriorPoint:
-    """Where the method stopped: x (m,), factor k, dual (rows,), relative gap and infeasibility."""
+    """Where the method stopped: x (m,), factor k, dual (rows,), relative gap and infeasibility.
+    refuted: the duals tell that no x holds what has to be held."""
 
     x: Array
     factor: float
@@ -42,80 +46,7 @@ class InteriorPoint:
     gap: float
     primal: float
     steps: int
-
-
-class Band:
-    """A D A' as a band. Rows are ordered as they come, as `keys` order them, or by Cuthill and McKee
-    (1969), whichever is narrowest; the products of the entries of each column are laid out once."""
-
-    def __init__(self, matrix: Any, *keys: Array) -> None:
-        from scipy import sparse
-        from scipy.sparse.csgraph import reverse_cuthill_mckee
-
-        self.size = matrix.shape[0]
-        pattern = (abs(matrix) @ abs(matrix).T).tocoo()
-        orders = [np.argsort(key, kind="stable") for key in keys]
-        orders.append(np.arange(self.size))
-        if self.size:
-            orders.append(np.asarray(reverse_cuthill_mckee(pattern.tocsr(), symmetric_mode=True)))
-        widths = []
-        for order in orders:
-            place = np.empty(self.size, np.int64)
-            place[order] = np.arange(self.size)
-            widths.append(int(np.abs(place[pattern.row] - place[pattern.col]).max(initial=0)))
-        self.order: Index = orders[int(np.argmin(widths))]
-        self.width = min(widths)
-        self.matrix = matrix.tocsr()[self.order]
-        columns = self.matrix.tocsc()
-        columns.sort_indices()
-        self.across = columns.T
-        self._products = sparse.csc_array(
-            self._lay_out(columns), shape=((self.width + 1) * self.size, columns.shape[1])
-        )
-
-    def _lay_out(self, columns: Any) -> tuple[Array, Index, Index]:
-        """Every product of two entries of a column, where it falls in the band."""
-        count = np.diff(columns.indptr)
-        start = np.zeros(len(count) + 1, np.int64)
-        start[1:] = np.cumsum(count * (count + 1) // 2)
-        value, place = np.empty(start[-1]), np.empty(start[-1], np.int32)
-        for size in np.unique(count):
-            which = np.flatnonzero(count == size)
-            low, high = np.tril_indices(size)
-            entry = columns.indptr[which][:, None] + np.arange(size)
-            row, data = columns.indices[entry], columns.data[entry]
-            here = start[which][:, None] + np.arange(len(low))
-            value[here] = data[:, low] * data[:, high]
-            place[here] = (row[:, low] - row[:, high]) * self.size + row[:, high]
-        return value, place, start
-
-    def factor(self, weight: Array) -> tuple[Array, Array]:
-        """Cholesky factor of A diag(weight) A' in lower band form, its rows and columns scaled to
-        a unit diagonal, and the scales."""
-        from scipy.linalg import cholesky_banded
-
-        band = (self._products @ weight).reshape(self.width + 1, self.size)
-        scale = 1 / np.sqrt(np.maximum(band[0], 1e-300))
-        band *= scale
-        for k in range(self.width + 1):
-            band[k, : self.size - k] *= scale[k:]
-        band[0] += REGULAR
-        return np.asarray(cholesky_banded(band, overwrite_ab=True, lower=True)), scale
-
-    def rows(self, x: Array) -> Array:
-        """A x, rows in the matrix's own order."""
-        found = np.empty(self.size)
-        found[self.order] = self.matrix @ x
-        return found
-
-    def solve(self, weight: Array, right: Array) -> Array:
-        """y of A diag(weight) A' y = right, rows in the matrix's own order."""
-        from scipy.linalg import cho_solve_banded
-
-        factor, scale = self.factor(weight)
-        found = np.empty(self.size)
-        found[self.order] = scale * cho_solve_banded((factor, True), scale * right[self.order])
-        return found
+    refuted: bool = False
 
 
 @dataclass
@@ -134,6 +65,8 @@ class _Interior:
 
     def __init__(self, band: Band, b: Array, g: Array, c: Array, most: float) -> None:
         self.band, self.b, self.g, self.c, self.most = band, b, g, c, most
+        self.left: Array | None = None  # what the last step should have left out of balance
+        self.refines = False
 
     def rows(self, x: Array) -> Array:
         return np.asarray(self.band.matrix @ x[:-1] + self.g * x[-1])
@@ -141,45 +74,46 @@ class _Interior:
     def columns(self, y: Array) -> Array:
         return np.append(self.band.across @ y, self.g @ y)
 
-    def solver(self, weight: Array) -> Callable[[Array], Array]:
-        """Solves (A, g) diag(weight) (A, g)' y = r."""
-        from scipy.linalg import cho_solve_banded
-
-        factor, scale = self.band.factor(weight[:-1])
-
-        def base(r: Array) -> Array:
-            return np.asarray(scale * cho_solve_banded((factor, True), scale * r))
-
-        across = base(self.g)
+    def solver(self, weight: Array) -> Callable[[Array], tuple[Array, Array]]:
+        """Solves (A, g) diag(weight) (A, g)' y = r for y and (A, g)' y."""
+        factor = self.band.factor(weight[:-1])
+        across = factor.solve(self.g)
         bottom = 1 + weight[-1] * float(self.g @ across)
 
         def once(r: Array) -> Array:
-            y = base(r)
+            y = factor.solve(r)
             return np.asarray(y - across * (weight[-1] * float(self.g @ y) / bottom))
 
-        def solve(r: Array) -> Array:
-            """Refined against the true rows: the factor loses digits near the end."""
+        def solve(r: Array) -> tuple[Array, Array]:
             y = once(r)
-            miss = r - self.rows(weight * self.columns(y))
-            for _ in range(TURNS):
-                if np.abs(miss).max() <= EXACT * np.abs(r).max():
-                    break
-                better = y + once(miss)
-                left = r - self.rows(weight * self.columns(better))
-                if np.abs(left).max() > 0.5 * np.abs(miss).max():
-                    break
-                y, miss = better, left
-            return y
+            columns = self.columns(y)
+            return self._refined(r, weight, once, y, columns) if self.refines else (y, columns)
 
         return solve
+
+    def _refined(
+        self, r: Array, weight: Array, once: Callable[[Array], Array], y: Array, columns: Array
+    ) -> tuple[Array, Array]:
+        """A solution bettered against the true rows: the factor loses digits near the end."""
+        miss = r - self.rows(weight * columns)
+        for _ in range(TURNS):
+            if np.abs(miss).max() <= EXACT * np.abs(r).max():
+                break
+            better = y + once(miss)
+            across = self.columns(better)
+            left = r - self.rows(weight * across)
+            if np.abs(left).max() > 0.5 * np.abs(miss).max():
+                break
+            y, columns, miss = better, across, left
+        return y, columns
 
     def start(self, first: float) -> _Point:
         """Wright 1997, 10.4, with the factor at `first`."""
         weight = np.append(np.ones(len(self.c) - 1), 0.0)
         solve = self.solver(weight)
-        x = weight * self.columns(solve(self.b - self.g * first))
-        y = solve(self.rows(weight * self.c))
-        z = self.c - self.columns(y)
+        x = weight * solve(self.b - self.g * first)[1]
+        y, columns = solve(self.rows(weight * self.c))
+        z = self.c - columns
         x, z = x[:-1], z[:-1]
         x = x + max(-1.5 * x.min(), 0.0)
         z = z + max(-1.5 * z.min(), 0.0)
@@ -190,12 +124,31 @@ class _Interior:
     def measure(self, p: _Point) -> tuple[float, float, float, Array, Array]:
         """Relative gap, infeasibilities of primal and dual, and the two residuals."""
         rp = self.b - self.rows(p.x)
+        if self.left is not None and not self.refines:
+            self.refines = bool(np.abs(rp - self.left).max() > STRAYS * self.size)
         rd = self.c - self.columns(p.y) - p.z
         rd[-1] += p.w
         value = float(self.c @ p.x)
         bound = float(self.b @ p.y) - self.most * p.w
         gap = abs(value - bound) / (1 + abs(value))
         return gap, float(np.abs(rp).max()) / self.size, float(np.abs(rd).max()) / 2, rp, rd
+
+    def refuted(self, p: _Point) -> bool:
+        """Do the duals tell that nothing holds b, or where b is nil any of the driven load.
+
+        b y = x A'y + k g y, so with no strut that shuts (A'y <= 0) there is no x (Farkas 1902).
+        Where some shut a little, only forces FAR beyond all loads could; that is taken for none,
+        on the safe side. Such programs have no interior, and steps in them lead nowhere.
+        """
+        bare = not self.b.any()
+        if bare and (self.c[:-1].any() or not self.g.any()):
+            return False
+        shut = float((self.band.across @ p.y).max(initial=0.0))
+        shut += ROUNDING * float(np.abs(p.y).max(initial=0.0))
+        driven = float(self.g @ p.y)
+        loads = float(np.abs(self.b).sum()) + self.most * float(np.abs(self.g).sum())
+        sinks = float(self.b @ p.y) - self.most * max(driven, 0.0) if not bare else -driven
+        return sinks > shut * FAR * loads > 0
 
     @property
     def size(self) -> float:
@@ -213,8 +166,8 @@ class _Interior:
         def towards(xz: Array, sw: float) -> _Point:
             h = rd - xz / p.x
             h[-1] += sw / s
-            y = solve(rp + self.rows(weight * h))
-            x = weight * (self.columns(y) - h)
+            y, columns = solve(rp + self.rows(weight * h))
+            x = weight * (columns - h)
             return _Point(x, y, (xz - p.z * x) / p.x, (sw + p.w * x[-1]) / s)
 
         d = towards(-p.x * p.z, -s * p.w)
@@ -235,6 +188,7 @@ class _Interior:
                 break
             d, ap, ad = other, op, od
         ap, ad = (min(1.0, STEP_SHARE * a) for a in (ap, ad))
+        self.left = (1 - ap) * rp
         return _Point(p.x + ap * d.x, p.y + ad * d.y, p.z + ad * d.z, p.w + ad * d.w)
 
     def _reach(self, p: _Point, d: _Point) -> tuple[float, float]:
@@ -251,8 +205,18 @@ def _centring(product: Any, target: float) -> Any:
 
 
 def _longest(value: Array, change: Array) -> float:
-    down = change < 0
-    return float((value[down] / -change[down]).min()) if down.any() else 1e3
+    fastest = float((change / value).min())
+    return -1 / fastest if fastest < 0 else 1e3
+
+
+def _refuted(program: _Interior, point: _Point, step: int) -> InteriorPoint:
+    """No x; where only the driven load is there to be held, none of it is, and that is the optimum.
+    The dual is scaled to one unit of work of the driven load."""
+    dual = program.band.back(point.y)
+    work = abs(float(program.g @ point.y))
+    if not program.b.any():
+        return InteriorPoint(np.zeros(len(point.x) - 1), 0.0, dual / work, 0.0, 0.0, step)
+    return InteriorPoint(np.zeros(len(point.x) - 1), 0.0, dual, np.inf, np.inf, step, refuted=True)
 
 
 def solve_interior(
@@ -282,6 +246,8 @@ def solve_interior(
             if merit < best_merit * 1.001 or (here < 0.9 * least).any():
                 last = step
             least = np.minimum(least, here)
+            if primal > BALANCED and program.refuted(point):
+                return _refuted(program, point, step)
             if merit < 1 or step - last > PATIENCE or not np.isfinite(merit):
                 break
             point = program.step(point, rp, rd)
@@ -290,7 +256,5 @@ def solve_interior(
     if best is None:
         return None
     point, gap, primal = best
-    dual_rows = np.empty(band.size)
-    dual_rows[band.order] = point.y
     factor = 0.0 if nothing else float(point.x[-1])
-    return InteriorPoint(point.x[:-1], factor, dual_rows, gap, primal, step)
+    return InteriorPoint(point.x[:-1], factor, band.back(point.y), gap, primal, step)

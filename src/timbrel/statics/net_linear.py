@@ -16,7 +16,8 @@ from typing import Any, Literal
 
 import numpy as np
 
-from timbrel.statics.net_interior import Band, solve_interior
+from timbrel.statics.net_band import Band
+from timbrel.statics.net_interior import solve_interior
 from timbrel.statics.net_presolve import presolve
 from timbrel.statics.net_solid import Array
 from timbrel.statics.net_threads import one_thread
@@ -85,6 +86,8 @@ class LinearNet:
         if self._solver == "band":
             with one_thread():
                 found = solve_interior(self.band, right, few, push, most)
+            if found is not None and found.refuted:
+                return None
             if found is not None and found.gap < CREDIBLE:
                 settled = self._settled(found.x, found.factor, right, push)
                 if settled is not None:
