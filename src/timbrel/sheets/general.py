@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from timbrel.sheets.board import TEXT_MM, Board, Picture, bare_length, fitted, signed_level
 from timbrel.sheets.font import width_of
+from timbrel.statics.walls import AnySide, wall_of
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -64,8 +65,7 @@ def outward(a: Floats, b: Floats) -> Floats:
 
 
 def _walls(board: Board, plan: AnyPlan, flat: Floats) -> None:
-    walls = plan.job.walls
-    stated = {1: walls.right.thickness, 3: walls.left.thickness, 0: None, 2: None}
+    stated = thicknesses(plan)
     free = {0: plan.job.room.near_end == "free", 2: plan.job.room.far_end == "free"}
     for side in range(4):
         a, b = flat[side], flat[(side + 1) % 4]
@@ -84,6 +84,17 @@ def _walls(board: Board, plan: AnyPlan, flat: Floats) -> None:
             turn = float(np.arctan2(*(b - a)[::-1]))
             words = say("wall {thickness:length} thick", thickness=thickness)
             _on_clear_ground(board, a + (b - a) * 0.2 + out / 2, words, turn)
+
+
+def thicknesses(plan: AnyPlan) -> dict[int, float | None]:
+    """Of the walls on AB, BC, CD and DA (m). Those at the ends of a barrel carry nothing, and are
+    told only where they are stated."""
+    walls = plan.job.walls
+    if plan.vault.family in ("barrel", "flight"):
+        ends = [None if wall is None else wall.thickness for wall in (walls.near, walls.far)]
+        return {0: ends[0], 1: walls.right.thickness, 2: ends[1], 3: walls.left.thickness}
+    sides: tuple[AnySide, ...] = ("near", "right", "far", "left")
+    return {i: wall_of(plan.job, side).thickness for i, side in enumerate(sides)}
 
 
 def _measures(board: Board, plan: AnyPlan, flat: Floats) -> None:
