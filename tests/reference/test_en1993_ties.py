@@ -76,8 +76,14 @@ def test_ring_of_a_cap(evidence):
     [
         ({"anchor": None}, "walls.ties.anchor"),
         ({"diameter": None}, "walls.ties.diameter"),
-        ({"kind": "flat", "width": 60}, "walls.ties.thickness"),
-        ({"kind": "flat", "width": 60, "thickness": 10, "hole": 60}, "walls.ties.hole"),
+        ({"kind": "flat", "diameter": None, "width": 60}, "walls.ties.thickness"),
+        ({"kind": "flat", "width": 60, "thickness": 10}, "walls.ties.diameter"),
+        (
+            {"kind": "flat", "diameter": None, "width": 60, "thickness": 10, "hole": 60},
+            "walls.ties.hole",
+        ),
+        ({"anchor": {"side": 45, "thickness": 12}, "diameter": 24}, "walls.ties.anchor.side"),
+        ({"yield_strength": 400}, "walls.ties.ultimate_strength"),
     ],
 )
 def test_unmade_ties_are_refused(changes, key):

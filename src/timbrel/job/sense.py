@@ -13,6 +13,7 @@ from timbrel.job.refusals import Fault, given_text, nearest
 from timbrel.job.sense_materials import binder_faults, joint_faults, tile_faults
 from timbrel.job.sense_openings import opening_faults
 from timbrel.job.sense_room import level_faults, room_faults
+from timbrel.job.sense_ties import tie_faults
 from timbrel.words import say
 
 NAME_LONGEST = 40
@@ -30,6 +31,7 @@ def faults_between(job: Job) -> Iterator[Fault]:
     for number, layer in enumerate(job.layers, 1):
         yield from joint_faults(f"layers.{number}.joint", layer.joint)
     yield from _walls(job)
+    yield from _ties(job)
     yield from opening_faults(job)
     yield from _backing(job)
 
@@ -127,6 +129,11 @@ def _weather(job: Job) -> Iterator[Fault]:
                         where=where,
                     ),
                 )
+
+
+def _ties(job: Job) -> Iterator[Fault]:
+    if job.walls.ties is not None:
+        yield from tie_faults(job.walls.ties, job.curve.family)
 
 
 def _walls(job: Job) -> Iterator[Fault]:

@@ -91,10 +91,24 @@ class AnchorPlate(Table):
 
 
 class Ties(Table):
-    """Ties across the vault at even spacing."""
+    """Ties at the springing: across the vault at even spacing, or round its plan."""
 
     kind: Literal["bar", "flat"] = Field("bar", description="Round bar, threaded, or flat")
-    spacing: Length = Field(gt=0.2, lt=10, description="Axis to axis")
+    layout: Literal["across", "round"] | None = Field(
+        None,
+        description="From wall to wall, or round the plan: from pier to pier, along four walls, as a "
+        "ring; by the family if left out",
+    )
+    spacing: Length | None = Field(
+        None, gt=0.2, lt=10, description="Across: axis to axis; round the plan there is none"
+    )
+    band: Length | None = Field(
+        None,
+        gt=0.1,
+        lt=5,
+        description="Round four walls: height of wall at the springing that bears the push to the "
+        "corners; what goes up over it, as high as the wall is thick, if left out",
+    )
     over_springing: Length = Field(
         0.0, gt=-2, lt=5, description="Height of the tie over the springing"
     )

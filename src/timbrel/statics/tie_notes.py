@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from timbrel.job.model import Job
+from timbrel.job.supports import Ties
 from timbrel.statics.notes import Notebook
 from timbrel.statics.ties import TieAnswer, gross_area
 from timbrel.words import say
@@ -11,10 +12,9 @@ KN, N_MM2, MM = 1e3, 1e6, 1e3
 
 
 def tie_notes(book: Notebook, job: Job, tie: TieAnswer) -> None:
-    """All of one tie."""
-    ties, national = job.walls.ties, job.loads.national
-    assert ties is not None and ties.anchor is not None
-    area = gross_area(ties) * 1e6
+    """All of one of the ties across a vault."""
+    ties = job.walls.ties
+    assert ties is not None and ties.spacing is not None
     force = book.write(
         say("Design force of a tie"),
         "N_Ed",
@@ -23,6 +23,23 @@ def tie_notes(book: Notebook, job: Job, tie: TieAnswer) -> None:
         "kN",
         "one tie a bay",
     )
+    tie_steps(book, job, force)
+    spread = spread_note(book, ties, tie.service, tie.length)
+    cold_note(book, ties)
+    drop_note(book, tie.length, tie.rise, spread)
+
+
+def tie_steps(book: Notebook, job: Job, force: float) -> None:
+    """Section, thread and plate under a design force (kN)."""
+    resistance_notes(book, job)
+    _plate(book, job, force)
+
+
+def resistance_notes(book: Notebook, job: Job) -> None:
+    """Gross section, and thread or holed section."""
+    ties, national = job.walls.ties, job.loads.national
+    assert ties is not None
+    area = gross_area(ties) * 1e6
     book.write(
         say("Resistance of its gross section"),
         "N_pl",
@@ -50,6 +67,13 @@ def tie_notes(book: Notebook, job: Job, tie: TieAnswer) -> None:
         "kN",
         "EN 1993-1-8 table 3.4" if bar else "EN 1993-1-1 6.2.3(2)b",
     )
+
+
+def _plate(book: Notebook, job: Job, force: float) -> None:
+    ties, national = job.walls.ties, job.loads.national
+    assert ties is not None and ties.anchor is not None
+    bar = ties.kind == "bar"
+    area = gross_area(ties) * 1e6
     pressure = book.write(
         say("Pressure of its plate on the masonry"),
         "p",
@@ -73,34 +97,57 @@ def tie_notes(book: Notebook, job: Job, tie: TieAnswer) -> None:
         "mm",
         "EN 1993-1-1 6.2.5, elastic section",
     )
-    length = tie.warmed / (ties.expansion * ties.warmer) if ties.warmer else None
-    stretch = tie.stretch * MM
-    if length is not None:
-        stretch = book.write(
-            say("Spread of the springings by load and warmth"),
-            "s",
-            "(N * 1000 / (E * A) + a * dT) * L",
+
+
+def spread_note(book: Notebook, ties: Ties, service: float, length: float) -> float:
+    """What a length of tie (m) grows under its characteristic force (N) and warmth, mm."""
+    return book.write(
+        say("Spread of the springings by load and warmth"),
+        "s",
+        "(N * 1000 / (E * A) + a * dT) * L",
+        {
+            "N": (service / KN, "kN"),
+            "E": (ties.modulus / N_MM2, "N/mm2"),
+            "A": (gross_area(ties) * 1e6, "mm2"),
+            "a": (ties.expansion, "1/K"),
+            "dT": (ties.warmer, "K"),
+            "L": (length * MM, "mm"),
+        },
+        "mm",
+        "Hooke's law; free expansion",
+    )
+
+
+def cold_note(book: Notebook, ties: Ties) -> None:
+    """What cooling by as much adds where nothing gives."""
+    if ties.warmer > 0:
+        book.write(
+            say("Force that cooling by as much adds to a tie, where nothing gives"),
+            "N_T",
+            "E * A * a * dT / 1000",
             {
-                "N": (tie.service / KN, "kN"),
                 "E": (ties.modulus / N_MM2, "N/mm2"),
-                "A": (area, "mm2"),
+                "A": (gross_area(ties) * 1e6, "mm2"),
                 "a": (ties.expansion, "1/K"),
                 "dT": (ties.warmer, "K"),
-                "L": (length * MM, "mm"),
             },
-            "mm",
-            "Hooke's law; free expansion",
+            "kN",
+            "Hooke's law; the masonry gives a little and eases it",
         )
-    half, rise = tie.length / 2, tie.rise
-    if half**2 + rise**2 > (half + stretch / MM / 2) ** 2:
+
+
+def drop_note(book: Notebook, length: float, rise: float, spread: float) -> None:
+    """Drop of the crown over springings `length` apart (m) that move `spread` (mm) further."""
+    half = length / 2
+    if half**2 + rise**2 > (half + spread / MM / 2) ** 2:
         book.write(
             say("Drop of the crown: both halves turn as rigid bodies about three hinges"),
             "d",
             "f - sqrt((L/2)**2 + f**2 - ((L + s)/2)**2)",
             {
                 "f": (rise * MM, "mm"),
-                "L": (tie.length * MM, "mm"),
-                "s": (stretch, "mm"),
+                "L": (length * MM, "mm"),
+                "s": (spread, "mm"),
             },
             "mm",
             "geometry of three hinges (derived)",

@@ -10,8 +10,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from timbrel.job.refusals import refuse
+from timbrel.job.sense_ties import made_faults
 from timbrel.job.supports import NationalChoices, Ties
-from timbrel.words import TimbrelError, say
 
 THREAD = 0.78  # stress area of a metric thread over that of its bar, ISO 898-1 (from memory)
 THREAD_FACTOR = 0.9  # k2, EN 1993-1-8 table 3.4
@@ -54,8 +55,7 @@ class TieAnswer:
 
 
 def gross_area(ties: Ties) -> float:
-    """Section of one tie, m2. Raises TimbrelError when its sizes are missing or contradict."""
-    refuse_unmade(ties)
+    """Section of one tie, m2, of known sizes."""
     if ties.kind == "bar":
         assert ties.diameter is not None
         return math.pi * ties.diameter**2 / 4
@@ -86,10 +86,33 @@ def tie_answer(
 
     length: between its plates, m. rise: of the thrust line over the springings, m.
     """
+    assert ties.spacing is not None
+    return tie_under(
+        ties,
+        national,
+        force=design * ties.spacing,
+        service=service * ties.spacing,
+        length=length,
+        rise=rise,
+    )
+
+
+def tie_under(
+    ties: Ties,
+    national: NationalChoices,
+    *,
+    force: float,
+    service: float,
+    length: float,
+    rise: float,
+) -> TieAnswer:
+    """One tie under a design and a characteristic force (N).
+
+    length: between its plates, m. rise: of the thrust line over the springings, m.
+    """
     refuse_unmade(ties)
     assert ties.anchor is not None
     area = gross_area(ties)
-    force, held = design * ties.spacing, service * ties.spacing
     plate = ties.anchor
     hole = math.pi * (ties.diameter or 0.0) ** 2 / 4 if ties.kind == "bar" else area
     pressure = force / (plate.side**2 - hole)
@@ -97,12 +120,12 @@ def tie_answer(
     grip = 2 * ties.diameter if ties.diameter else (ties.width or 0.0)
     arm = max((plate.side - min(grip, plate.side)) / 2, 0.0)
     needed = math.sqrt(3 * pressure * arm**2 / (ties.yield_strength / national.steel))
-    stretch = held * length / (ties.modulus * area)
+    stretch = service * length / (ties.modulus * area)
     warmed = ties.expansion * ties.warmer * length
     mass = STEEL_DENSITY * (area * length + 2 * plate.side**2 * plate.thickness)
     return TieAnswer(
         force,
-        held,
+        service,
         ties.yield_strength * area / national.steel,
         net_resistance(ties, national),
         pressure,
@@ -138,33 +161,5 @@ def ring_tie(pressure: float, radius: float, half_angle: float) -> float:
 
 
 def refuse_unmade(ties: Ties) -> None:
-    """Refuse a tie without an anchor, or without the sizes of its kind."""
-    if ties.anchor is None:
-        raise TimbrelError(
-            say(
-                "walls.ties has no anchor; accepted: walls.ties.anchor with the side and thickness "
-                "of the plate at each end."
-            ),
-            key="walls.ties.anchor",
-        )
-    wanted = ("diameter",) if ties.kind == "bar" else ("width", "thickness")
-    for name in wanted:
-        if getattr(ties, name) is None:
-            raise TimbrelError(
-                say(
-                    "walls.ties is a {kind} without {name}; accepted: a size in mm.",
-                    kind=ties.kind,
-                    name=name,
-                ),
-                key=f"walls.ties.{name}",
-            )
-    if ties.kind == "flat" and ties.hole >= (ties.width or 0.0):
-        raise TimbrelError(
-            say(
-                "walls.ties.hole is {hole:length} in a flat of {width:length}; accepted: a hole "
-                "smaller than the width.",
-                hole=ties.hole,
-                width=ties.width,
-            ),
-            key="walls.ties.hole",
-        )
+    """Refuse a tie without an anchor, or whose sizes are missing or contradict each other."""
+    refuse(made_faults(ties))

@@ -1,0 +1,76 @@
+"""The ties of a vault on a plan as they are told: straight ones, a ring, the walls between them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from timbrel.job.model import Wall
+from timbrel.statics.combinations import Situation
+from timbrel.statics.level_arch import LevelArch
+from timbrel.statics.net_supports import SupportPush
+from timbrel.statics.ties import TieAnswer
+from timbrel.statics.walls import Bound
+
+
+@dataclass(frozen=True)
+class PushRow:
+    """What one combination puts on every support. key, situation, bound: its own."""
+
+    key: str
+    situation: Situation
+    bound: Bound
+    pushes: tuple[SupportPush, ...]
+
+    def of(self, name: str) -> SupportPush:
+        return next(p for p in self.pushes if p.support == name)
+
+
+@dataclass(frozen=True)
+class NetTie:
+    """A tie on a side, or one of those across. name: AB, BC, CD, DA; x or y across. walls: at its
+    ends, as the job names them. combination: that governs it. answer: the tie under it."""
+
+    name: str
+    walls: tuple[Wall, Wall]
+    combination: str
+    answer: TieAnswer
+
+
+@dataclass(frozen=True)
+class NetRing:
+    """The ring round a dome. force, service: design and characteristic tension, N. resistance: N.
+    radius: m. pressing: of the ring on the masonry behind its thinner side, N/m2. grown: of its
+    radius by load and warmth, m. mass: kg."""
+
+    combination: str
+    force: float
+    service: float
+    resistance: float
+    radius: float
+    pressing: float
+    grown: float
+    mass: float
+
+
+@dataclass(frozen=True)
+class NetTies:
+    """All ties of a vault. layout: across or round. ties: straight ones. ring: of a dome. arches:
+    side of the wall and its level arch under the greatest push. lacking: key of what the job does not
+    state and an arch needs, empty otherwise. helps: do walls and piers lean on the ties. across,
+    apart: between the springings (m) and how far they move apart, along x and y. rise: of the crown
+    over the springings, m. halves: length over which two rigid halves turn, and by how much it grows:
+    the diagonal where a vault comes down on corners or bends both ways, a span of a cloister, twice
+    the way from ring to rim of a dome. drop: of the crown, m.
+    """
+
+    layout: str
+    ties: tuple[NetTie, ...]
+    ring: NetRing | None
+    arches: tuple[tuple[str, LevelArch], ...]
+    lacking: str
+    helps: bool
+    across: tuple[float, float]
+    apart: tuple[float, float]
+    rise: float
+    halves: tuple[float, float]
+    drop: float
