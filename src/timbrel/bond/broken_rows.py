@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from timbrel.bond.bedding import Laid
-from timbrel.bond.courses import Pieces
+from timbrel.bond.courses import Courses, Pieces
 from timbrel.bond.laps import LEAST_LAP, THICKNESSES
 from timbrel.bond.layout import Floats, Piece
 from timbrel.bond.stock import Stock
@@ -79,11 +79,13 @@ def break_rows(laid: Laid, holes: list[Floats], below: Floats) -> tuple[Laid, fl
     touched: set[int] = set()
     for course in range(laid.courses.count):
         mine = np.flatnonzero(pieces.course == course)
-        found = [b for hole in holes if (b := _break_at(laid, course, hole)) is not None]
+        found = [
+            b for hole in holes if (b := break_at(laid.courses, stock, course, hole)) is not None
+        ]
         row = [Bit(float(pieces.begin[i]), float(pieces.end[i]), int(i), False) for i in mine]
         others = _perpends_below(laid, course, below) if found else below[:0, 0, 0]
         for broken in sorted(found, key=lambda b: b.near):
-            row = _broken(row, broken, stock, others)
+            row = broken_row(row, broken, stock, others)
             solid += broken.solid
             touched.add(course)
         kept += [(course, bit) for bit in row]
@@ -92,11 +94,10 @@ def break_rows(laid: Laid, holes: list[Floats], below: Floats) -> tuple[Laid, fl
     return replace(laid, pieces=_gathered(pieces, kept)), solid
 
 
-def _break_at(laid: Laid, course: int, hole: Floats) -> Break | None:
+def break_at(courses: Courses, stock: Stock, course: int, hole: Floats) -> Break | None:
     """What a hole (flat outline) does to one course; None where it does not end its row."""
     from shapely import LineString, Polygon, box, intersection
 
-    courses, stock = laid.courses, laid.bed.stock
     along = courses.along[course]
     moved = hole - courses.origin[course]
     turned = np.stack([moved @ along, moved @ np.array([-along[1], along[0]])], axis=1)
@@ -161,7 +162,7 @@ def _perpends_below(laid: Laid, course: int, below: Floats) -> Floats:
     return np.asarray(middle[across & under])
 
 
-def _broken(row: list[Bit], broken: Break, stock: Stock, others: Floats) -> list[Bit]:
+def broken_row(row: list[Bit], broken: Break, stock: Stock, others: Floats) -> list[Bit]:
     """A row ended on both sides of a break, its small pieces shared with their neighbours."""
     joint = stock.joint.best
     before = [b for b in row if b.begin < broken.near - EDGE]
@@ -193,7 +194,9 @@ def _ended(row: list[Bit], at: float, reach: float, stock: Stock, others: Floats
         return row
     last = row[-1]
     to = max(at, reach)
-    flush = last.end <= at + EDGE and at - last.end <= stock.joint.most
+    # Where the side leans on the course the opening begins as much before its mean as it ends past.
+    clear = min(at, 2 * at - reach)
+    flush = last.end <= clear + EDGE and at - last.end <= stock.joint.most
     size = min(last.end, at) - last.begin
     sound = flush or stock.least_along + SLACK <= size <= stock.along - (to - at) + EDGE
     as_it_is = row if flush else [*row[:-1], replace(last, end=to, cut=True)]

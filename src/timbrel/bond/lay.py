@@ -12,6 +12,7 @@ from timbrel.bond.cuts import cut_list
 from timbrel.bond.diagonal import lay_diagonal
 from timbrel.bond.dome import LaidRings, draw_rings, lay_dome_layer
 from timbrel.bond.dome_lap import dome_lap
+from timbrel.bond.dome_opened import rings_round
 from timbrel.bond.laps import measure_lap
 from timbrel.bond.layer import drawn
 from timbrel.bond.layout import Bond, LayerBond
@@ -22,7 +23,8 @@ from timbrel.bond.ring import trim_opening
 from timbrel.bond.stock import stock_of
 from timbrel.bond.trimmed import drawn_round
 from timbrel.job.model import Job, Layer
-from timbrel.shape.opened import PlacedOpening, place_openings
+from timbrel.shape.opened import PlacedOpening
+from timbrel.shape.opened_plan import openings_of
 from timbrel.words import Progress, TimbrelError, say, silent
 
 
@@ -41,7 +43,7 @@ def lay_layers(job: Job, vault: Any, progress: Progress = silent) -> Bond:
         return lay_dome(job, vault, progress)
     stocks = tuple(stock_of(job, layer, i + 1) for i, layer in enumerate(job.layers))
     free = (job.room.near_end == "free", job.room.far_end == "free")
-    openings = place_openings(job, vault) if job.openings else ()
+    openings = openings_of(job, vault)
     laid: list[list[Laid]] = []
     for i, (stock, layer) in enumerate(zip(stocks, job.layers, strict=True)):
         progress(say("Laying layer {layer}", layer=i + 1), i / len(stocks))
@@ -70,12 +72,16 @@ def drawn_layers(laid: list[list[Laid]], openings: tuple[PlacedOpening, ...]) ->
     """Every layer drawn, web by web; cut to the openings where there are any."""
     if not openings:
         return [merged([drawn(web) for web in webs]) for webs in laid]
-    layers: list[LayerBond] = []
+    made: list[list[LayerBond]] = []
     for i, webs in enumerate(laid):
-        under = layers[-1] if layers else None
-        over = laid[i + 1][0] if i + 1 < len(laid) else None
-        layers.append(drawn_round(webs[0], openings, under, over))
-    return layers
+        parts = []
+        for k, web in enumerate(webs):
+            own = tuple(opening for opening in openings if opening.web == k)
+            under = made[-1][k] if made else None
+            over = laid[i + 1][k] if i + 1 < len(laid) else None
+            parts.append(drawn_round(web, own, under, over) if own else drawn(web))
+        made.append(parts)
+    return [merged(parts) for parts in made]
 
 
 def lay_dome(job: Job, dome: Any, progress: Progress) -> Bond:
@@ -86,14 +92,18 @@ def lay_dome(job: Job, dome: Any, progress: Progress) -> Bond:
         progress(say("Laying layer {layer}", layer=i + 1), i / len(stocks))
         under = laid[-1] if laid else None
         laid.append(lay_dome_layer(i + 1, stock, layer.direction, dome, under))
-    layers = [draw_rings(rings, dome) for rings in laid]
+    openings = openings_of(job, dome)
+    layers = rings_round([draw_rings(rings, dome) for rings in laid], laid, dome, openings)
     laps = tuple(
         dome_lap(
             layers[i], layers[i + 1], (stocks[i], stocks[i + 1]), dome, dome.layers[i + 1].inner
         )
         for i in range(len(stocks) - 1)
     )
-    return Bond(tuple(layers), laps, cut_list(job, layers), bond_checks(job, layers, stocks, laps))
+    trimmed = tuple(trim_opening(job, dome, placed) for placed in openings)
+    cuts = cut_list(job, [*layers, *(ring for opening in trimmed for ring in opening.ring)])
+    checks = (*bond_checks(job, layers, stocks, laps), *ring_checks(trimmed))
+    return Bond(tuple(layers), laps, cuts, checks, trimmed)
 
 
 def lay_web(bed: Bedding, layer: Layer, below: Laid | None) -> Laid:

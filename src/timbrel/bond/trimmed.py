@@ -12,6 +12,7 @@ from timbrel.bond.broken_rows import break_rows
 from timbrel.bond.layer import drawn, joint_lines, tile_names
 from timbrel.bond.layout import Floats, LayerBond, Piece
 from timbrel.bond.shapes import CRUMB, tidy
+from timbrel.bond.stock import Stock
 from timbrel.shape.opened import PlacedOpening
 
 TOUCHED = 1e-8
@@ -39,13 +40,13 @@ def drawn_round(
     below: LayerBond | None,
     above: Laid | None,
 ) -> LayerBond:
-    """The layer of a barrel with every tile cut to the openings.
+    """The layer of a barrel, or of one web, with every tile cut to the openings.
 
     below: the layer that it lies on, as it is drawn. above: the one that will lie on it, before it
     is cut. Perpends that are moved at an opening keep off the joints of both.
     """
     development = laid.bed.development
-    holes = [opening.flat(development) for opening in openings]
+    holes = [opening.cut(development) for opening in openings]
     others = [np.zeros((0, 2, 2))]
     if below is not None and len(below.joints):
         others.append(development.flat(below.joints[..., 0], below.joints[..., 1]))
@@ -126,9 +127,9 @@ def _rings(layer: LayerBond, laid: Laid, hole: Any) -> tuple[list[_Cut], float]:
         for part in get_parts(tile.difference(hole)):
             if part.geom_type != "Polygon":
                 continue
-            for bit in _unnotched(part, square, laid.bed.stock.joint.best):
+            for bit in unnotched(part, square, laid.bed.stock.joint.best):
                 ring = tidy(get_coordinates(bit))
-                sound = len(ring) > 2 and _worth(bit, square, laid)
+                sound = len(ring) > 2 and worth_sawing(bit, square, laid.bed.stock)
                 if sound and bit.area >= least:
                     found.append(_Cut(i, ring, True))
                 else:
@@ -147,20 +148,19 @@ def _near(layer: LayerBond, hole: Any) -> list[bool]:
     return found
 
 
-def _worth(bit: Any, along: Floats, laid: Laid) -> bool:
+def worth_sawing(bit: Any, along: Floats, stock: Stock) -> bool:
     """Is a bit wide and long enough to be sawn and to stay whole."""
     from shapely import get_coordinates
 
     points = get_coordinates(bit)
     across = np.ptp(points @ np.array([-along[1], along[0]]))
     length = np.ptp(points @ along)
-    stock = laid.bed.stock
     least = min(stock.least_across, stock.least_along) / 2
     mean = min(bit.area / max(length, 1e-9), bit.area / max(across, 1e-9))
     return bool(mean >= least)
 
 
-def _unnotched(part: Any, along: Floats, joint: float) -> list[Any]:
+def unnotched(part: Any, along: Floats, joint: float) -> list[Any]:
     """A polygon without inward corners: cut across its course at each, a joint wide."""
     from shapely import LineString, Polygon, get_coordinates, get_parts
 
@@ -186,7 +186,7 @@ def _unnotched(part: Any, along: Floats, joint: float) -> list[Any]:
     found: list[Any] = []
     for bit in get_parts(part.difference(band)):
         if bit.geom_type == "Polygon" and bit.area > 0:
-            found += _unnotched(bit, along, joint) if bit.area < part.area - 1e-9 else [bit]
+            found += unnotched(bit, along, joint) if bit.area < part.area - 1e-9 else [bit]
     return found
 
 

@@ -12,8 +12,8 @@ from timbrel.job.openings import VaultOpening
 from timbrel.job.refusals import Fault, given_text
 from timbrel.words import say
 
-OPENED = ("barrel", "flight")
-"""Families whose shell may be opened and hung from: proved by strips."""
+HUNG = ("barrel", "flight")
+"""Families whose shell may be hung from and loaded on one place: proved by strips."""
 
 
 def opening_faults(job: Job) -> Iterator[Fault]:
@@ -27,9 +27,8 @@ def opening_faults(job: Job) -> Iterator[Fault]:
                 given=job.curve.oculus_load,
             ),
         )
-    if job.curve.family not in OPENED:
+    if job.curve.family not in HUNG:
         yield from _family(job)
-        return
     for number, opening in enumerate(job.openings, 1):
         yield from _measures(f"openings.{number}", opening)
         tile = opening.trimmer.tile
@@ -61,16 +60,6 @@ def opening_faults(job: Job) -> Iterator[Fault]:
 
 
 def _family(job: Job) -> Iterator[Fault]:
-    if job.openings:
-        yield Fault(
-            "openings",
-            say(
-                "openings are stated for a {family}; accepted: openings in a barrel or a flight, "
-                "whose cut arches can be followed one by one. A dome is opened at its top by "
-                "curve.oculus; elsewhere the force round a hole is not followed.",
-                family=job.curve.family,
-            ),
-        )
     if job.hooks:
         yield Fault(
             "hooks",

@@ -14,6 +14,7 @@ import numpy as np
 from timbrel.job.model import Job
 from timbrel.statics.floor import GRAVITY, UNIT_WEIGHT
 from timbrel.statics.imposed import imposed_load
+from timbrel.statics.net_kerbs import net_kerbs, with_stored
 from timbrel.statics.net_loads import NetLoad, Pieces, lump, pieces, point_load
 from timbrel.statics.net_lumping import area_load
 from timbrel.statics.net_others import Body, NetOther, placed_body, snow_loads, wind_loads
@@ -87,7 +88,8 @@ def net_actions(job: Job, solid: VaultSolid, grid: NetGrid) -> NetActions:
     if rim is not None:
         stood.append(rim)
     stay, come = placed_on_net(vault, grid, loads, beds)
-    stood += stay
+    kerbs = net_kerbs(job, vault, grid, beds)
+    stood += [*stay, *(kerb.permanent for kerb in kerbs)]
     permanent += stood
     bodies += [placed_body(grid, load) for load in stood]
     imposed, source = imposed_load(loads)
@@ -97,17 +99,18 @@ def net_actions(job: Job, solid: VaultSolid, grid: NetGrid) -> NetActions:
             if sleepers is not None:
                 patterns.append(sleepers.pressed(grid, key, name, outline, imposed, beds))
             else:
-                patterns.append(area_load(grid, key, name, outline, imposed, beds))
+                patterns.append(
+                    with_stored(
+                        area_load(grid, key, name, outline, imposed, beds),
+                        outline, imposed, grid, kerbs,
+                    )
+                )  # fmt: skip
     others = [*snow_loads(solid, grid, loads, beds), *wind_loads(solid, grid, loads, beds)]
     water = _water(job, solid, parts)
     if water is not None:
         wet = lump(grid, parts, "water", say("Water in the fill"), water, over)
         others.append(NetOther("water", wet))
-    places = walk(solid)
-    points = tuple(
-        point_load(grid, f"point.{k}", say("A load on one spot"), at, loads.line, beds)
-        for k, at in enumerate(places)
-    )
+    places, points = _spots(job, solid, grid, beds)
     dead = together("dead", say("All permanent loads"), tuple(permanent))
     return NetActions(
         tuple(permanent),
@@ -205,18 +208,26 @@ def fill_top(job: Job, solid: VaultSolid, parts: Pieces) -> float:
     )
 
 
-def beside_holes(grid: NetGrid, places: Array) -> Array:
-    """Those of some places (k, 2) in plan that lie in no opening."""
+def _spots(
+    job: Job, solid: VaultSolid, grid: NetGrid, beds: int
+) -> tuple[Array, tuple[NetLoad, ...]]:
+    """Where the point load is set down, and it at each place."""
+    places, title = walk(solid, grid), say("A load on one spot")
+    points = (
+        point_load(grid, f"point.{k}", title, at, job.loads.line, beds)
+        for k, at in enumerate(places)
+    )
+    return places, tuple(points)
+
+
+def walk(solid: VaultSolid, grid: NetGrid) -> Array:
+    """(k, 2) places in plan where the point load is set down: even steps over the surface, openings
+    left out."""
     import shapely
 
-    inside = np.zeros(len(places), bool)
-    for hole in grid.holes:
-        inside |= shapely.contains_xy(shapely.Polygon(hole.outline), places)
-    return places[~inside]
-
-
-def walk(solid: VaultSolid) -> Array:
-    """(k, 2) places in plan where the point load is set down: even steps over the surface."""
     inside = (np.arange(WALKED) + 0.5) / WALKED
     u, v = (g.ravel() for g in np.meshgrid(inside, inside))
-    return np.asarray(solid.lines(u, v)[0][..., :2])
+    places = np.asarray(solid.lines(u, v)[0][..., :2])
+    for hole in grid.holes:
+        places = places[~shapely.contains_xy(shapely.Polygon(hole.outline), places)]
+    return places

@@ -16,7 +16,7 @@ import numpy as np
 from timbrel.job.model import Job
 from timbrel.statics.net import NetQuestion, draw_net
 from timbrel.statics.net_actions import net_actions
-from timbrel.statics.net_fineness import LADDER, grid_of
+from timbrel.statics.net_opened import coarsest_grid
 from timbrel.statics.net_solid import Array, NetGrid
 from timbrel.statics.net_vaults import VaultSolid, solid_of
 
@@ -86,7 +86,7 @@ def coarse_factor(
     told to have no more. Then the factor asked for is tried, so that the verdict never hangs on the
     steps. Zero where not even the whole thickness stands."""
     solid = solid_of(vault) if moved is None else moved_solid(vault, moved)
-    grid = _grid(solid, vault, moved)
+    grid = _grid(job, solid, vault, moved)
     dead = net_actions(job, solid, grid).dead
     wanted = max(wanted, 1.0)
 
@@ -114,8 +114,8 @@ def coarse_factor(
     return BuiltFactor(1 / high, enough)
 
 
-def _grid(solid: VaultSolid, vault: Any, moved: Deviation | None) -> NetGrid:
-    grid = grid_of(solid_of(vault), LADDER[vault.family][0])
+def _grid(job: Job, solid: VaultSolid, vault: Any, moved: Deviation | None) -> NetGrid:
+    grid = coarsest_grid(job, solid_of(vault))
     if moved is None:
         return grid
     middle, half = solid.lines(grid.uv[:, 0], grid.uv[:, 1])

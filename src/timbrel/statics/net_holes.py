@@ -7,31 +7,42 @@ strut are joined to a line in plan, which is tried against the outline itself; i
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from timbrel.statics.net_solid import Array, Index, NetHole, NetSolid
+from timbrel.statics.net_solid import Array, Index, NetSolid
 
-ALONG = np.linspace(0.0, 1.0, 17)[:, None]
-"""Shares along a strut at which feet are found."""
+Guess = Callable[[Index], Array]
+ALONG = np.linspace(0.0, 1.0, 97)[:, None]
+"""Shares along a strut that may graze an oculus; those at which certificates are checked among them."""
+FEET = 6
+"""Of those shares each so-manieth is where feet of normals are found."""
+OUT = 10.0
+"""Thicknesses off the middle surface past which there is no shell at all: in an oculus."""
 STEP = 1e-4  # m: by which a point is moved to feel which way the normal leans
 EDGE = 5e-4  # m: joints are made to a millimetre
 
 
 def clear_of_holes(
-    solid: NetSolid, holes: Sequence[NetHole], ends: tuple[Array, Array], guess: Array
+    solid: NetSolid,
+    outlines: Sequence[Array],
+    ends: tuple[Array, Array],
+    guess: Guess,
+    eyes: int = 0,
 ) -> Index:
     """(k,) numbers of the struts that run through no opening.
 
-    ends: (m, 3) each. guess: (m, 17, 2) parameters near the struts at the shares `ALONG`.
+    outlines: (k, 2) in plan, of the middle surface. ends: (m, 3) each. guess: gives the parameters
+    (k, 97, 2) near some struts (k,) at the shares `ALONG`. eyes: how many of the outlines, the first
+    ones, are an oculus, in which the solid itself has no shell.
     """
     import shapely
 
     start, end = ends
     clear = np.ones(len(start), bool)
-    for hole in holes:
-        low, high = hole.outline.min(axis=0), hole.outline.max(axis=0)
+    for k, outline in enumerate(outlines):
+        low, high = outline.min(axis=0), outline.max(axis=0)
         reach = solid.thickness
         left = np.minimum(start, end)[:, :2] < high + reach
         right = np.maximum(start, end)[:, :2] > low - reach
@@ -39,10 +50,13 @@ def clear_of_holes(
         if not len(near):
             continue
         points = start[near, None] + ALONG * (end - start)[near, None]
-        lines = shapely.linestrings(feet_on_plan(solid, points, guess[near]))
-        inner = shapely.Polygon(hole.outline).buffer(-EDGE, join_style="mitre")
+        around = guess(near)
+        lines = shapely.linestrings(feet_on_plan(solid, points[:, ::FEET], around[:, ::FEET]))
+        inner = shapely.Polygon(outline).buffer(-EDGE, join_style="mitre")
         shapely.prepare(inner)
         clear[near] = ~shapely.intersects(inner, lines)
+        if k < eyes:
+            clear[near] &= np.abs(solid.offset(points, around)).max(axis=1) < OUT * solid.thickness
     return np.flatnonzero(clear).astype(np.int64)
 
 

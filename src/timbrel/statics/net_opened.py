@@ -16,14 +16,20 @@ from typing import Any
 
 import numpy as np
 
+from timbrel.job.model import Job
 from timbrel.shape.opened import PlacedOpening
-from timbrel.statics.net_holes import ALONG as FEET_ALONG
+from timbrel.shape.opened_plan import BARRELS, openings_of
+from timbrel.statics.net_fineness import LADDER, grid_of
 from timbrel.statics.net_holes import clear_of_holes
 from timbrel.statics.net_loads import pieces
 from timbrel.statics.net_solid import Array, Index, NetGrid, NetHole, NetSolid, Support
-from timbrel.statics.net_struts import Struts, parameters_between
+from timbrel.statics.net_struts import Struts
+from timbrel.statics.net_vaults import VaultSolid
+from timbrel.words import TimbrelError, say
 
 NEWTON = 20
+EYE = 360
+"""Sides of the polygon in the place of an oculus."""
 STEP = 1e-6
 OUT = 1.002
 """By how much a polygon that does not take in the outline is drawn out at a time."""
@@ -57,10 +63,40 @@ class _Rectangle:
         return 0, rows, rows + columns, 2 * rows + columns
 
 
+def grids_over(job: Job, solid: VaultSolid) -> dict[int, NetGrid]:
+    """The grids of a vault less its openings by their steps, coarse to fine, without those that are
+    too coarse. Raises TimbrelError where none is left."""
+    steps = LADDER[solid.vault.family]
+    if not job.openings or solid.vault.family in BARRELS:
+        return {n: grid_of(solid, n) for n in steps}
+    openings = openings_of(job, solid.vault)
+    made = {n: opened_grid(solid.vault, solid, grid_of(solid, n), openings) for n in steps}
+    found = {n: grid for n, grid in made.items() if grid is not None}
+    if not found:
+        raise TimbrelError(
+            say(
+                "openings: no strut net can be drawn round them ({names}); accepted: openings that "
+                "lie further from each other and from springings, creases and edges, or fewer.",
+                names=", ".join(opening.name for opening in job.openings),
+            ),
+            key="openings",
+        )
+    return found
+
+
+def coarsest_grid(job: Job, solid: VaultSolid) -> NetGrid:
+    """The first of them."""
+    return next(iter(grids_over(job, solid).values()))
+
+
 def opened_grid(
     vault: Any, solid: NetSolid, grid: NetGrid, openings: tuple[PlacedOpening, ...]
 ) -> NetGrid | None:
     """The grid less its openings; None where it is too coarse for one of them."""
+    if vault.family == "dome" and vault.oculus:
+        # Rays meet the oculus evenly; struts from the edge of an opening may graze it.
+        eye = vault.point(np.ones(EYE), np.arange(EYE) / EYE, vault.thickness / 2)
+        grid = replace(grid, free=(np.asarray(eye)[:, :2],))
     for placed in openings:
         made = _without(vault, solid, grid, placed)
         if made is None:
@@ -209,9 +245,8 @@ def _rim_clears(solid: NetSolid, grid: NetGrid, rim: Index, outline: Array) -> b
     i, j = np.tile(rim, 4), np.tile(after, 4)
     a, b = np.repeat([[-1.0, -1.0, 1.0, 1.0], [-1.0, 1.0, -1.0, 1.0]], len(rim), axis=1)
     rimmed = Struts(i, j, a, b)
-    hole = NetHole(0, outline, rim, rim[:0], 1.0)
-    guess = parameters_between(grid, i, j, FEET_ALONG)
-    return len(clear_of_holes(solid, (hole,), rimmed.ends(grid), guess)) == len(i)
+    clear = clear_of_holes(solid, (outline,), rimmed.ends(grid), rimmed.guess(grid))
+    return len(clear) == len(i)
 
 
 def _middle_round(uv: Array) -> Array:
@@ -360,6 +395,7 @@ def _dropped(
         pole=int(number[grid.pole]) if grid.pole >= 0 else -1,
         twins=number[whole[closed_under]].astype(np.int64),
         holes=(*holes, hole),
+        free=(*grid.free, outline),
     )
 
 

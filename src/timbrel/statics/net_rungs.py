@@ -11,8 +11,10 @@ from timbrel.job.model import Job
 from timbrel.statics.net import Net, NetQuestion, crushing_of, draw_net
 from timbrel.statics.net_actions import NetActions, net_actions
 from timbrel.statics.net_crushing import Crushing
-from timbrel.statics.net_fineness import LADDER, grid_of
+from timbrel.statics.net_fineness import grid_of
 from timbrel.statics.net_loads import NetLoad
+from timbrel.statics.net_opened import grids_over
+from timbrel.statics.net_solid import NetGrid
 from timbrel.statics.net_vaults import VaultSolid
 
 
@@ -39,7 +41,8 @@ class Rungs:
 
     def __init__(self, job: Job, solid: VaultSolid) -> None:
         self._job, self._solid = job, solid
-        self.steps = LADDER[solid.vault.family]
+        self._grids = grids_over(job, solid)
+        self.steps = tuple(self._grids)
         self._drawn: dict[int, Rung] = {}
 
     def __len__(self) -> int:
@@ -52,13 +55,14 @@ class Rungs:
     def __getitem__(self, k: int) -> Rung:
         """The k-th net from the coarsest, drawn once."""
         if k not in self._drawn:
-            self._drawn[k] = draw_rung(self._job, self._solid, self.steps[k])
+            steps = self.steps[k]
+            self._drawn[k] = draw_rung(self._job, self._solid, steps, self._grids[steps])
         return self._drawn[k]
 
 
-def draw_rung(job: Job, solid: VaultSolid, steps: int) -> Rung:
-    """A net of so many steps over a vault."""
-    grid = grid_of(solid, steps)
+def draw_rung(job: Job, solid: VaultSolid, steps: int, opened: NetGrid | None = None) -> Rung:
+    """A net of so many steps over a vault; opened: its grid where that has openings."""
+    grid = grid_of(solid, steps) if opened is None else opened
     net = draw_net(solid, grid)
     strength = job.masonry.crushing
     crushing = None if strength is None else crushing_of(net, strength)

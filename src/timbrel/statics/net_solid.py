@@ -88,7 +88,8 @@ class NetGrid:
     of columns that close round, 0 when the grid is open. pole: node at the top that all columns
     share, -1 without. twins: (g, n)
     node numberings that may be symmetries of the vault, the identity first. holes: openings that
-    nodes, cells and struts leave free.
+    nodes and cells leave out. free: (k, 2) outlines in plan, of the middle surface, that struts must
+    pass by: those of the openings, and of an oculus beside them.
     """
 
     uv: Array
@@ -102,6 +103,7 @@ class NetGrid:
     pole: int
     twins: Index
     holes: tuple[NetHole, ...] = ()
+    free: tuple[Array, ...] = ()
 
     @property
     def size(self) -> int:

@@ -21,7 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from timbrel.statics.net_holes import ALONG, clear_of_holes
+from timbrel.statics.net_holes import ALONG, Guess, clear_of_holes
 from timbrel.statics.net_solid import Array, Index, NetGrid, NetSolid
 
 SPANS = 12  # parts of a strut between samples while drawing
@@ -63,6 +63,11 @@ class Struts:
         end = grid.middle[self.j] + self.sj[:, None] * grid.half[self.j]
         return start, end
 
+    def guess(self, grid: NetGrid) -> Guess:
+        """Gives the parameters (k, 97, 2) along some of them (k,), at the shares of
+        :data:`timbrel.statics.net_holes.ALONG`."""
+        return lambda which: parameters_between(grid, self.i[which], self.j[which], ALONG)
+
     def take(self, which: Index) -> Struts:
         return Struts(self.i[which], self.j[which], self.si[which], self.sj[which])
 
@@ -79,9 +84,10 @@ def draw_struts(solid: NetSolid, grid: NetGrid, reach: int, group: Index) -> Str
         np.concatenate([part.si for part in parts]),
         np.concatenate([part.sj for part in parts]),
     )
-    if grid.holes:
-        guess = parameters_between(grid, every.i, every.j, ALONG)
-        every = every.take(clear_of_holes(solid, grid.holes, every.ends(grid), guess))
+    if grid.free:
+        eyes = len(grid.free) - len(grid.holes)
+        ends, guess = every.ends(grid), every.guess(grid)
+        every = every.take(clear_of_holes(solid, grid.free, ends, guess, eyes))
     return _spread(every, group)
 
 
