@@ -7,13 +7,14 @@ stands on the centring from the first tile, and props under both trimmers stay u
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 
-from timbrel.bond.layout import Bond, Floats
+from timbrel.bond.layout import Bond, Floats, TrimmedOpening
 from timbrel.job.model import Job
-from timbrel.shape.opened import WALL, PlacedHook, PlacedOpening, place_hooks, place_openings
+from timbrel.shape.opened import WALL, PlacedHook, PlacedOpening, place_hooks
+from timbrel.shape.opened_plan import BARRELS, openings_of
 from timbrel.site.order import Row, Step
 from timbrel.site.programme import Operation, Programme, crew_rate, timed
 from timbrel.site.workdays import DAY, Workdays
@@ -22,7 +23,9 @@ from timbrel.words import Message, say
 
 if TYPE_CHECKING:
     from timbrel.shape.vault import Barrel
-    from timbrel.site.plan import SitePlan
+    from timbrel.site.plan import SitePlan, SurfaceSite
+
+    AnySite = TypeVar("AnySite", SitePlan, SurfaceSite)
 
 EDGE_COVER = 0.015
 """Mortar between a bar and the edge (m): EN 1996-1-1:2005, 4.3.3, dry (from memory)."""
@@ -35,7 +38,8 @@ KERB_HOURS = 1.0
 class Mark:
     """One point struck on the centring. label: its letter or number on the sheet. along: from the
     stated corner along its springing wall, across: square off that wall, level; level: of the
-    intrados there, above the datum; arc: from the left springing along the lagging (m).
+    intrados there, above the datum; arc: from the left springing along the lagging, of a dome from
+    the springing up the meridian, of a web along its arch from where that begins (m).
     """
 
     label: str
@@ -68,9 +72,12 @@ class EdgeSite:
     notes: tuple[Message, ...]
 
 
-def edge_site(job: Job, vault: Barrel, bond: Bond) -> EdgeSite:
+def edge_site(job: Job, vault: Any, bond: Bond) -> EdgeSite:
     """What the crew needs at openings, hooks and ends."""
-    placed = place_openings(job, vault)
+    placed = openings_of(job, vault)
+    if vault.family not in BARRELS:
+        marked = tuple(_opening(job, vault, one) for one in placed)
+        return EdgeSite(marked, (), tuple(_opening_notes(job, bond)))
     hooks = place_hooks(job, vault, placed)
     return EdgeSite(
         tuple(_opening(job, vault, one) for one in placed),
@@ -79,7 +86,7 @@ def edge_site(job: Job, vault: Barrel, bond: Bond) -> EdgeSite:
     )
 
 
-def taped_from(vault: Barrel, corner: str, point: Floats) -> tuple[float, float]:
+def taped_from(vault: Any, corner: str, point: Floats) -> tuple[float, float]:
     """Distance along the springing wall from a corner, and square off it, of a plan point (2,)."""
     corners = np.asarray(vault.room.corners, float)[:, :2]
     here, there = WALL[corner]
@@ -89,21 +96,25 @@ def taped_from(vault: Barrel, corner: str, point: Floats) -> tuple[float, float]
     return float(to @ way), float(abs(to[0] * way[1] - to[1] * way[0]))
 
 
-def _mark(vault: Barrel, corner: str, label: str, point: Floats, u: float, v: float) -> Mark:
+def _mark(
+    vault: Any, web: Any, corner: str, label: str, point: Floats, uv: tuple[float, float]
+) -> Mark:
     along, across = taped_from(vault, corner, point[:2])
-    line = vault.point(np.linspace(0.0, u, 65), np.full(65, v))
+    u, v = uv
+    line = web.point(np.linspace(0.0, u, 65), np.full(65, v))
     arc = float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum())
     return Mark(label, along, across, float(point[2]), arc)
 
 
-def _opening(job: Job, vault: Barrel, placed: PlacedOpening) -> SetOutOpening:
+def _opening(job: Job, vault: Any, placed: PlacedOpening) -> SetOutOpening:
     corner = job.openings[placed.number - 1].corner
     count = len(placed.points)
     # A round opening is marked at the ends of its two diameters.
     which = range(4) if count == 4 else [round(k * count / 4) % count for k in range(4)]
     points = [placed.points[k] for k in which]
+    web = vault if vault.family in BARRELS else vault.webs[placed.web]
     marks = tuple(
-        _mark(vault, corner, f"{placed.number}{letter}", placed.points[k], *placed.uv[k])
+        _mark(vault, web, corner, f"{placed.number}{letter}", placed.points[k], placed.uv[k])
         for letter, k in zip("abcd", which, strict=True)
     )
     diagonals = tuple(float(np.linalg.norm(points[a] - points[b])) for a, b in ((0, 2), (1, 3)))
@@ -112,23 +123,35 @@ def _opening(job: Job, vault: Barrel, placed: PlacedOpening) -> SetOutOpening:
 
 def _hook(job: Job, vault: Barrel, placed: PlacedHook) -> SetOutOpening:
     corner = job.hooks[placed.number - 1].corner
-    mark = _mark(vault, corner, f"H{placed.number}", placed.point, placed.u, placed.v)
+    mark = _mark(vault, vault, corner, f"H{placed.number}", placed.point, (placed.u, placed.v))
     return SetOutOpening(placed.key, placed.name, corner, (mark,), ())
+
+
+def _box_note(job: Job, opening: TrimmedOpening) -> Message:
+    days = job.openings[opening.number - 1].trimmer.cure / DAY
+    if job.curve.family in BARRELS:
+        return say(
+            "{name}: strike its corners on the lagging, fix a box of its clear size there, and "
+            "cut the tiles to the box. Two props under each trimmer stay until {days:count} "
+            "days after the ring is laid: the arches that it cuts do not stand before.",
+            name=opening.name,
+            days=days,
+        )
+    return say(
+        "{name}: tape and plumb its corners, stand a box of its clear size there on its own props, its "
+        "sides square to the shell, and cut the tiles to the box. Box and props, one under each side, "
+        "stay until {days:count} days after the ring is laid: the courses that it cuts do not stand "
+        "before.",
+        name=opening.name,
+        days=days,
+    )
 
 
 def _opening_notes(job: Job, bond: Bond) -> list[Message]:
     notes = []
     for opening in bond.openings:
         trimmer = job.openings[opening.number - 1].trimmer
-        notes.append(
-            say(
-                "{name}: strike its corners on the lagging, fix a box of its clear size there, and "
-                "cut the tiles to the box. Two props under each trimmer stay until {days:count} "
-                "days after the ring is laid: the arches that it cuts do not stand before.",
-                name=opening.name,
-                days=trimmer.cure / DAY,
-            )
-        )
+        notes.append(_box_note(job, opening))
         notes.append(
             say(
                 "{name}: guard it or fix a marked cover over it from the moment that its box is "
@@ -194,7 +217,7 @@ def _end_notes(job: Job, vault: Barrel) -> list[Message]:
     return notes
 
 
-def round_openings(site: SitePlan, job: Job, bond: Bond) -> SitePlan:
+def round_openings(site: AnySite, job: Job, bond: Bond) -> AnySite:
     """The site plan with openings and hooks in its order of work and in its programme."""
     return replace(
         site,
@@ -212,7 +235,7 @@ def with_openings(order: tuple[Step, ...], job: Job) -> tuple[Step, ...]:
     for step in order:
         row: Row = (step.key, step.what, step.hold, step.wait)
         if step.key == "pat" and job.openings:
-            rows.append(_box_step())
+            rows.append(_box_step(job))
         rows.append(row)
         closing = "closed" if last == "lay.1" else last
         if step.key == closing:
@@ -223,7 +246,13 @@ def with_openings(order: tuple[Step, ...], job: Job) -> tuple[Step, ...]:
     return tuple(Step(n, *row) for n, row in enumerate(rows, 1))
 
 
-def _box_step() -> Row:
+def _box_step(job: Job) -> Row:
+    if job.curve.family not in BARRELS:
+        what = say(
+            "Tape and plumb the openings, stand their boxes on props of their own between the guides, "
+            "and measure both diagonals before the first tile is laid."
+        )
+        return ("boxes", what, True, 0.0)
     what = say(
         "Strike the openings on the lagging, fix their boxes, and set two props under each trimmer "
         "before the first tile is laid."

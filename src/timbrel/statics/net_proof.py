@@ -79,7 +79,9 @@ class NetProof:
 def quick_net(job: Job, vault: Any) -> tuple[Net, NetAnswer | None]:
     """A coarse answer for the eye: the net of the coarsest fineness under one half loaded (or dead
     load alone without imposed load)."""
-    rung = Rungs(job, solid_of(vault))[0]
+    rungs = Rungs(job, solid_of(vault))
+    # Round an opening the coarsest net may have too few lines to carry the vault at all.
+    rung = rungs[_first_that_stands(rungs)[0]] if job.openings else rungs[0]
     half = rung.pattern("half.left")
     question = rung.question(half)
     followed = FOLLOWED * job.loads.factors.load_factor_least

@@ -19,7 +19,7 @@ from timbrel.statics.building.orders import Pace
 from timbrel.statics.building.sequence import Way, way_told
 from timbrel.statics.building.settling import Settling, crown_after
 from timbrel.statics.building.stage_model import StageModel
-from timbrel.statics.building.surface_checks import surface_checks
+from timbrel.statics.building.surface_checks import round_openings, surface_checks
 from timbrel.statics.building.surface_holding import SurfaceHolding, hold_on_surface
 from timbrel.statics.building.surface_lifts import surface_lifts
 from timbrel.statics.building.surface_orders import (
@@ -171,7 +171,7 @@ def check_surface_building(
     holding = hold_on_surface(job, vault, bond, work.strength)
     proposed = next(order for order in orders if order.key == compared[0].laying)
     worst = _worst_of_each(work.answers, proposed, compared[0].way)
-    checks = surface_checks(job, worst, holding, lifts, work.strength)
+    checks = round_openings(job, surface_checks(job, worst, holding, lifts, work.strength))
     progress(say("stages of building"), 1.0)
     grid = work.model.grid
     return SurfaceBuilding(

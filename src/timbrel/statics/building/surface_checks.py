@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from timbrel.job.model import Job
 from timbrel.statics.building.building_checks import hold_check, lifts_check, untested_bond
@@ -10,7 +11,7 @@ from timbrel.statics.building.lifts import Lifts
 from timbrel.statics.building.surface_holding import SurfaceHolding
 from timbrel.statics.building.surface_stage import StageAnswer
 from timbrel.statics.maturity import BondStrength
-from timbrel.verdict import Check, judge
+from timbrel.verdict import Check, Verdict, judge
 from timbrel.words import Message, say
 
 SOURCE = (
@@ -59,6 +60,23 @@ def surface_checks(
             lifts_check(job, lifts, say("a net of struts must exist at every pair of levels"))
         )
     return tuple(checks)
+
+
+def round_openings(job: Job, checks: tuple[Check, ...]) -> tuple[Check, ...]:
+    """The checks of a vault with openings: the stages are those of the whole shell, so nothing is
+    judged of them but how a tile is held."""
+    if not job.openings:
+        return checks
+    reason = say(
+        "The stages are followed for the shell without its openings; what each opening cuts stands on "
+        "its box and props until the ring has cured."
+    )
+    return tuple(
+        c if c.name == "building.hold" else replace(
+            c, verdict=Verdict.NOT_JUDGED, value=None, reason=reason
+        )
+        for c in checks
+    )  # fmt: skip
 
 
 def _bond_check(
