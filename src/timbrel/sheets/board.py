@@ -208,6 +208,8 @@ class Board:
         """A small circle of a diameter on paper."""
         (centre,) = self._mm(at)
         radius = size_mm * self.scale / 2
+        self._low = np.minimum(self._low, centre - radius)
+        self._high = np.maximum(self._high, centre + radius)
         if filled:
             hatch = self.space.add_hatch(color=256, dxfattribs=self._on(layer))
             hatch.paths.add_edge_path().add_arc(tuple(centre), radius, 0, 360)

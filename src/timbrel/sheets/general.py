@@ -9,6 +9,8 @@ from numpy.typing import NDArray
 
 from timbrel.sheets.board import TEXT_MM, Board, Picture, bare_length, fitted, signed_level
 from timbrel.sheets.font import width_of
+from timbrel.statics.net_supports import side_beside, wall_at
+from timbrel.statics.pier_shape import OUTWARD, pier_shape
 from timbrel.statics.walls import AnySide, wall_of
 from timbrel.words import Message, Voice, say
 
@@ -24,20 +26,26 @@ def general_plan(plan: AnyPlan, voice: Voice, room_mm: tuple[float, float]) -> P
     """The room from above, with everything that was measured."""
     corners = turned(plan.room.corners, room_mm)
     flat = corners[:, :2]
-    reach = flat.max(axis=0) - flat.min(axis=0)
+    rings = [ring for rings in pier_rings(plan).values() for ring in rings]
+    out = max((float(np.abs(ring).max()) for ring in rings), default=0.0)
+    reach = np.ptp(flat, axis=0) + 2 * out
 
     def draw(scale: int) -> tuple[Picture, ...]:
         board = Board("general-plan", say("General plan, from above"), voice, scale)
-        _draw(board, plan, corners)
+        _draw(board, plan, corners, max(out, board.paper(WALL_MM)))
         return (board.finish(margin_mm=1.0),)
 
     return fitted(draw, (float(reach[0]), float(reach[1])), room_mm)[0]
 
 
-def _draw(board: Board, plan: AnyPlan, corners: Floats) -> None:
+def _draw(board: Board, plan: AnyPlan, corners: Floats, out: float) -> None:
+    """out: how far walls or piers stand out of the room on paper, m."""
     flat = corners[:, :2]
     board.line(flat, "ROOM", closed=True)
-    _walls(board, plan, flat)
+    if plan.vault.family == "groin":
+        _piers(board, plan, flat)
+    else:
+        _walls(board, plan, flat)
     _measures(board, plan, flat)
     if plan.vault.family in ("barrel", "flight"):
         _axis(board, flat)
@@ -47,7 +55,7 @@ def _draw(board: Board, plan: AnyPlan, corners: Floats) -> None:
         from timbrel.sheets.opening_sheet import draw_on_plan
 
         draw_on_plan(board, plan, not np.allclose(flat, np.asarray(plan.room.corners)[:, :2]))
-    _letters(board, corners)
+    _letters(board, corners, out)
 
 
 def turned(corners: Floats, room_mm: tuple[float, float]) -> Floats:
@@ -86,6 +94,35 @@ def _walls(board: Board, plan: AnyPlan, flat: Floats) -> None:
             _on_clear_ground(board, a + (b - a) * 0.2 + out / 2, words, turn)
 
 
+def pier_rings(plan: AnyPlan) -> dict[str, list[Floats]]:
+    """Outlines of the shaft of each pier of a groin and of what leans on it, as at its base, from
+    its corner of the room (m), where its inner edge stands; of stated piers alone."""
+    found: dict[str, list[Floats]] = {}
+    if plan.vault.family != "groin":
+        return found
+    for letter in "ABCD":
+        wall, _ = wall_at(plan.job, letter)
+        if wall.pier is None or wall.height is None:
+            continue
+        shape = pier_shape(wall, letter, wall_of(plan.job, side_beside(letter)))
+        middle = np.array(OUTWARD[letter]) * shape.side / 2
+        found[letter] = [
+            np.array([(a, b), (c, b), (c, d), (a, d)]) + middle
+            for (a, b, c, d), _ in shape.parts(shape.height)
+        ]
+    return found
+
+
+def _piers(board: Board, plan: AnyPlan, flat: Floats) -> None:
+    was_turned = not np.allclose(flat, np.asarray(plan.room.corners)[:, :2])
+    for letter, rings in pier_rings(plan).items():
+        for ring in rings:
+            turn = np.column_stack([ring[:, 1], -ring[:, 0]]) if was_turned else ring
+            at = turn + flat["ABCD".index(letter)]
+            board.hatch([at], "WALL HATCH", gap_mm=2.0)
+            board.line(at, "WALL", closed=True)
+
+
 def thicknesses(plan: AnyPlan) -> dict[int, float | None]:
     """Of the walls on AB, BC, CD and DA (m). Those at the ends of a barrel carry nothing, and are
     told only where they are stated."""
@@ -100,19 +137,20 @@ def thicknesses(plan: AnyPlan) -> dict[int, float | None]:
 def _measures(board: Board, plan: AnyPlan, flat: Floats) -> None:
     """Sides and diagonals carry the figures that the tape read, not the fitted ones."""
     given = {m.name: m.given for m in plan.room.measures}
+    away = 7.0 if plan.vault.family == "groin" else -(WALL_MM + 6.0)
     for i, name in enumerate(("AB", "BC", "CD", "DA")):
         a, b = flat[i], flat[(i + 1) % 4]
-        board.measure(
-            a, b, away_mm=-(WALL_MM + 6.0), label=f"{name}  {bare_length(board.voice, given[name])}"
-        )
+        board.measure(a, b, away_mm=away, label=f"{name}  {bare_length(board.voice, given[name])}")
     for name, (i, j), share in (("AC", (0, 2), 0.30), ("BD", (1, 3), 0.30)):
         a, b = flat[i], flat[j]
         board.line([a, b], "CHORD")
+        if b[0] < a[0]:
+            a, b, share = b, a, 1 - share
         way = b - a
         place = a + way * share
         turn = float(np.arctan2(way[1], way[0]))
         board.text(
-            place + np.array([-np.sin(turn), np.cos(turn)]) * board.paper(0.8) * np.sign(way[0]),
+            place + np.array([-np.sin(turn), np.cos(turn)]) * board.paper(0.8),
             f"{name}  {bare_length(board.voice, given[name])}",
             anchor="over",
             angle=turn,
@@ -157,12 +195,12 @@ def _lines_of_vault(board: Board, plan: AnyPlan, corners: Floats) -> None:
         board.line(points[:, :2], "AXIS" if edge.kind == "ridge" else "EDGE")
 
 
-def _letters(board: Board, corners: Floats) -> None:
-    """A ringed letter outside each corner and its springing level inside."""
+def _letters(board: Board, corners: Floats, out: float) -> None:
+    """A ringed letter outside each corner, so far out (m), and its springing level inside."""
     middle = corners[:, :2].mean(axis=0)
     for letter, corner in zip("ABCD", corners, strict=True):
         away = np.sign(corner[:2] - middle)
-        at = corner[:2] + away * board.paper(7.0 + WALL_MM)
+        at = corner[:2] + away * (board.paper(7.0) + out)
         board.dot(at, "LETTERING", 7.0)
         board.text(at, letter, height_mm=3.5, bold=True)
         inside = corner[:2] - away * np.array([board.paper(9.0), board.paper(4.0)])
