@@ -6,10 +6,12 @@ import numpy as np
 import pytest
 
 from timbrel.plan import Plan, follow_building
+from timbrel.sheets.bars import programme_picture
 from timbrel.sheets.board import TEXT_MM, Picture
 from timbrel.sheets.font import width_of
 from timbrel.sheets.stage_tables import method_blocks, stage_blocks
-from timbrel.sheets.stages import _runs, programme_picture, stage_pictures, within
+from timbrel.sheets.stages import _runs, stage_pictures, within
+from timbrel.site.workdays import Workdays
 from timbrel.words import Voice
 
 
@@ -43,7 +45,7 @@ def test_every_hold_point_has_a_line_to_sign(plan: Plan, voice: Voice) -> None:
 
 
 def test_bars_are_as_long_as_the_operations(plan: Plan, voice: Voice) -> None:
-    picture = programme_picture(plan, voice, (180.0, 100.0))
+    picture = programme_picture(plan, voice, 180.0)
     assert isinstance(picture, Picture)
     bars = [
         np.array([p[:2] for p in line.get_points()])
@@ -53,6 +55,15 @@ def test_bars_are_as_long_as_the_operations(plan: Plan, voice: Voice) -> None:
     days = sorted((op.finish - op.start) / 86400 for op in plan.site.programme.operations)
     assert len(lengths) == len(days)
     assert lengths[-1] / lengths[-2] == pytest.approx(days[-1] / days[-2], rel=0.01)
+
+
+def test_rest_days_are_shaded(plan: Plan, voice: Voice) -> None:
+    """The granary begins on a Monday: Saturdays, Sundays and the feast of its third week."""
+    picture = programme_picture(plan, voice, 180.0)
+    shaded = picture.doc.modelspace().query('HATCH[layer=="REST DAY"]')
+    days = Workdays.of(plan.job.site)
+    last = plan.site.programme.calendar
+    assert len(shaded) == sum(not days.worked(day) for day in range(last)) > 2 * (last // 7)
 
 
 def test_runs_of_set_and_fresh_pieces_are_told_apart() -> None:

@@ -21,11 +21,11 @@ ROW_MM = 8.0
 SHADED_MM = 1.2  # a rest day narrower than this would only be a smear
 
 
-def programme_picture(plan: AnyPlan, voice: Voice, room_mm: tuple[float, float]) -> Picture:
+def programme_picture(plan: AnyPlan, voice: Voice, wide_mm: float) -> Picture:
     """Operations of one job as bars; the waits after them hatched."""
     programme = plan.site.programme
     rows = [(voice(op.title), op) for op in programme.operations]
-    return bars(rows, programme.calendar, Workdays.of(plan.job.site), voice, room_mm[0])
+    return bars(rows, programme.calendar, Workdays.of(plan.job.site), voice, wide_mm)
 
 
 def house_picture(

@@ -69,7 +69,7 @@ def drawings(plan: Plan, voice: Voice) -> dict[str, Picture]:
         *wall_line_pictures(plan, voice, room_for(size, rows=2)),
         *rib_pictures(plan, voice, _rib_room(size)),
         wedge_picture(plan, voice, (WEDGES_MM, 88.0)),
-        programme_picture(plan, voice, column_room),
+        programme_picture(plan, voice, column_room[0]),
         *stage_pictures(plan, voice, strip),
         *thrust_pictures(plan, voice, strip),
         *(found for found in (interaction_picture(plan, voice, column_room),) if found),

@@ -50,7 +50,7 @@ def surface_drawings(plan: SurfacePlan, voice: Voice) -> dict[str, Picture]:
             )
         ),
         *net_pictures(plan, voice, whole if narrow else room_for(size, columns=2)),
-        programme_picture(plan, voice, room_for(size, columns=1 if narrow else 2)),
+        programme_picture(plan, voice, room_for(size, columns=1 if narrow else 2)[0]),
         *surface_stage_pictures(plan, voice, _stage_room(size)),
         *guide_pictures(plan, voice, room_for(size, rows=3)),
         *before_pictures(plan, voice),
