@@ -85,7 +85,7 @@ def test_every_combination_is_in_balance_with_its_loads() -> None:
     plan, carried = _carried("chapel-cloister", **STRONG)
     rung = Rungs(plan.job, solid_of(plan.vault))[0]
     totals = {p.key: p.total for p in rung.acts.patterns}
-    assert len(carried.pushed) == 5 * 6
+    assert len(carried.pushed) == 2 * 5 * 6  # least and greatest thrust
     for row in carried.pushed:
         c = row.combination
         down = -sum(float(p.total[2]) for p in row.pushes)

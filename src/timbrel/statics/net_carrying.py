@@ -1,146 +1,56 @@
-"""Walls round a vault on a plan under every combination of EN 1990, bed by bed and clause by clause.
+"""The load path of a vault on a plan under every combination of EN 1990, down to the ground.
 
-The whole net is asked for its state of least thrust under each combination (supports give a little
-and the vault settles to it, Heyman 1995): the imposed load everywhere and on each half leads once.
-Least thrust grows in proportion with all loads, so the combination gG G + gQ Q is gG times the state
-under G + (gQ/gG) Q, and combinations of one ratio share a state. What arrives on a wall is spread
-evenly over it and goes down as that of a barrel does (:mod:`timbrel.statics.support_checks`).
+States of the whole net (:mod:`timbrel.statics.net_states`) put their pushes on walls, piers and ring.
+What arrives on a wall is spread evenly over it and goes down as that of a barrel does
+(:mod:`timbrel.statics.support_checks`). Beside the supports stand the vault's own verdicts: the
+combination that governs it, what it bears level, and what moves.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from timbrel.job.model import Job, Loads
+from timbrel.job.model import Job, Wall
 from timbrel.job.supports import Ties
-from timbrel.statics.combinations import Situation
 from timbrel.statics.descent import Push
-from timbrel.statics.net import NetQuestion
+from timbrel.statics.net_bases import SupportFoot, pier_foot, wall_foot
 from timbrel.statics.net_crushing import SEAT
-from timbrel.statics.net_supports import (
-    PushState,
-    SupportPush,
-    push_on,
-    side_beside,
-    side_of,
-    wall_at,
+from timbrel.statics.net_envelope import NetEnvelope, envelope_check, net_envelope
+from timbrel.statics.net_load_notes import load_notes
+from timbrel.statics.net_movement import (
+    NetLevelShare,
+    NetMovement,
+    level_check,
+    level_shares,
+    movement,
+    movement_check,
 )
+from timbrel.statics.net_springing import SpringingPlace, springing_places
+from timbrel.statics.net_states import CombinedPush, net_states
+from timbrel.statics.net_supports import side_beside, side_of, wall_at
 from timbrel.statics.notes import Note, Notebook
 from timbrel.statics.pier_carrying import CarriedPier, carried_pier
 from timbrel.statics.pier_notes import pier_notes
+from timbrel.statics.pier_shape import pier_shape
 from timbrel.statics.pier_work import PierPush
 from timbrel.statics.pushes import Pushes, beside_ties
 from timbrel.statics.support_checks import SupportAnswer, support_answer
-from timbrel.statics.supports import wall_profile
+from timbrel.statics.supports import Profile, wall_profile
+from timbrel.statics.wall_en1996 import wall_strength
 from timbrel.statics.wall_notes import support_notes
-from timbrel.statics.walls import LoadCase, SpringingForce, missing_data, wall_of
+from timbrel.statics.walls import AnySide, missing_data, wall_of
 from timbrel.verdict import Check, judge
-from timbrel.words import Message, say
+from timbrel.words import say
 
 if TYPE_CHECKING:
     from timbrel.statics.net import Net
     from timbrel.statics.net_actions import NetActions
-    from timbrel.statics.net_loads import NetLoad
+    from timbrel.statics.net_crushing import Crushing
     from timbrel.statics.net_solid import Support
-
-LEADING = ("full", "half.left", "half.right", "half.near", "half.far")
-
-
-@dataclass(frozen=True)
-class NetCombination:
-    """Factors on everything permanent and on one arrangement of the imposed load.
-
-    leading: key of the arrangement, None for the dead load alone. title: of what leads.
-    """
-
-    key: str
-    situation: Situation
-    leading: str | None
-    title: Message
-    dead: float
-    variable: float
-
-    @property
-    def ratio(self) -> float:
-        """Factor on the imposed load over that on the permanent ones."""
-        return self.variable / self.dead
-
-
-@dataclass(frozen=True)
-class CombinedPush:
-    """A combination and what it puts on every support; pushes are factored."""
-
-    combination: NetCombination
-    pushes: tuple[SupportPush, ...]
-
-
-def net_combinations(loads: Loads, acts: NetActions) -> tuple[NetCombination, ...]:
-    """All combinations of a vault on a plan: characteristic, STR and EQU (EN 1990 6.4.3, 6.5.3)."""
-    factors, national = loads.factors, loads.national
-    leading = tuple(p for p in acts.patterns if p.key in LEADING)
-    parts: tuple[tuple[Situation, str, float, float], ...] = (
-        ("characteristic", "", 1.0, 1.0),
-        ("STR", "sup.", factors.permanent, factors.variable),
-        ("STR", "inf.", factors.permanent_favourable, factors.variable),
-        ("EQU", "sup.", national.equ_unfavourable, factors.variable),
-        ("EQU", "inf.", national.equ_favourable, factors.variable),
-    )
-    return tuple(
-        NetCombination(
-            f"{situation}.{part}{load.key if load else 'dead'}",
-            situation,
-            load.key if load else None,
-            load.title if load else say("Dead load alone"),
-            dead,
-            variable if load else 0.0,
-        )
-        for situation, part, dead, variable in parts
-        for load in (None, *leading)
-    )
-
-
-def combined_pushes(job: Job, vault: Any, net: Net, acts: NetActions) -> tuple[CombinedPush, ...]:
-    """What every combination puts on every support; those without a state are left out."""
-    asked = net_combinations(job.loads, acts)
-    found: dict[int, CombinedPush] = {}
-    for load in (None, *(p for p in acts.patterns if p.key in LEADING)):
-        question = NetQuestion(net, acts.dead, load)
-        states: dict[float, PushState | None] = {}
-        for i, c in enumerate(asked):
-            if c.leading != (load.key if load else None):
-                continue
-            if c.ratio not in states:
-                states[c.ratio] = _state(question, load, c)
-            state = states[c.ratio]
-            if state is not None:
-                found[i] = CombinedPush(
-                    c, tuple(_grown(push_on(vault, net, s, state), c) for s in net.grid.supports)
-                )
-    return tuple(found[i] for i in sorted(found))
-
-
-def _state(question: NetQuestion, load: NetLoad | None, c: NetCombination) -> PushState | None:
-    answer = question.thrust(least=True, factor=c.ratio)
-    if answer is None:
-        return None
-    loads = [(question.dead, 1.0)]
-    if load is not None:
-        loads.append((load, c.ratio))
-    return PushState(LoadCase(c.key, c.title, "least"), answer, tuple(loads))
-
-
-def _grown(push: SupportPush, c: NetCombination) -> SupportPush:
-    """The push under the dead load at 1, grown to the combination."""
-    f, force = c.dead, push.force
-    if force is not None:
-        force = SpringingForce(
-            force.level * f, force.along * f, force.down * f, force.into, force.over
-        )
-    case = LoadCase(c.key, push.case.title, push.case.bound)
-    return SupportPush(push.support, push.kind, case, push.total * f, force)
 
 
 def gathered(
@@ -149,10 +59,7 @@ def gathered(
     """The pushes of every combination on one wall; None where there are none. ties: a ring round a
     dome, which leaves its drum only what it carries down and the couple of their heights."""
     rows = [
-        (c.combination, p.force)
-        for c in pushed
-        for p in c.pushes
-        if p.support == name and p.force is not None
+        (c, p.force) for c in pushed for p in c.pushes if p.support == name and p.force is not None
     ]
     if not rows:
         return None
@@ -162,15 +69,15 @@ def gathered(
 
     push = Push(
         of("level"), of("along"), of("down"), of("into"), of("over"),
-        np.array([c.dead for c, _ in rows]),
+        np.array([c.combination.dead for c, _ in rows]),
     )  # fmt: skip
     rest = beside_ties(push, ties)
     return Pushes(
         push,
         rest,
-        tuple(c.key for c, _ in rows),
-        tuple(c.situation for c, _ in rows),
-        ("least",) * len(rows),
+        tuple(c.combination.key for c, _ in rows),
+        tuple(c.combination.situation for c, _ in rows),
+        tuple(c.bound for c, _ in rows),
         push.level - rest.level,
     )
 
@@ -185,32 +92,69 @@ def bearing_width(job: Job, net: Net, support: Support) -> float:
 class NetCarrying:
     """The load path of a vault on a plan, once it has been proved.
 
-    pushed: every combination with what it puts on each support, factored. walls, piers: those whose
-    data are known. notes: the calculation of walls and piers, step by step. checks: all verdicts.
+    pushed: every combination with what it puts on each support, factored. envelope: what the vault
+    bears of each. springing: least and greatest thrust of every stretch, unfactored. level: shares of
+    the weight borne level. movement: an arch on three hinges under the stated spread. walls, piers:
+    those whose data are known; feet: of both. notes: the calculation, step by step. checks: all
+    verdicts.
     """
 
     pushed: tuple[CombinedPush, ...]
+    envelope: NetEnvelope
+    springing: tuple[SpringingPlace, ...]
+    level: tuple[NetLevelShare, ...]
+    movement: NetMovement
     walls: tuple[SupportAnswer, ...]
     piers: tuple[CarriedPier, ...]
+    feet: tuple[SupportFoot, ...]
     notes: tuple[Note, ...]
     checks: tuple[Check, ...]
 
 
-def carry_net(job: Job, vault: Any, net: Net, acts: NetActions) -> NetCarrying:
-    """Follow every combination into walls, piers and ground. Raises TimbrelError when the data of a
-    wall contradict each other."""
-    pushed = combined_pushes(job, vault, net, acts)
+def carry_net(
+    job: Job,
+    vault: Any,
+    net: Net,
+    acts: NetActions,
+    *,
+    crushing: Crushing | None = None,
+    known: Mapping[str, float] | None = None,
+) -> NetCarrying:
+    """Follow every combination into walls, piers and ground.
+
+    crushing: strength of the same net, where it is limited. known: load factors that the proof has
+    found, by arrangement. Raises TimbrelError when the data of a wall contradict each other.
+    """
+    states = net_states(job, vault, net, acts)
+    pushed = states.pushed
+    every = net_envelope(job, net, acts, states.fallen, crushing=crushing, known=known)
+    shares = level_shares(net, acts, crushing)
+    moved = movement(job, vault)
     walls = carried_walls(job, net, pushed)
     piers = carried_piers(job, net, pushed)
     book = Notebook()
+    load_notes(book, job, acts, every, states)
     for support in walls:
         support_notes(book, job, support)
     for pier in piers:
         wall, _ = wall_at(job, pier.corner)
         pier_notes(book, job, wall, pier, pier_pushes(pushed, pier.corner))
-    checks = [c for wall in walls for c in wall.checks]
+    checks = [*envelope_check(every)]
+    checks += [c for wall in walls for c in wall.checks]
     checks += [c for pier in piers for c in pier.checks]
-    return NetCarrying(pushed, walls, piers, tuple(book.notes), (*checks, *_ties(job)))
+    checks += [*level_check(job, shares), *movement_check(job, moved), *_ties(job)]
+    return NetCarrying(
+        pushed,
+        every,
+        springing_places(vault, net, states.bare),
+        shares,
+        moved,
+        walls,
+        piers,
+        support_feet(job, net, pushed),
+        tuple(book.notes),
+        tuple(checks),
+    )
 
 
 def _ties(job: Job) -> tuple[Check, ...]:
@@ -277,7 +221,38 @@ def carried_walls(
 ) -> tuple[SupportAnswer, ...]:
     """Every wall whose data are known, under every combination. Raises TimbrelError when the data
     of a wall contradict each other."""
+    return tuple(
+        support_answer(job, wall, side, profile, pushes, bearing_width(job, net, support))
+        for support, wall, side, profile, pushes in _walls(job, net, pushed)
+    )
+
+
+def support_feet(job: Job, net: Net, pushed: tuple[CombinedPush, ...]) -> tuple[SupportFoot, ...]:
+    """The feet of all supports whose data are known, under every combination for strength."""
+    national = job.loads.national
     found = []
+    for support, wall, _, profile, pushes in _walls(job, net, pushed):
+        strength = wall_strength(wall.masonry, national)
+        design = None if strength is None else strength.design
+        found.append(wall_foot(support.name, profile, pushes, design))
+    for support in net.grid.supports:
+        if support.kind != "pier":
+            continue
+        wall, _ = wall_at(job, support.name)
+        on = pier_pushes(pushed, support.name)
+        if wall.pier is None or wall.height is None or not on:
+            continue
+        strength = wall_strength(wall.masonry, national)
+        design = None if strength is None else strength.design
+        shape = pier_shape(wall, support.name, wall_of(job, side_beside(support.name)))
+        found.append(pier_foot(wall, support.name, shape, on, design))
+    return tuple(found)
+
+
+def _walls(
+    job: Job, net: Net, pushed: tuple[CombinedPush, ...]
+) -> Iterator[tuple[Support, Wall, AnySide, Profile, Pushes]]:
+    """Every wall whose data are known, as it is built, with all that pushes on it."""
     for support in net.grid.supports:
         if support.kind == "pier":
             continue
@@ -287,8 +262,4 @@ def carried_walls(
         pushes = gathered(pushed, support.name, ring)
         if missing_data(wall, side) is not None or pushes is None:
             continue
-        profile = wall_profile(wall, side, float(support.length.sum()))
-        found.append(
-            support_answer(job, wall, side, profile, pushes, bearing_width(job, net, support))
-        )
-    return tuple(found)
+        yield support, wall, side, wall_profile(wall, side, float(support.length.sum())), pushes

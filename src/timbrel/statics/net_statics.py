@@ -89,7 +89,9 @@ def prove_wholly(
     progress(say("Walls, piers and ring under the thrust"), 0.85)
     supports = net_supports(job, vault, proof.net, proof.actions)
     # A lower bound too, and quick: every combination asks it once.
-    carried = carry_net(job, vault, proof.beds_rung.net, proof.beds_rung.acts)
+    rung = proof.beds_rung
+    known = {f.pattern: f.static for f in proof.factors}
+    carried = carry_net(job, vault, rung.net, rung.acts, crushing=rung.crushing, known=known)
     progress(say("Strut net proved"), 1.0)
     governing = proof.governing
     if governing is not None and np.isfinite(governing.static) and not governing.more:

@@ -20,8 +20,9 @@ from timbrel.shape.plan import SIDES
 from timbrel.statics.built_walls import states_of
 from timbrel.statics.net import Net, NetAnswer, NetQuestion
 from timbrel.statics.net_actions import NetActions
+from timbrel.statics.net_level import LevelLoad
 from timbrel.statics.net_loads import NetLoad
-from timbrel.statics.net_solid import Array, Support
+from timbrel.statics.net_solid import Array, Index, NetGrid, Support
 from timbrel.statics.piers import PierState, pier_checks, pier_state
 from timbrel.statics.ties import THREAD, THREAD_FACTOR
 from timbrel.statics.wall_checks import wall_checks
@@ -160,13 +161,27 @@ def arriving(net: Net, support: Support, state: PushState) -> tuple[Array, Array
     push = push * state.answer.force[:, None]
     used = state.answer.force > 0
     at_end, at_start = (used & np.isin(k, support.nodes) for k in (struts.j, struts.i))
-    weight = sum(factor * load.weight for load, factor in state.loads)
-    own = np.zeros((len(support.nodes), 3))
-    own[:, 2] = -np.asarray(weight)[support.nodes]
+    own, at = own_forces(grid, support.nodes, state.loads)
     nodes = np.concatenate([struts.j[at_end], struts.i[at_start], support.nodes])
-    points = np.concatenate([end[at_end], start[at_start], grid.middle[support.nodes]])
+    points = np.concatenate([end[at_end], start[at_start], at])
     forces = np.concatenate([push[at_end], -push[at_start], own])
     return points, np.einsum("kab,kb->ka", _shares(net, support)[nodes], forces)
+
+
+def own_forces(
+    grid: NetGrid, nodes: Index, loads: tuple[tuple[NetLoad, float], ...]
+) -> tuple[Array, Array]:
+    """Forces (k, 3) of loads on some nodes themselves, each with its multiple, and where on their
+    lines (k, 3) they act."""
+    force, couple = np.zeros((len(nodes), 3)), np.zeros((len(nodes), 3))
+    for load, factor in loads:
+        force[:, 2] -= factor * load.weight[nodes]
+        if isinstance(load, LevelLoad):
+            force[:, :2] += factor * load.level[nodes]
+            couple += factor * load.couple[nodes]
+    size = np.maximum(np.einsum("ka,ka->k", force, force), 1e-300)
+    along = np.einsum("ka,ka->k", couple, force) / size
+    return force, grid.middle[nodes] + along[:, None] * grid.half[nodes]
 
 
 def _shares(net: Net, support: Support) -> Array:
