@@ -80,11 +80,21 @@ def _notes(mechanism: MechanismFigures) -> tuple[Message, ...]:
             bounds,
             say("Lines open, the heavier the wider. Rings sink, crosses rise."),
         )
+    if mechanism.kind == "cracks all over":
+        return (bounds, say("The dome cracks and crushes all over. Rings sink, crosses rise."))
     if mechanism.kind == "edge rib":
         return (
             bounds,
             say("The strip along the edge turns: filled rings about its top, open ones its foot."),
         )
     if mechanism.kind == "lunes":
-        return (bounds, say("Rings on which the lunes of the dome turn."))
+        return (bounds, say("Lunes part along the lines from the middle and turn on the rings."))
+    if mechanism.kind == "webs":
+        return (
+            bounds,
+            say(
+                "Webs part along the valleys: filled rings turn about the top of the section, open "
+                "ones its foot."
+            ),
+        )
     return (bounds, say("Filled rings turn about the top of the section, open ones its foot."))

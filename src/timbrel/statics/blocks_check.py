@@ -222,9 +222,13 @@ def _rim(
         face /= np.linalg.norm(face, axis=1)[:, None]
         inward = np.append(solid.centre, 0.0) - one[0] * [1.0, 1.0, 0.0]
         normal[square] = face * np.sign(np.einsum("jk,jk->j", face, inward))[:, None]
-        points[square], area[square] = spread(
+        seen, area[square] = spread(
             *((1 - share) * one[d][:, None] + share * two[d][:, None] for d in (0, 1))
         )
+        # At a valley the ends of the joint are skew: it is cut in one plane all the same.
+        flat, base = normal[square], (one[0] + two[0]) / 2
+        off = np.einsum("jlk,jk->jl", seen - base[:, None], flat)
+        points[square] = seen - off[..., None] * flat[:, None]
     return normal, points, area
 
 

@@ -208,7 +208,7 @@ class BlockSolid:
         for k, web in enumerate(self.vault.webs):
             u, v, _ = web.patch.foot(points)
             at = web.patch.point(u, v)
-            on[k] = np.linalg.norm(at[:, :2] - points[:, :2], axis=1) < 1e-5
+            on[k] = np.linalg.norm(at - points, axis=1) < 1e-5
             normals[k] = web.patch.normal(u, v)
             foot[on[k]] = at[on[k]]
         total = np.where(on[..., None], normals, 0.0).sum(axis=0)

@@ -24,6 +24,7 @@ from timbrel.statics.mechanism_surface import (
     lunes,
     outside,
 )
+from timbrel.statics.mechanism_webs import WebMechanism, web_mechanism
 from timbrel.statics.mechanism_weights import Weights
 from timbrel.statics.placed import placed_loads
 from timbrel.statics.rim import rim_weight
@@ -52,6 +53,14 @@ PLACED = say(
     "here."
 )
 OPENED = say("The mechanisms that are tried know no openings; a shell without them would bear more.")
+WEBS = say(
+    "The webs part at the valleys and turn about level lines, at the foot, the haunch and the crown; "
+    "the work is summed again from the motion alone. It bounds masonry that may crack any way."
+)
+LUNES = say(
+    "Lunes part along lines from the middle and turn about level rings; the work is summed again from "
+    "the motion alone. It bounds masonry that may crack any way."
+)
 RIB = say(
     "A strip along the free edge, parted by an upright crack, turns on four hinges: it bounds masonry "
     "whose joints hold by friction up to a coefficient of 1."
@@ -62,7 +71,7 @@ RIB = say(
 class UpperBound:
     """The least mechanism of a pattern, or why there is none."""
 
-    mechanism: SurfaceMechanism | BlockMechanism | None
+    mechanism: SurfaceMechanism | BlockMechanism | WebMechanism | None
     reason: Message
 
     @property
@@ -105,19 +114,20 @@ def unknown_to_mechanisms(job: Job) -> bool:
 
 
 def _simple_bound(job: Job, vault: Any, pattern: str) -> UpperBound:
-    """Of generators, ribs and lunes."""
-    if vault.family == "dome":
-        if pattern not in ("full", "patch"):
-            return UpperBound(
-                None, say("Lunes fail all round at once; this load does not stand all round.")
-            )
-        return _dome_bound(job, vault, pattern)
+    """Of generators, ribs, webs and lunes."""
+    webs = web_mechanism(job, vault, pattern)
     free = _free_edges(vault)
     if not any(free.values()):
-        return UpperBound(
-            None, say("Every edge is carried by a wall, and none of the mechanisms tried applies.")
-        )
-    found = [m for m in _arches(job, vault, pattern, free) if np.isfinite(m.factor)]
+        if webs is None:
+            return UpperBound(
+                None, say("Every edge is carried, and none of the mechanisms tried applies.")
+            )
+        return UpperBound(webs, LUNES if webs.kind == "lunes" else WEBS)
+    found: list[SurfaceMechanism | WebMechanism] = [
+        m for m in _arches(job, vault, pattern, free) if np.isfinite(m.factor)
+    ]
+    if webs is not None:
+        found.append(webs)
     if not found:
         return UpperBound(None, say("No mechanism was found that lets this load sink."))
     best = min(found, key=lambda m: m.factor)
@@ -194,25 +204,8 @@ def _section(
     return Profile(ends, highest, lowest, dead, live.sum(axis=1))
 
 
-def _dome_bound(job: Job, vault: Any, pattern: str) -> UpperBound:
-    profile = _dome_profile(job, vault, pattern, 1.0)
-    factor, _, at = lunes(profile)
-    if not np.isfinite(factor):
-        return UpperBound(None, say("No lunes were found that let this load sink."))
-    mechanism = SurfaceMechanism(
-        "lunes",
-        factor,
-        tuple(float(r) for r in at),
-        (True, False, True),
-        np.asarray(vault.centre[:2]),
-        np.array([1.0, 0.0]),
-        (0.0, 0.0),
-    )
-    return UpperBound(mechanism, say("The least of all lunes tried."))
-
-
-def _dome_profile(job: Job, vault: Any, pattern: str, share: float) -> Profile:
-    """Faces and weights of the whole dome by the radius."""
+def _dome_profile(job: Job, vault: Any, share: float) -> Profile:
+    """Faces and weights of the whole dome by the radius, the imposed load everywhere."""
     weights = Weights(job, vault, share)
     imposed, _ = imposed_load(job.loads)
     radius = vault.base.span / 2 - abs(vault.shift)
@@ -227,10 +220,7 @@ def _dome_profile(job: Job, vault: Any, pattern: str, share: float) -> Profile:
     x, y = centre[0] + middles, np.full_like(middles, centre[1])
     dead = weights.dead(x, y) * ring
     dead[0] += rim_weight(job)
-    live = imposed * ring
-    if pattern == "patch":
-        live = live * (middles < radius / 4)
-    return Profile(ends, outside(_filled(top)), _filled(foot), dead, live)
+    return Profile(ends, outside(_filled(top)), _filled(foot), dead, imposed * ring)
 
 
 def _filled(level: Array) -> Array:
@@ -244,10 +234,10 @@ def least_share_of_dome(job: Job, vault: Any) -> float:
     """Share of the thickness at which lunes just begin to fall under the dead load: no dome thinner
     about the same middle stands."""
     low, high = 1e-3, 1.0
-    if lunes(_dome_profile(job, vault, "full", high))[1] > 0:
+    if lunes(_dome_profile(job, vault, high))[1] > 0:
         return high
     for _ in range(HALVINGS):
         share = (low + high) / 2
-        falls = lunes(_dome_profile(job, vault, "full", share))[1] > 0
+        falls = lunes(_dome_profile(job, vault, share))[1] > 0
         low, high = (share, high) if falls else (low, share)
     return high

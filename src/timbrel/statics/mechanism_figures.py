@@ -7,16 +7,18 @@ crack between rigid blocks opens by its share of the widest.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Literal
 
 import numpy as np
 
 from timbrel.statics.blocks_bound import BlockMechanism
 from timbrel.statics.mechanism_surface import Array, SurfaceMechanism
+from timbrel.statics.mechanism_webs import WebMechanism
 
 Face = Literal["top", "foot"]
-ROUND = 48  # strokes of a ring
+FACES: tuple[Face, Face, Face] = ("top", "foot", "top")  # of cap, haunch and foot
+RAYS = 16  # cracks between lunes that are told
+POINT = 1e-6
 
 
 @dataclass(frozen=True)
@@ -32,7 +34,7 @@ class OpeningLine:
 
 @dataclass(frozen=True)
 class MechanismFigures:
-    """kind: generators, edge rib, lunes or rigid blocks. factor: load factor that it
+    """kind: generators, edge rib, webs, lunes or rigid blocks. factor: load factor that it
     bounds. lines: what opens. places: (b, 2) middles of rigid blocks in plan and sinks: (b,) how
     fast each sinks, by the fastest. slides, shuts: greatest of all joints as the check found them,
     by the greatest velocity (null of mechanisms that cannot)."""
@@ -47,7 +49,7 @@ class MechanismFigures:
 
 
 def mechanism_figures(
-    mechanism: SurfaceMechanism | BlockMechanism | None,
+    mechanism: SurfaceMechanism | BlockMechanism | WebMechanism | None,
 ) -> MechanismFigures | None:
     """What a mechanism comes to."""
     if mechanism is None:
@@ -67,10 +69,15 @@ def mechanism_figures(
             report.slides,
             report.shuts,
         )
-    lines = _rings(mechanism) if mechanism.kind == "lunes" else _hinges(mechanism)
     none = np.zeros(0)
+    nowhere = none.reshape(0, 2)
+    if isinstance(mechanism, WebMechanism):
+        lines, report = _rings(mechanism) + _rays(mechanism), mechanism.report
+        return MechanismFigures(
+            mechanism.kind, mechanism.factor, lines, nowhere, none, report.slides, report.shuts
+        )
     return MechanismFigures(
-        mechanism.kind, mechanism.factor, lines, none.reshape(0, 2), none, None, None
+        mechanism.kind, mechanism.factor, _hinges(mechanism), nowhere, none, None, None
     )
 
 
@@ -88,10 +95,25 @@ def _hinges(mechanism: SurfaceMechanism) -> tuple[OpeningLine, ...]:
     return tuple(found)
 
 
-def _rings(mechanism: SurfaceMechanism) -> tuple[OpeningLine, ...]:
-    turn = np.linspace(0, 2 * np.pi, ROUND + 1)
-    found = []
-    for radius, top in zip(mechanism.hinges, mechanism.at_top, strict=True):
-        ring = mechanism.origin + radius * np.stack([np.cos(turn), np.sin(turn)], axis=1)
-        found += [OpeningLine(start, end, _face(top), 1.0) for start, end in pairwise(ring)]
+def _rings(mechanism: WebMechanism) -> tuple[OpeningLine, ...]:
+    """Round cap, haunch and foot; none round a cap that is a point."""
+    contour, found = mechanism.contour, []
+    for share, face in zip(mechanism.hinges, FACES, strict=True):
+        if share <= contour.least + POINT:
+            continue
+        ring = contour.middle + share * (contour.corners - contour.middle)
+        ends = zip(ring, np.roll(ring, -1, axis=0), strict=True)
+        found += [OpeningLine(start, end, face, 1.0) for start, end in ends]
     return tuple(found)
+
+
+def _rays(mechanism: WebMechanism) -> tuple[OpeningLine, ...]:
+    """Between webs, from the cap to the foot; of lunes a few."""
+    contour = mechanism.contour
+    few = max(len(contour.corners) // RAYS, 1)
+    spokes = contour.corners[::few] - contour.middle
+    cap, _, foot = mechanism.hinges
+    return tuple(
+        OpeningLine(contour.middle + cap * spoke, contour.middle + foot * spoke, None, 1.0)
+        for spoke in spokes
+    )

@@ -5,8 +5,8 @@ Masonry that does not stretch opens about lines at a face. Three kinds are tried
 - four hinges along generators: the whole width of a vault whose near and far edges are free, cut
   by plumb planes x = const (or y = const), each turning about the top or the foot of its section;
 - an edge rib: the same of the narrowest strip at a free edge (:mod:`timbrel.statics.mechanism_rib`);
-- lunes of a dome: meridians crack, a cap sinks, upper and lower parts turn; no point may move
-  inward, which would shorten a ring.
+- lunes, or webs: an upper and a lower part of each turn about rings round a middle and a cap sinks;
+  no point may move inward (:mod:`timbrel.statics.mechanism_webs`).
 
 All bodies turn about level lines and all loads are plumb, so the work is that of a plumb velocity
 that runs straight between hinges. A plane to the right of a hinge at the top of a section may turn
@@ -27,7 +27,7 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-Kind = Literal["generators", "edge rib", "lunes"]
+Kind = Literal["generators", "edge rib"]
 COARSE = 25  # places of a hinge that are tried first
 PULLED = 30  # rounds of drawing the hinges to their best places
 SMALL = 1e-12

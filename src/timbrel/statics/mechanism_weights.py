@@ -45,6 +45,14 @@ class Weights:
         outer = self._level(x, y, float(self.vault.thickness))
         return np.asarray(np.nan_to_num(self.unit * (outer - inner) + self.above(outer)))
 
+    def over(self, plan: Array, floor: float) -> Array:
+        """Of the shell over a level and all that lies on it for good, N/m2 of plan at (n, 2)."""
+        outer = self.solid.levels(plan, float(self.vault.thickness))
+        # Outside the intrados' plan the shell begins under any level that is asked for.
+        inner = np.fmax(self.solid.levels(plan, 0.0), floor)
+        shell = self.unit * np.maximum(outer - inner, 0.0)
+        return np.asarray(np.nan_to_num(shell + self.above(outer)))
+
     def above(self, outer: Array) -> Array:
         """Of all that lies for good on an extrados at these levels, N/m2 of plan."""
         return np.asarray(self.job.loads.finish + self._fill(outer))

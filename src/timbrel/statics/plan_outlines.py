@@ -58,6 +58,30 @@ def arrangements(vault: Any) -> list[tuple[str, Message, Polygon]]:
     ]
 
 
+def outline_at(vault: Any, pattern: str) -> Polygon:
+    """The outline of one arrangement, by its key."""
+    return next(outline for key, _, outline in arrangements(vault) if key == pattern)
+
+
+def parts_of(outline: Polygon, fine: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Middles (p, 2) and areas (p,) of the squares into which an outline is cut, `fine` each way;
+    their areas and first moments add up to those of the outline."""
+    import shapely
+
+    x0, y0, x1, y1 = outline.bounds
+    xs, ys = np.linspace(x0, x1, fine + 1), np.linspace(y0, y1, fine + 1)
+    left, near = np.meshgrid(xs[:-1], ys[:-1])
+    right, far = np.meshgrid(xs[1:], ys[1:])
+    squares = shapely.box(left, near, right, far).ravel()
+    shapely.prepare(outline)
+    squares = squares[shapely.intersects(outline, squares)]
+    whole = shapely.covers(outline, squares)
+    squares[~whole] = shapely.intersection(squares[~whole], outline)
+    area = shapely.area(squares)
+    squares, area = squares[area > 0], area[area > 0]
+    return shapely.get_coordinates(shapely.centroid(squares)), np.asarray(area)
+
+
 def _circle(centre: NDArray[np.float64], radius: float) -> NDArray[np.float64]:
     turn = 2 * np.pi / SIDES
     around = turn * np.arange(SIDES)
