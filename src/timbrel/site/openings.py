@@ -150,7 +150,6 @@ def _box_note(job: Job, opening: TrimmedOpening) -> Message:
 def _opening_notes(job: Job, bond: Bond) -> list[Message]:
     notes = []
     for opening in bond.openings:
-        trimmer = job.openings[opening.number - 1].trimmer
         notes.append(_box_note(job, opening))
         notes.append(
             say(

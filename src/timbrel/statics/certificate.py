@@ -6,12 +6,13 @@ Contents: title; middle, half (n, 3) lines through the masonry; uv (n, 2) parame
 held (n,) lines that stand on a support; i, j (m,) lines that a strut joins and si, sj (m,) where on
 them (-1 intrados, +1 extrados); force (m,) N, compression positive; load (n, 3) N on the middles of
 the lines; reaction (n, 3) N; total: N, all loads as summed on the surface; first (2,): their first
-moments, N m; factor: of the variable load; thickness, m.
+moments, N m; factor: of the variable load; thickness, m; outline (k, 2): corners in plan, on the middle
+surface, of the openings that struts pass by, and opening (k,): which each belongs to.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from io import BytesIO
 from pathlib import Path
 
@@ -46,6 +47,8 @@ class Certificate:
     force: Array
     load: Array
     reaction: Array
+    outline: Array = field(default_factory=lambda: np.zeros((0, 2)))
+    opening: Index = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
 
 
 def certify(
@@ -86,6 +89,8 @@ def certify_force(
         force[used],
         load,
         reactions(net, kept, load),
+        np.concatenate([np.zeros((0, 2)), *net.grid.free]),
+        np.repeat(np.arange(len(net.grid.free)), [len(o) for o in net.grid.free]).astype(np.int64),
     )
 
 

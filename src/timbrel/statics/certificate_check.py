@@ -17,6 +17,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from timbrel.statics.certificate_holes import depth_in, feet_of
+
 Array = NDArray[np.float64]
 
 Offsets = Callable[[Array, Array], Array]
@@ -25,6 +27,8 @@ Offsets = Callable[[Array, Array], Array]
 RESIDUAL_MOST = 1e-6  # of the total load
 SAMPLES = 33
 OUTSIDE_MOST = 2e-4  # m: joints are made to a millimetre
+OPENING_MOST = 1e-3  # m: joints are made to a millimetre
+CLOSE = 129  # places along a strut near an opening
 FACE_MOST = 5e-4  # m: ends of lines over creases, which bend a little between the faces
 
 
@@ -90,6 +94,8 @@ def check_certificate(certificate: object, offset: Offsets | None = None) -> Cer
         faults.append("masonry")
     if c.lines_outside(offset) > FACE_MOST:
         faults.append("lines")
+    if c.into_openings(offset) > OPENING_MOST:
+        faults.append("openings")
     return CertificateReport(residual, tension, outside, sagitta, tuple(faults))
 
 
@@ -107,6 +113,9 @@ class _Read:
         self.total = float(get("total"))
         self.thickness = float(get("thickness"))
         self.round = int(get("round"))
+        none = np.zeros((0, 2))
+        self.outline = np.asarray(getattr(certificate, "outline", none))
+        self.opening = np.asarray(getattr(certificate, "opening", none[:, 0]))
         self.start = self.middle[self.i] + self.si[:, None] * self.half[self.i]
         self.end = self.middle[self.j] + self.sj[:, None] * self.half[self.j]
 
@@ -157,6 +166,21 @@ class _Read:
         ends = np.stack([self.middle - self.half, self.middle + self.half], axis=1)
         guess = np.repeat(self.uv[:, None], 2, axis=1)
         return float(np.abs(offset(ends, guess)).max() - self.thickness / 2)
+
+    def into_openings(self, offset: Offsets) -> float:
+        """How deep a strut runs into an opening, m; nothing where there is none."""
+        deepest = 0.0
+        for number in np.unique(self.opening):
+            outline = self.outline[self.opening == number]
+            low, high = outline.min(axis=0) - self.thickness, outline.max(axis=0) + self.thickness
+            left = np.minimum(self.start, self.end)[:, :2] < high
+            right = np.maximum(self.start, self.end)[:, :2] > low
+            near = (left & right).all(axis=1)
+            x = np.linspace(0.0, 1.0, CLOSE)[:, None]
+            points = self.start[near, None] + x * (self.end - self.start)[near, None]
+            feet = feet_of(points, self._between(x)[near], offset)
+            deepest = max(deepest, float(depth_in(feet.reshape(-1, 2), outline).max(initial=0.0)))
+        return deepest
 
     def _between(self, x: Array) -> Array:
         start, end = self.uv[self.i].copy(), self.uv[self.j].copy()

@@ -1,8 +1,8 @@
 """What stands on the edge of an opening of a net: ring, kerb, cover, and on a hatch what is stored
 on it.
 
-It presses on the whole girth alike (:func:`timbrel.statics.trimmed.kerb_load`), and reaches the nodes
-round the opening with its sum and its moments.
+It presses on the whole girth alike (:func:`timbrel.statics.trimmed.kerb_load`), on the nodes round the
+opening by the length that each stands for.
 """
 
 from __future__ import annotations
@@ -16,10 +16,9 @@ from timbrel.bond.ring import trim_opening
 from timbrel.job.model import Job
 from timbrel.shape.opened_plan import openings_of
 from timbrel.statics.net_loads import NetLoad
-from timbrel.statics.net_lumping import line_load
-from timbrel.statics.net_solid import NetGrid
+from timbrel.statics.net_solid import Array, NetGrid, NetHole
 from timbrel.statics.trimmed import KerbLoad, kerb_load
-from timbrel.words import say
+from timbrel.words import Message, say
 
 
 @dataclass(frozen=True)
@@ -40,18 +39,28 @@ def net_kerbs(job: Job, vault: Any, grid: NetGrid, beds: int) -> tuple[NetKerb, 
     found = []
     for hole in grid.holes:
         kerb = kerbs[hole.number]
-        path = np.concatenate([hole.outline, hole.outline[:1]])
-        size = np.hypot(*np.diff(path, axis=0).T).sum()
-        # Girths in plan of the intrados and of the middle surface differ a little.
         title = say("Kerb, ring and cover of {name}", name=job.openings[hole.number - 1].name)
-        key = f"openings.{hole.number}"
-        share = kerb.girth / float(size)
-        stands = line_load(grid, key, title, path, kerb.permanent * share, beds)
-        stored = None
-        if kerb.imposed:
-            stored = line_load(grid, key, title, path, kerb.imposed * share, beds)
-        found.append(NetKerb(hole.number, stands, stored))
+        key, share = f"openings.{hole.number}", rim_shares(grid, hole)
+
+        def load(
+            total: float, share: Array = share, key: str = key, title: Message = title
+        ) -> NetLoad:
+            weight = total * share
+            first = weight @ grid.middle[:, :2]
+            return NetLoad(key, title, weight, (1.0,) * beds, total, first)
+
+        stored = load(kerb.imposed * kerb.girth) if kerb.imposed else None
+        found.append(NetKerb(hole.number, load(kerb.permanent * kerb.girth), stored))
     return tuple(found)
+
+
+def rim_shares(grid: NetGrid, hole: NetHole) -> Array:
+    """(n,) share of an even load round an opening on each node: half of the two sides beside it."""
+    plan = grid.middle[hole.rim, :2]
+    side = np.hypot(*(np.roll(plan, -1, axis=0) - plan).T)
+    share = np.zeros(grid.size)
+    share[hole.rim] = (side + np.roll(side, 1)) / 2 / side.sum()
+    return share
 
 
 def kerb_loads(job: Job, vault: Any) -> dict[int, KerbLoad]:

@@ -19,6 +19,7 @@ from timbrel.words import Message
 
 GAUSS = 4
 NEWTON = 8
+MISSED = 1e-8  # m: by which shares may miss the place that they stand for
 FAR = 3.0  # cells' widths beyond which shares are not followed
 
 
@@ -112,11 +113,19 @@ def point_load(
 ) -> NetLoad:
     """A single load at a place (2,) in plan, on the cell that it stands on."""
     plan = grid.middle[grid.cells][..., :2]
-    share = plan_shares(plan, np.broadcast_to(at, (len(plan), 2)))
-    cell = int(np.argmin(np.abs(share).sum(axis=1)))
+    cell, share = cell_at(plan, at)
     nodes = np.zeros(grid.size)
-    np.add.at(nodes, grid.cells[cell], share[cell] * weight)
+    np.add.at(nodes, grid.cells[cell], share * weight)
     return NetLoad(key, title, nodes, (1.0,) * beds, weight, weight * np.asarray(at, float))
+
+
+def cell_at(plan: Array, at: Array) -> tuple[int, Array]:
+    """Number of the cell (of q, corners (q, 4, 2) in plan) that a place (2,) stands on, or the nearest,
+    and its shares (4,). Cells whose shares do not give the place back are passed over."""
+    share = plan_shares(plan, np.broadcast_to(at, (len(plan), 2)))
+    missed = np.abs(np.einsum("qa,qad->qd", share, plan) - at).max(axis=1)
+    found = int(np.argmin(np.where(missed < MISSED, np.abs(share).sum(axis=1), np.inf)))
+    return found, share[found]
 
 
 def own_weight(solid: NetSolid, parts: Pieces, weight: Callable[[Array], Array] | float) -> Array:

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from timbrel.statics.net_loads import NetLoad, plan_shares
+from timbrel.statics.net_loads import NetLoad, cell_at, plan_shares
 from timbrel.statics.net_solid import Array, Index, NetGrid
 from timbrel.words import Message
 
@@ -124,8 +124,7 @@ def line_load(
         long = float(np.hypot(*way))
         at = _crossings(plan, np.asarray(start, float), way)
         for a, b in pairwise(at):
-            middle = np.broadcast_to(start + (a + b) / 2 * way, (len(plan), 2))
-            cell = int(np.argmin(np.abs(plan_shares(plan, middle)).sum(axis=1)))
+            cell, _ = cell_at(plan, start + (a + b) / 2 * way)
             spots = start + (a + (b - a) * (x[:, None] + 1) / 2) * way
             share = plan_shares(np.broadcast_to(plan[cell], (ALONG, 4, 2)), spots)
             np.add.at(nodes, grid.cells[cell], per_metre * long * (b - a) * (w / 2) @ share)

@@ -20,7 +20,7 @@ from timbrel.statics.mechanism_bound import least_share_of_dome, unknown_to_mech
 from timbrel.statics.net import Net, NetAnswer, draw_net
 from timbrel.statics.net_actions import NetActions
 from timbrel.statics.net_bed_program import BedAnswer, BedLimit, BedProgram
-from timbrel.statics.net_factors import FOLLOWED, NetFactor, load_factors
+from timbrel.statics.net_factors import FOLLOWED, NetFactor, governing, load_factors
 from timbrel.statics.net_loads import NetLoad
 from timbrel.statics.net_rungs import Rung, Rungs, mirrored
 from timbrel.statics.net_solid import Array
@@ -73,7 +73,7 @@ class NetProof:
     @property
     def governing(self) -> NetFactor | None:
         """The pattern with the least load factor."""
-        return min(self.factors, key=lambda f: f.static, default=None)
+        return governing(self.factors)
 
 
 def quick_net(job: Job, vault: Any) -> tuple[Net, NetAnswer | None]:
@@ -97,7 +97,7 @@ def prove_net(job: Job, vault: Any, progress: Progress = silent) -> NetProof:
     factors: tuple[NetFactor, ...] = ()
     if share >= STANDS:
         factors = load_factors(job, vault, rungs, first, _between(progress, 0.1, 0.6))
-    worst = min(factors, key=lambda f: f.static, default=None)
+    worst = governing(factors)
     finest = next((r for r in rungs.drawn if worst and r.steps == worst.steps), rungs[first])
     progress(say("A load on one spot, walked over the net"), 0.6)
     spots = (
