@@ -57,7 +57,8 @@ class Room:
     corners: (4, 3), A, B, C, D going round. angles: (4,) at the corners, rad. misclosure: greatest
     difference between a diagonal or further measure and what all the other measures make of it, m.
     swapped_angles: the angles if the two diagonals had been exchanged, None when that would not
-    close or would change nothing. notes: what to look at, in sentences.
+    close or would change nothing. notes: what to look at, in sentences. near_end, far_end: what
+    stands there, as the job states it: a free end carries nothing.
     """
 
     corners: Array
@@ -68,6 +69,8 @@ class Room:
     walls: tuple[WallLine, ...] = ()
     swapped_angles: Array | None = None
     notes: tuple[Message, ...] = ()
+    near_end: str = "wall"
+    far_end: str = "wall"
 
 
 def solve_room(room: StatedRoom, length_unit: LengthUnit = "mm") -> Room:
@@ -98,6 +101,8 @@ def solve_room(room: StatedRoom, length_unit: LengthUnit = "mm") -> Room:
         walls=walls,
         swapped_angles=None if swapped is None else corner_angles(swapped),
         notes=_notes(room, figure, misclosure, swapped, tapes),
+        near_end=room.near_end,
+        far_end=room.far_end,
     )
 
 

@@ -13,6 +13,8 @@ from timbrel.sheets.changes_sheet import changes_blocks
 from timbrel.sheets.choice_sheet import choice_blocks
 from timbrel.sheets.corner_drawing import corner_pictures
 from timbrel.sheets.fill_sheet import fill_blocks, fill_picture
+from timbrel.sheets.hand_plan_drawing import plan_hand_picture
+from timbrel.sheets.hand_plan_sheet import plan_hand_blocks
 from timbrel.sheets.hand_sheet import hand_check_blocks, hand_picture
 from timbrel.sheets.load_test_sheet import load_test_blocks
 from timbrel.sheets.logistics_sheet import logistics_blocks
@@ -63,7 +65,8 @@ def before_pictures(plan: AnyPlan, voice: Voice) -> list[Picture]:
     made += seat_pictures(plan, voice, (wide, 92.0))
     made.append(bays_picture(plan, voice, (wide, 160.0)))
     if isinstance(plan, SurfacePlan):
-        made += corner_pictures(plan, voice, (wide, 125.0))
+        made += corner_pictures(plan, voice, (wide, 117.0))
+        made.append(plan_hand_picture(plan, voice, (wide, 62.0)))
     else:
         made.append(hand_picture(plan, voice, (wide, 75.0)))
     made += [
@@ -148,18 +151,9 @@ def before_sheets(
 
 
 def _hand(plan: AnyPlan, voice: Voice) -> list[Block]:
-    """The hand check; why there is none for a vault on a plan."""
+    """The hand check of a strip, or of a vault on a plan."""
     from timbrel.plan import SurfacePlan
 
     if not isinstance(plan, SurfacePlan):
         return hand_check_blocks(plan, voice)
-    return [
-        blocks.words(
-            voice,
-            say(
-                "No hand check: a vault that carries both ways has no one thrust that a pencil "
-                "finds by w L²/(8 f). Its certificates (folder certificates) are checked again by "
-                "separate code, force by force."
-            ),
-        )
-    ]
+    return plan_hand_blocks(plan, voice)

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from timbrel.sheets.rows import Cell, Table
 from timbrel.sheets.seat_names import kind_name, side_name
-from timbrel.words import Voice, say
+from timbrel.site.hand_plan import PlanHandCheck
+from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
     from timbrel.plan import AnyPlan
@@ -101,13 +102,38 @@ def lift_rows(plan: AnyPlan, voice: Voice) -> Table:
     return Table("lifts", say("Fill in lifts"), head, rows)
 
 
+def _on_plan(
+    check: PlanHandCheck, voice: Voice
+) -> tuple[tuple[Message, ...], tuple[tuple[Cell, ...], ...]]:
+    """Head and rows of the hand check of a vault on a plan, kN."""
+    head = (say("Load"), say("Where"), say("Even load w (kN/m2)"), say("Least by hand (kN)"),
+            say("Pencil's way to carry (kN)"), say("Greatest by hand (kN)"),
+            say("Net, least (kN)"), say("Net, greatest (kN)"))  # fmt: skip
+
+    def kilo(value: float | None) -> float | None:
+        return None if value is None or not math.isfinite(value) else round(value * 1e-3, 3)
+
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
+        (
+            voice(case.title),
+            voice(case.where),
+            *(kilo(value) for value in (case.even, case.low, case.way, case.high, case.least,
+                                        case.greatest)),
+        )
+        for case in check.cases
+    )  # fmt: skip
+    return head, rows
+
+
 def hand_rows(plan: AnyPlan, voice: Voice) -> Table:
     """The hand check beside the program, kN and m."""
     head = (say("Load"), say("Even load w (kN/m2)"), say("Haunch load w_h (kN/m2)"),
             say("Thrust by hand (kN/m)"), say("Least by hand (kN/m)"),
             say("Greatest by hand (kN/m)"), say("Least, program (kN/m)"),
             say("Greatest, program (kN/m)"))  # fmt: skip
-    check = getattr(plan.site, "hand_check", None)
+    check = plan.site.hand_check
+    if isinstance(check, PlanHandCheck):
+        return Table("hand-check", say("Hand check"), *_on_plan(check, voice))
     rows: tuple[tuple[Cell, ...], ...] = tuple(
         (
             voice(case.title),

@@ -75,14 +75,12 @@ def _figures(seats: tuple[CornerSeat, ...], voice: Voice) -> list[list[Message |
     def front(i: int) -> list[str]:
         return [signed_level(voice, s.front[i]) for s in seats]
 
-    def slope(i: int) -> list[str]:
-        return [voice.quantity(s.walls[i], "angle") for s in seats]
+    slopes = [", ".join(voice.quantity(a, "angle") for a in s.walls) for s in seats]
 
     return [
         [say("Kind of seat"), *(kind_name(s.kind) for s in seats)],
         [say("Slope of the groin at the springing"), *each("angle", "slope")],
-        [say("Slope of the wall arch before the corner"), *slope(0)],
-        [say("Slope of the wall arch after it"), *slope(1)],
+        [say("Slopes of the wall arches, before and after"), *slopes],
         [say("Seat to the level"), *each("angle", "angle")],
         [say("Width across the groin"), *each("length", "width")],
         [say("Shell on the seat, in the groin's plane"), *each("length", "thickness")],

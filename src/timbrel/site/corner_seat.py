@@ -60,9 +60,9 @@ class CornerSeat:
     turn: its place in the order of cutting. kind: "chase" (a pocket in the pier), "corbel", or "bed"
     (level, under a steep curve). slope: of the groin's curve at the springing to the level, rad.
     walls: of the two wall arches. angle: of the seat to the level. width: across the groin's
-    line, m; thickness: of the shell on the seat, in the groin's plumb plane, m. reach: along both walls,
-    within which the corner is built solid, m. front: levels over the springing of the intrados at
-    that reach: on the first wall arch, the groin, the second wall arch, m. section: (n, 2) what is
+    line, m; thickness: of the shell on the seat, in the groin's plumb plane, m. reach: along both
+    walls, within which the corner is built solid, m. front: levels over the springing of the intrados
+    at that reach: on the first wall arch, the groin, the second wall arch, m. section: (n, 2) what is
     cut or corbelled, in the groin's plumb plane, x into the pier. depth, height, stands_out: as of a
     seat on a wall, along the groin's line, m. debris: loose, m3. thrusts: every state that was asked.
     turns: angles in plan from the groin's line to the two walls, rad. notes: how to do it.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from timbrel.bond.layout import Bond
@@ -20,6 +20,7 @@ from timbrel.site.ends import ends_of
 from timbrel.site.fill import FillPlan, fill_checks, plan_fill
 from timbrel.site.guides import Guide, guides_of
 from timbrel.site.hand_check import HandCheck, hand_check, hand_checks
+from timbrel.site.hand_plan import PlanHandCheck, hand_check_on_plan, plan_hand_checks
 from timbrel.site.load_test import LoadTestPlan, load_test_checks, plan_load_test
 from timbrel.site.mortar import Mix, mortar_mix
 from timbrel.site.order import Step, cautions, order_of_work
@@ -30,8 +31,11 @@ from timbrel.site.seat import Seat, plan_seat
 from timbrel.site.seat_checks import seat_checks
 from timbrel.site.setting_out import LayerRods, SettingOut, layer_rods, set_out
 from timbrel.site.stop_line import StopLine, stop_line, stop_line_checks
-from timbrel.site.surface_seat import coarse_pushes, plan_surface_seats
+from timbrel.site.surface_seat import plan_surface_seats
 from timbrel.site.volumes import LayerVolumes, binder_needs, layer_volumes
+from timbrel.statics.net_actions import NetActions, net_actions
+from timbrel.statics.net_supports import SupportPush, net_supports
+from timbrel.statics.net_vaults import solid_of
 from timbrel.verdict import Check
 from timbrel.words import Message, TimbrelError, say
 
@@ -78,11 +82,13 @@ class SitePlan(SiteWork):
 @dataclass(frozen=True)
 class SurfaceSite(SiteWork):
     """The site of a vault laid between guides: groin, cloister, sail, dome. guides: their lines
-    and templates. rods: by layer. corners: the seats of a vault that stands on its corners."""
+    and templates. rods: by layer. corners: the seats of a vault that stands on its corners.
+    hand_check: None where a pencil finds no thrust to compare."""
 
     guides: tuple[Guide, ...]
     rods: tuple[LayerRods, ...]
     corners: tuple[CornerSeat, ...]
+    hand_check: PlanHandCheck | None
 
 
 def plan_batches(job: Job, volumes: tuple[LayerVolumes, ...]) -> tuple[Batch | NoBatch, ...]:
@@ -198,7 +204,10 @@ def plan_surface_site(
     guides = guides_of(vault, job.site, middle_ribs=job.building.middle_ribs)
     fill = plan_fill(job, vault)
     filled = fill.volume if fill else 0.0
-    pushes = coarse_pushes(job, vault, statics)
+    acts, pushes = _coarse(job, vault, statics)
+    by_hand = None
+    if statics is not None and acts is not None:
+        by_hand = hand_check_on_plan(job, vault, statics.net, acts, pushes)
     seats = plan_surface_seats(job, vault, pushes)
     corners = plan_corner_seats(job, vault, pushes) if vault.family == "groin" else ()
     tonight = stop_line(job, bond.layers[0], _first_batch(batches))
@@ -208,6 +217,7 @@ def plan_surface_site(
         *(check for seat in seats for check in seat_checks(job, seat)),
         *(check for corner in corners for check in corner_checks(job, corner)),
         *fill_checks(job, fill),
+        *plan_hand_checks(by_hand),
         *(check for delivery in deliveries for check in delivery.checks),
     )
     return SurfaceSite(
@@ -219,6 +229,7 @@ def plan_surface_site(
         rods=layer_rods(bond),
         seats=seats,
         corners=corners,
+        hand_check=by_hand,
         backing=None,
         fill=fill,
         programme=plan_programme(job, volumes, batches, 0, filled),
@@ -235,6 +246,30 @@ def plan_surface_site(
         cautions=cautions(),
         checks=checks,
     )
+
+
+def _coarse(
+    job: Job, vault: Surface, statics: NetStatics | None
+) -> tuple[NetActions | None, tuple[SupportPush, ...]]:
+    """What the coarse net carries, and what it puts on each wall or pier, under dead load and with
+    the imposed load."""
+    if statics is None:
+        return None, ()
+    acts = net_actions(job, solid_of(vault), statics.net.grid)
+    return acts, net_supports(job, vault, statics.net, acts).pushes
+
+
+def checked_by_hand(
+    job: Job, vault: Surface, site: SurfaceSite, statics: NetStatics
+) -> SurfaceSite:
+    """The same site with the net of the whole proof beside the pencil, in the coarse one's place."""
+    proof, supports = statics.proof, statics.supports
+    if proof is None or supports is None:
+        return site
+    by_hand = hand_check_on_plan(job, vault, proof.net, proof.actions, supports.pushes)
+    told = {check.name: check for check in plan_hand_checks(by_hand)}
+    checks = tuple(told.get(check.name, check) for check in site.checks)
+    return replace(site, hand_check=by_hand, checks=checks)
 
 
 def _practice(job: Job, near: Directrix, bond: Bond) -> PracticeArch | Message:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -20,12 +19,7 @@ from timbrel.shape.surface import Surface
 from timbrel.site.rising_seat import rising_seat, square_to_seat
 from timbrel.site.seat import Bearing, Seat, Springing, make_seat
 from timbrel.site.seat_walls import Side
-from timbrel.statics.net_actions import net_actions
-from timbrel.statics.net_supports import SupportPush, net_supports
-from timbrel.statics.net_vaults import solid_of
-
-if TYPE_CHECKING:
-    from timbrel.statics.net_statics import NetStatics
+from timbrel.statics.net_supports import SupportPush
 
 STEP = 0.002
 """The slope at a springing is taken over so short a run from it, m, and carried back to it."""
@@ -38,7 +32,9 @@ def plan_surface_seats(
     """The seats of a cloister, a dome or a sail, with the pressure that a net's `pushes` put on
     them; none for a groin. Raises TimbrelError as `make_seat` does."""
     if isinstance(vault, Sail):
-        seats = (rising_seat(job, vault, k, SIDES[k]) for k in range(4))
+        ends = {"near": vault.room.near_end, "far": vault.room.far_end}
+        walled = (k for k in range(4) if ends.get(SIDES[k]) not in ("free", "closing wall"))
+        seats = (rising_seat(job, vault, k, SIDES[k]) for k in walled)
         return tuple(replace(seat, bearing=_pressed(pushes, seat, vault)) for seat in seats)
     if isinstance(vault, Dome):
         springings = [_ring(vault)]
@@ -83,14 +79,6 @@ def _slope(vault: Surface, foot: np.ndarray, inward: np.ndarray) -> float:
     level = np.asarray(vault.height(points[:, 0], points[:, 1], 0.0))
     first, second = np.arctan2(np.diff(level), STEP)
     return float(first + 1.5 * (first - second))
-
-
-def coarse_pushes(job: Job, vault: Surface, statics: NetStatics | None) -> tuple[SupportPush, ...]:
-    """What the coarse net puts on each wall or pier, under dead load and with the imposed load."""
-    if statics is None:
-        return ()
-    acts = net_actions(job, solid_of(vault), statics.net.grid)
-    return net_supports(job, vault, statics.net, acts).pushes
 
 
 def _pressed(pushes: tuple[SupportPush, ...], seat: Seat, vault: Surface) -> Bearing | None:
