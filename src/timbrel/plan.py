@@ -19,7 +19,7 @@ from timbrel.shape.surface import Surface
 from timbrel.shape.vault import Barrel, shape_vault
 from timbrel.site.load_test import net_test_checks
 from timbrel.site.openings import EdgeSite, edge_site, round_openings
-from timbrel.site.plan import SurfaceSite, plan_site, plan_surface_site
+from timbrel.site.plan import SurfaceSite, checked_by_hand, plan_site, plan_surface_site
 from timbrel.site.programme import with_bond_waits
 from timbrel.site.real_tiles import as_delivered
 from timbrel.statics.building.figures import BuildingFigures, building_figures
@@ -265,11 +265,14 @@ def draw_samples(
 def follow_net(plan: SurfacePlan, progress: Progress = silent) -> SurfacePlan:
     """The same plan with the whole proof by the strut net in the place of the quick one."""
     statics = prove_wholly(plan.job, plan.vault, plan.statics, progress)
+    site = checked_by_hand(plan.job, plan.vault, plan.site, statics)
+    told = {check.name: check for check in site.checks}
     first = plan.checks.index(plan.statics.checks[0])
     rest = plan.checks[first + len(plan.statics.checks) :]
     tested = net_test_checks(plan.job, plan.site.load_test, statics.proof)
+    rest = tuple(told.get(check.name, check) for check in rest)
     checks = (*plan.checks[:first], *statics.checks, *rest, *tested)
-    return replace(plan, statics=statics, checks=checks)
+    return replace(plan, statics=statics, site=site, checks=checks)
 
 
 def follow_verdicts(plan: Plan, progress: Progress = silent) -> Plan:
