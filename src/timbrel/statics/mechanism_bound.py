@@ -15,6 +15,7 @@ from timbrel.job.model import Job
 from timbrel.statics.blocks_bound import BlockMechanism, block_bound
 from timbrel.statics.blocks_loads import stands
 from timbrel.statics.imposed import imposed_load
+from timbrel.statics.mechanism_dome import DomeMechanism, dome_bound
 from timbrel.statics.mechanism_rib import ribs
 from timbrel.statics.mechanism_surface import (
     Array,
@@ -44,6 +45,10 @@ CRUSHING = say(
     "The least motion of blocks cut square to the faces, which crush at the strength stated where "
     "they shut; its work summed again from the motion alone."
 )
+ALL_OVER = say(
+    "The dome opens and crushes all over, at the strength stated: the least motion told by smooth "
+    "curves, its work summed again in space."
+)
 LOCKED = say(
     "Rigid blocks cut square to the faces are locked: in no motion of theirs does this load sink. "
     "Crushing, or a crack along the beds, would have to come first."
@@ -52,7 +57,9 @@ PLACED = say(
     "Sleeper walls and loads placed in plan are not weighed by the mechanisms, so they bound nothing "
     "here."
 )
-OPENED = say("The mechanisms that are tried know no openings; a shell without them would bear more.")
+OPENED = say(
+    "The mechanisms that are tried know no openings; a shell without them would bear more."
+)
 WEBS = say(
     "The webs part at the valleys and turn about level lines, at the foot, the haunch and the crown; "
     "the work is summed again from the motion alone. It bounds masonry that may crack any way."
@@ -71,7 +78,7 @@ RIB = say(
 class UpperBound:
     """The least mechanism of a pattern, or why there is none."""
 
-    mechanism: SurfaceMechanism | BlockMechanism | WebMechanism | None
+    mechanism: SurfaceMechanism | BlockMechanism | WebMechanism | DomeMechanism | None
     reason: Message
 
     @property
@@ -81,15 +88,19 @@ class UpperBound:
     @property
     def crushes(self) -> bool:
         """Does it count on the strength of the masonry."""
+        if isinstance(self.mechanism, DomeMechanism):
+            return True
         return isinstance(self.mechanism, BlockMechanism) and self.mechanism.crushes
 
 
-def upper_bound(job: Job, vault: Any, pattern: str, lower: float = 0.0) -> UpperBound:
+def upper_bound(
+    job: Job, vault: Any, pattern: str, lower: float = 0.0, *, thorough: bool = True
+) -> UpperBound:
     """The least load factor of a pattern over the mechanisms that this vault allows.
 
     lower: what is known to be carried; blocks are not asked when a simpler mechanism lies so near
-    it that they could add little. Barrels and flights fail along generators of their own radial
-    joints: see the strip's bound.
+    it that they could add little, nor unless the bound is to be thorough. Barrels and flights fail
+    along generators of their own radial joints: see the strip's bound.
     """
     if pattern.startswith("loads.") or unknown_to_mechanisms(job):
         return UpperBound(None, PLACED)
@@ -98,6 +109,16 @@ def upper_bound(job: Job, vault: Any, pattern: str, lower: float = 0.0) -> Upper
     simple = _simple_bound(job, vault, pattern)
     if simple.factor is not None and simple.factor <= NEAR * lower:
         return simple
+    if vault.family == "dome":
+        dome = dome_bound(job, vault, pattern)
+        if dome is not None and (simple.factor is None or dome.factor < simple.factor):
+            simple = UpperBound(dome, ALL_OVER)
+        thorough = thorough and dome is None
+    return _with_blocks(job, vault, pattern, simple) if thorough else simple
+
+
+def _with_blocks(job: Job, vault: Any, pattern: str, simple: UpperBound) -> UpperBound:
+    """The same, or what rigid blocks tell where that is less."""
     blocks = block_bound(job, vault, pattern)
     found = blocks.mechanism
     if found is not None and (simple.factor is None or found.factor < simple.factor):

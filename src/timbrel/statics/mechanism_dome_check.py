@@ -114,7 +114,7 @@ def _moved(vault: Any, field: DomeField, motion: Array, s: Array, turn: Array) -
     normal, way = sin * out + cos * up, sin * up - cos * out
 
     def space(part: Array) -> Array:
-        return part[:, :1] * out + part[:, 1:2] * on + part[:, 2:] * up
+        return np.asarray(part[:, :1] * out + part[:, 1:2] * on + part[:, 2:] * up)
 
     by_turn = space(v[0, 1]) + v[0, 0][:, :1] * on - v[0, 0][:, 1:2] * out
     tilt = -np.einsum("nk,nk->n", space(v[1, 0]), normal)[:, None] * way

@@ -120,11 +120,13 @@ class Masonry:
     def stretch(self, motion: Array) -> Array:
         """(e, q, 3) of every fibre."""
         fibres = self.fibres
-        return np.einsum("eqcu,eu->eqc", fibres.rate, motion[fibres.number], optimize=True)
+        own = motion[fibres.number]
+        return np.asarray(np.einsum("eqcu,eu->eqc", fibres.rate, own, optimize=True))
 
     def opening(self, motion: Array) -> Array:
         """(e, q) of every seam."""
-        return np.einsum("equ,eu->eq", self.seams.rate, motion[self.seams.number])
+        own = motion[self.seams.number]
+        return np.asarray(np.einsum("equ,eu->eq", self.seams.rate, own))
 
     def _gathered(self, number: Index, value: Array) -> Array:
         found = np.bincount(number.ravel(), value.ravel(), minlength=self.unknowns)

@@ -12,6 +12,7 @@ from typing import Literal
 import numpy as np
 
 from timbrel.statics.blocks_bound import BlockMechanism
+from timbrel.statics.mechanism_dome import DomeMechanism
 from timbrel.statics.mechanism_surface import Array, SurfaceMechanism
 from timbrel.statics.mechanism_webs import WebMechanism
 
@@ -34,10 +35,11 @@ class OpeningLine:
 
 @dataclass(frozen=True)
 class MechanismFigures:
-    """kind: generators, edge rib, webs, lunes or rigid blocks. factor: load factor that it
-    bounds. lines: what opens. places: (b, 2) middles of rigid blocks in plan and sinks: (b,) how
-    fast each sinks, by the fastest. slides, shuts: greatest of all joints as the check found them,
-    by the greatest velocity (null of mechanisms that cannot)."""
+    """kind: generators, edge rib, webs, lunes, rigid blocks or cracks all over. factor: load factor
+    that it bounds. lines: what opens. places: (b, 2) middles in plan of rigid blocks, or of parts of
+    a dome that cracks all over, and sinks: (b,) how fast each sinks, by the fastest. slides, shuts:
+    greatest of all joints as the check found them, by the greatest velocity (null of mechanisms that
+    cannot)."""
 
     kind: str
     factor: float
@@ -49,7 +51,7 @@ class MechanismFigures:
 
 
 def mechanism_figures(
-    mechanism: SurfaceMechanism | BlockMechanism | WebMechanism | None,
+    mechanism: SurfaceMechanism | BlockMechanism | WebMechanism | DomeMechanism | None,
 ) -> MechanismFigures | None:
     """What a mechanism comes to."""
     if mechanism is None:
@@ -70,6 +72,11 @@ def mechanism_figures(
             report.shuts,
         )
     none = np.zeros(0)
+    if isinstance(mechanism, DomeMechanism):
+        slides = mechanism.report.slides
+        return MechanismFigures(
+            mechanism.kind, mechanism.factor, (), mechanism.places, mechanism.sinks, slides, None
+        )
     nowhere = none.reshape(0, 2)
     if isinstance(mechanism, WebMechanism):
         lines, report = _rings(mechanism) + _rays(mechanism), mechanism.report

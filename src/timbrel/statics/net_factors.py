@@ -9,6 +9,7 @@ near, they are followed on until the bounds are within 3 % too.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -72,16 +73,20 @@ class NetFactor:
     @property
     def gap(self) -> float | None:
         """Distance of the bounds over the static one, both without a limit on the strength or both
-        with it; None without an upper bound or where the static one was followed no further."""
+        with it; None without an upper bound. Where the static one was followed no further they may
+        lie nearer."""
         lower = self.static if self.upper.crushes else self.rigid
-        if self.kinematic is None or self.more or not np.isfinite(lower) or lower <= 0:
+        if self.kinematic is None or not np.isfinite(lower) or lower <= 0:
             return None
         return (self.kinematic - lower) / lower
 
     @property
     def difference(self) -> float | None:
-        """Relative difference to the coarser net."""
-        return None if self.coarser is None else difference(self.static, self.coarser)
+        """Relative difference to the coarser net; nothing where this one carries all that is followed:
+        what it carries past that is not told."""
+        if self.coarser is None:
+            return None
+        return 0.0 if self.more else difference(self.static, self.coarser)
 
 
 def difference(fine: float, coarse: float) -> float:
@@ -89,6 +94,12 @@ def difference(fine: float, coarse: float) -> float:
     if not (np.isfinite(fine) and np.isfinite(coarse)):
         return 0.0 if np.isfinite(fine) == np.isfinite(coarse) else 1.0
     return abs(fine - coarse) / max(fine, 1e-12)
+
+
+def governing(factors: Iterable[NetFactor]) -> NetFactor | None:
+    """The pattern with the least load factor; of those that were followed no further the one that
+    came there on the finest net."""
+    return min(factors, key=lambda f: (f.static, -f.steps), default=None)
 
 
 @dataclass(frozen=True)
@@ -121,7 +132,7 @@ def load_factors(
     found = _screened(rungs[first], first, followed, progress)
     while found:
         least = _least(found)
-        if least.rung + 1 == len(rungs) or least.settled:
+        if least.rung + 1 == len(rungs) or least.settled or _past(least):
             break
         progress(say("A finer net for the load that governs"), 0.4 + 0.5 * least.rung / len(rungs))
         found[least.load.key] = _finer(rungs, least, least.rung + 1, followed)
@@ -152,7 +163,13 @@ def load_factors(
 
 
 def _least(found: dict[str, _Found]) -> _Found:
-    return min((f for f in found.values() if f.alike is None), key=lambda f: f.factor)
+    """Of those that were followed no further the one that came there on the finest net."""
+    return min((f for f in found.values() if f.alike is None), key=lambda f: (f.factor, -f.rung))
+
+
+def _past(one: _Found) -> bool:
+    """Was it followed on finer nets until it carried all that is followed."""
+    return one.coarser is not None and one.answer is not None and one.answer.more
 
 
 def _near(found: dict[str, _Found], least: _Found) -> list[_Found]:
@@ -213,8 +230,12 @@ def _screened(rung: Rung, number: int, followed: float, progress: Progress) -> d
 
 
 def _bound(job: Job, vault: Any, found: _Found) -> UpperBound:
-    if found.answer is None or found.answer.more:
+    if found.answer is None:
         return UpperBound(None, NO_FURTHER)
+    if found.answer.more:
+        # It carries far more than is wanted: only what is soon found is worth the time.
+        quick = upper_bound(job, vault, found.load.key, thorough=False)
+        return quick if quick.factor is not None else UpperBound(None, NO_FURTHER)
     return upper_bound(job, vault, found.load.key, found.answer.rigid)
 
 

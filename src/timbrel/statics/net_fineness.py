@@ -20,6 +20,7 @@ LADDER: dict[str, tuple[int, ...]] = {
     "sail": (8, 12, 16, 20),
     "dome": (6, 8, 12, 16),
 }
+MANY = 12  # steps of a dome from which its net has four rays to a step
 ALONG_BARREL = 2  # steps along the axis of a barrel, which is straight
 
 
@@ -51,12 +52,13 @@ def _ends(vault: object) -> tuple[Edge, Edge]:
 
 
 def _edge(room: object, name: str) -> Edge:
-    return "free" if getattr(room, name, "wall") == "free" else "wall"
+    return "free" if getattr(room, name, "wall") in ("free", "closing wall") else "wall"
 
 
 def _dome_grid(solid: DomeSolid, steps: int) -> NetGrid:
-    """Equal steps along the meridian; rays about as far apart half-way down, a multiple of four."""
-    rays = 4 * max(4, round(np.pi * steps / 5))
+    """Equal steps along the meridian; rays about as far apart half-way down, a multiple of four. Fine
+    nets have more: what a chord round a ring rises is lost of the thickness too, and lost first."""
+    rays = 4 * (steps if steps >= MANY else max(4, round(np.pi * steps / 5)))
     if not solid.vault.oculus:
         return ring_grid(solid, 1 - np.arange(1, steps + 1) / steps, rays, top=1.0)
     first = _beside_eye(solid, rays)

@@ -78,6 +78,20 @@ def _fineness(proof: NetProof) -> tuple[Check, ...]:
     if worst is None:
         return ()
     screened = sum(f.coarser is None for f in proof.factors)
+    reason = say(
+        "Of the load that governs. The finer net is told; finer ones carry more. "
+        "{count:count} of {all:count} loads carry more than it on the coarsest net "
+        "already and were followed no further.",
+        count=screened,
+        all=len(proof.factors),
+    )
+    if worst.more and worst.coarser is not None:
+        reason = say(
+            "The finer net carries {factor:ratio} times the load that governs, past which none is "
+            "followed; the coarser one {coarser:ratio} times.",
+            factor=worst.static,
+            coarser=worst.coarser,
+        )
     return (
         judge(
             "net.fineness",
@@ -86,13 +100,7 @@ def _fineness(proof: NetProof) -> tuple[Check, ...]:
             DIFFERENCE_MOST,
             kind="percent",
             at_least=False,
-            reason=say(
-                "Of the load that governs. The finer net is told; finer ones carry more. "
-                "{count:count} of {all:count} loads carry more than it on the coarsest net "
-                "already and were followed no further.",
-                count=screened,
-                all=len(proof.factors),
-            ),
+            reason=reason,
             source="common practice, no source",
         ),
     )
