@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.bond.layout import Piece, TrimmedOpening
+from timbrel.shape.local_face import face_at
 from timbrel.shape.opened import PlacedOpening, place_openings
+from timbrel.shape.opened_plan import BARRELS, on_shell, openings_of, way_along
+from timbrel.shape.plan import SIDE_NAMES
 from timbrel.sheets.board import Board, Picture, bare_length, fitted, moved
-from timbrel.words import Voice, say
+from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
     from timbrel.plan import Plan
@@ -19,7 +23,8 @@ if TYPE_CHECKING:
 Floats = NDArray[np.float64]
 MARK_MM = 1.8
 BESIDE = 0.45
-"""Shell drawn beyond the ring in the section (m)."""
+PLAN_BESIDE = 0.20
+"""Shell drawn beyond the ring in the section of a barrel, and of a vault on a plan (m)."""
 FORCE_MM = 14.0
 """Length of the arrows of force on paper."""
 
@@ -28,11 +33,14 @@ def opening_pictures(
     plan: Plan, voice: Voice, room_mm: tuple[float, float], low_mm: tuple[float, float]
 ) -> tuple[Picture, ...]:
     """Ring and forces of every opening, each within `room_mm` of paper; section and thrust, each
-    within `low_mm`."""
-    if not plan.bond.openings or plan.edges is None:
-        return ()
-    placed = place_openings(plan.job, plan.vault)
+    within `low_mm`. Of a vault on a plan, whose net is drawn apart, ring and section."""
+    placed = openings_of(plan.job, plan.vault)
     made: list[Picture] = []
+    if plan.edges is None:
+        for opening, where in zip(plan.bond.openings, placed, strict=True):
+            made.append(ring_picture(plan, opening, where, voice, room_mm))
+            made.append(plan_section(plan, opening, where, voice, low_mm))
+        return tuple(made)
     for opening, where, proof in zip(plan.bond.openings, placed, plan.edges.openings, strict=True):
         made += [
             ring_picture(plan, opening, where, voice, room_mm),
@@ -52,8 +60,9 @@ def ring_picture(
 ) -> Picture:
     """The first ring layer from above, every tile named, with the clear size of the opening."""
     ring = opening.ring[0]
-    up = np.array([1.0, -1.0])
-    outline = placed.flat(plan.vault.develop(plan.vault.thickness)) * up
+    # Unrolled barrels are seen from below, so they are turned over.
+    up = np.array([1.0, -1.0 if plan.vault.family in BARRELS else 1.0])
+    outline = placed.flat(face_at(plan.vault, placed, plan.vault.thickness)) * up
     size = np.ptp(ring.points, axis=0)
 
     def draw(scale: int) -> tuple[Picture, ...]:
@@ -76,22 +85,88 @@ def ring_picture(
         board.measure((low[0], foot), (high[0], foot), away_mm=-5.0, angle=0.0)
         board.measure((high[0], foot), (right, foot), away_mm=-5.0, angle=0.0)
         board.measure((left, low[1]), (left, high[1]), away_mm=5.0, angle=np.pi / 2)
-        _sides(board, outer)
+        _sides(board, outer, ways(plan.vault, placed))
         return (board.finish(margin_mm=1.0),)
 
     return fitted(draw, (float(size[0]), float(size[1])), room_mm)[0]
 
 
-def _sides(board: Board, points: Floats) -> None:
-    """Which way the springings and the ends lie."""
+def _sides(board: Board, points: Floats, words: tuple[Message | None, ...]) -> None:
+    """Which way the springings and the ends lie: over, under, left and right."""
     low, high = points.min(axis=0), points.max(axis=0)
     middle, far = (low + high) / 2, board.paper(11.0)
-    board.text((middle[0], high[1] + board.paper(2.0)), say("towards DA"), anchor="over")
-    board.text((middle[0], low[1] - far), say("towards BC"), anchor="top")
-    board.text((low[0] - far, middle[1]), say("towards AB"), angle=np.pi / 2, anchor="over")
-    board.text(
-        (high[0] + board.paper(2.0), middle[1]), say("towards DC"), angle=np.pi / 2, anchor="top"
-    )
+    over, under, left, right = words
+    if over is not None:
+        board.text((middle[0], high[1] + board.paper(2.0)), over, anchor="over")
+    if under is not None:
+        board.text((middle[0], low[1] - far), under, anchor="top")
+    if left is not None:
+        board.text((low[0] - far, middle[1]), left, angle=np.pi / 2, anchor="over")
+    if right is not None:
+        at = (high[0] + board.paper(2.0), middle[1])
+        board.text(at, right, angle=np.pi / 2, anchor="top")
+
+
+def ways(vault: Any, placed: PlacedOpening) -> tuple[Message | None, ...]:
+    """What lies over, under, left and right of an opening as its ring is drawn."""
+    crown, springing = say("towards the crown"), say("towards the springing")
+    if vault.family == "dome":
+        return crown, springing, None, None
+    if vault.family in ("groin", "cloister"):
+        wall = say("towards {side}", side=SIDE_NAMES[placed.web])
+        return (None, None, wall, crown) if vault.family == "groin" else (crown, wall, None, None)
+    return say("towards DA"), say("towards BC"), say("towards AB"), say("towards DC")
+
+
+def plan_section(
+    plan: Plan,
+    opening: TrimmedOpening,
+    placed: PlacedOpening,
+    voice: Voice,
+    room_mm: tuple[float, float],
+) -> Picture:
+    """Plumb across an opening of a vault on a plan, through its middle: shell, ring and kerb."""
+    vault, web = plan.vault, plan.vault.webs[placed.web]
+    middle = placed.plan.mean(axis=0)
+    along = way_along(vault, placed.web, middle)
+    across = np.array([-along[1], along[0]])
+    reach = float(np.ptp(placed.plan @ across)) / 2
+    flat = 2 * reach / placed.across
+
+    def profile(t: Floats, offset: float = 0.0) -> Floats:
+        uv, _ = on_shell(vault, placed.web, middle + np.asarray(t)[:, None] * across)
+        points = np.asarray(web.point(uv[:, 0], uv[:, 1], offset))
+        return np.column_stack([(points[:, :2] - middle) @ across, points[:, 2]])
+
+    beyond = (placed.ring + PLAN_BESIDE) * flat
+    wide = placed.across + 2 * (placed.ring + PLAN_BESIDE)
+
+    def draw(scale: int) -> tuple[Picture, ...]:
+        title = say("{name}: section", name=opening.name)
+        board = Board(f"opening-section-{opening.number}", title, voice, scale)
+        edges = []
+        for way in (-1.0, 1.0):
+            t = way * np.linspace(reach, reach + beyond, 33)
+            t = t[np.isfinite(on_shell(vault, placed.web, middle + t[:, None] * across)[1])]
+            for layer in vault.layers:
+                for offset in (layer.inner, layer.outer):
+                    board.line(profile(t, offset), "TILE")
+            inner, outer = profile(t), profile(t, vault.thickness)
+            board.line(inner, "INTRADOS")
+            board.line(outer, "EXTRADOS")
+            shell = np.concatenate([inner, outer[::-1]])
+            board.hatch([shell], "HALF HATCH", angle_deg=45, gap_mm=1.4)
+            board.lines([(inner[0], outer[0]), (inner[-1], outer[-1])], "EDGE")
+            edges.append(inner[0])
+            _ring_cut(board, plan, opening, profile, way * reach, way * placed.ring * flat)
+        a, b = edges
+        board.measure(a, b, away_mm=-18.0)
+        for edge in edges:
+            at = moved(edge, board.paper(1.0), 0.0)
+            board.level(at, float(edge[1]), say("edge"), raised_mm=-2.5)
+        return (board.finish(margin_mm=1.0),)
+
+    return fitted(draw, (wide, 0.7), room_mm)[0]
 
 
 def section_picture(
@@ -111,6 +186,9 @@ def section_picture(
     )
     wide = placed.across + 2 * (placed.ring + BESIDE)
 
+    def at_station(u: Floats, offset: float) -> Floats:
+        return np.asarray(vault.profile(v, u, offset))
+
     def draw(scale: int) -> tuple[Picture, ...]:
         title = say("{name}: section", name=opening.name)
         board = Board(f"opening-section-{opening.number}", title, voice, scale)
@@ -129,7 +207,7 @@ def section_picture(
             board.lines([(inner[0], outer[0]), (inner[-1], outer[-1])], "EDGE")
             edge = end if way < 0 else start
             edges.append(vault.profile(v, np.array([edge]))[0])
-            _ring_cut(board, plan, opening, v, edge, way * placed.ring / arc)
+            _ring_cut(board, plan, opening, at_station, edge, way * placed.ring / arc)
         a, b = edges
         board.measure(a, b, away_mm=-9.0)
         board.level(moved(a, board.paper(1.0), 0.0), float(a[1]), say("edge"), raised_mm=-2.5)
@@ -139,26 +217,32 @@ def section_picture(
 
 
 def _ring_cut(
-    board: Board, plan: Plan, opening: TrimmedOpening, v: float, edge: float, width: float
+    board: Board,
+    plan: Plan,
+    opening: TrimmedOpening,
+    profile: Callable[[Floats, float], Floats],
+    edge: float,
+    width: float,
 ) -> None:
-    """Ring tiles, bar and kerb over one trimmer; width: of the ring as a signed share of arc."""
+    """Ring tiles, bar and kerb over one trimmer. profile: points of the section at places along it
+    and an offset; edge: place of the opening's edge; width: of the ring, signed, in the same."""
     vault, trimmer = plan.vault, plan.job.openings[opening.number - 1].trimmer
     thickness = plan.job.tiles[opening.ring[0].tile].thickness
     u = np.linspace(edge, edge + width, 9)
     offset = vault.thickness
     for _ in opening.ring:
         low, high = offset + trimmer.bed, offset + trimmer.bed + thickness
-        ring = np.concatenate([vault.profile(v, u, low), vault.profile(v, u, high)[::-1]])
+        ring = np.concatenate([profile(u, low), profile(u, high)[::-1]])
         board.line(ring, "TILE CUT", closed=True)
         board.hatch([ring], "CUT HATCH", angle_deg=135, gap_mm=1.2)
         offset = high
     if trimmer.bar is not None:
-        middle = vault.profile(v, np.array([edge + width / 2]), vault.thickness + trimmer.bed / 2)
+        middle = profile(np.array([edge + width / 2]), vault.thickness + trimmer.bed / 2)
         board.dot(middle[0], "EDGE", max(trimmer.bar * 1e3 / board.scale, 0.8), filled=True)
         spot = moved(middle[0], np.sign(width) * board.paper(9.0), board.paper(15.0))
         words = say("bar {bar:length}", bar=trimmer.bar)
         board.leader(middle[0], spot, words)
-    foot = vault.profile(v, np.array([edge, edge + width * min(
+    foot = profile(np.array([edge, edge + width * min(
         trimmer.kerb_thickness / opening.ring_width, 1.0)]), offset)  # fmt: skip
     if opening.kerb_volume:
         top = foot + np.array([0.0, trimmer.kerb_height])

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.board import bare_length
+from timbrel.statics.net_kerbs import kerb_loads
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -27,7 +28,9 @@ def has_edges(plan: Plan) -> bool:
 def opening_blocks(plan: Plan, voice: Voice) -> list[Block]:
     """All tables of openings, hooks and ends."""
     site, edges = plan.edge_site, plan.edges
-    assert site is not None and edges is not None
+    assert site is not None
+    if edges is None:
+        return plan_blocks(plan, voice)
     found: list[Block] = []
     if site.openings or site.hooks:
         found += _set_out(voice, (*site.openings, *site.hooks))
@@ -53,6 +56,51 @@ def opening_blocks(plan: Plan, voice: Voice) -> list[Block]:
             blocks.checks_table(voice, checks),
         ]
     return found
+
+
+def plan_blocks(plan: Plan, voice: Voice) -> list[Block]:
+    """The same for a vault on a plan, whose net goes round its openings."""
+    assert plan.edge_site is not None
+    found = _set_out(voice, plan.edge_site.openings)
+    kerbs = kerb_loads(plan.job, plan.vault)
+    for opening in plan.bond.openings:
+        found += _ring(plan, voice, opening)
+        kerb = kerbs[opening.number]
+        stands = say(
+            "Kerb, ring and cover press {load:line_load} on its edge, {whole:force} in all, on each "
+            "net of struts.",
+            load=kerb.permanent,
+            whole=kerb.permanent * kerb.girth,
+        )
+        found.append(blocks.words(voice, stands))
+    checks = tuple(c for c in plan.checks if c.name.startswith("bond.openings."))
+    return [
+        *found,
+        blocks.heading(voice, say("What is to be done")),
+        blocks.bullets(voice, plan.edge_site.notes),
+        blocks.heading(voice, say("What is assumed round an opening")),
+        blocks.bullets(voice, plan_assumptions()),
+        *([blocks.checks_table(voice, checks)] if checks else []),
+    ]
+
+
+def plan_assumptions() -> tuple[Message, ...]:
+    """How the net of a vault on a plan goes round an opening, in words."""
+    return (
+        say(
+            "No strut runs through the opening: each is tried against its outline, and again in the "
+            "certificate, apart from the net."
+        ),
+        say(
+            "Over each side struts lean on each other as a flat arch that rises a twelfth of the side; "
+            "what lies between that arch and the edge is held by the ring."
+        ),
+        say("Ring and bars are not reckoned on beside the shell; they are a reserve."),
+        say("No mechanism that knows the opening bounds the load factor from above."),
+        say(
+            "What an opening cuts does not stand before its ring has cured: box and props hold it."
+        ),
+    )
 
 
 def assumptions() -> tuple[Message, ...]:

@@ -14,6 +14,7 @@ from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.board import Picture, bare_length, signed_level
 from timbrel.sheets.card import batches_table, work_blocks
 from timbrel.sheets.notes import defaults_table, sources_table
+from timbrel.sheets.opening_tables import has_edges, opening_blocks
 from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blocks
 from timbrel.sheets.setting_tables import rod_blocks
 from timbrel.sheets.sheet import drawing_sheets, words_sheet
@@ -46,6 +47,9 @@ def surface_sheets(
 
     yield words(say("Summary"), say("Summary"), summary_blocks(plan, voice))
     yield from _drawn(plan, voice, pictures)
+    if has_edges(plan):
+        title = say("Openings in figures")
+        yield words(title, say("Tables"), opening_blocks(plan, voice))
     yield words(say("Guides and rods in figures"), say("Tables"), guide_blocks(plan, voice))
     if plan.net is not None:
         yield words(
@@ -153,6 +157,7 @@ def _drawn(plan: SurfacePlan, voice: Voice, pictures: dict[str, Picture]) -> Ite
         yield from sheets(title, f"bond-plan-{layer.layer}", hatch_note())
         title = say("Bond, layer {number:count}, unrolled", number=layer.layer)
         yield from sheets(title, f"bond-web-{layer.layer}-", hatch_note())
+    yield from sheets(say("Openings"), "opening-")
     yield from sheets(say("Strut net"), "net-", *net_lines(plan))
     yield from sheets(say("Stages of building"), "stage-", *stage_lines(plan.stages, voice))
     yield from sheets(

@@ -17,6 +17,7 @@ from timbrel.sheets.bars import programme_picture
 from timbrel.sheets.before_book import before_pictures
 from timbrel.sheets.board import Board, Picture, fitted, moved, signed_level
 from timbrel.sheets.general import general_plan
+from timbrel.sheets.opening_sheet import opening_pictures
 from timbrel.sheets.ordinates import ordinates
 from timbrel.sheets.surface_net import net_pictures
 from timbrel.sheets.surface_stages import surface_stage_pictures
@@ -49,6 +50,7 @@ def surface_drawings(plan: SurfacePlan, voice: Voice) -> dict[str, Picture]:
                 plan, voice, layer, room_for(size, columns=1 if narrow else 2)
             )
         ),
+        *opening_pictures(plan, voice, *_opening_rooms(size)),
         *net_pictures(plan, voice, whole if narrow else room_for(size, columns=2)),
         programme_picture(plan, voice, room_for(size, columns=1 if narrow else 2)[0]),
         *surface_stage_pictures(plan, voice, _stage_room(size)),
@@ -56,6 +58,15 @@ def surface_drawings(plan: SurfacePlan, voice: Voice) -> dict[str, Picture]:
         *before_pictures(plan, voice),
     ]
     return {picture.name: picture for picture in made}
+
+
+def _opening_rooms(size: str) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Ring and section of an opening stand beside each other, on narrow paper one over the other."""
+    from timbrel.sheets.sheet import room_for
+
+    narrow = size == "A4"
+    room = room_for(size, columns=1 if narrow else 2, rows=2)
+    return room, room
 
 
 def _stage_room(size: str) -> tuple[float, float]:

@@ -66,6 +66,8 @@ def _outline(board: Board, plan: SurfacePlan) -> None:
     for edge in plan.vault.edges:
         if edge.kind != "wall arch":
             board.line(edge.points[:, :2], "AXIS")
+    for opening in plan.bond.openings:
+        board.line(opening.plan, "EDGE", closed=True)
     middle = room.mean(axis=0)
     for letter, corner in zip("ABCD", room, strict=True):
         board.text(
