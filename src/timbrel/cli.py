@@ -271,9 +271,11 @@ def _beside(loaded: Loaded) -> Path:
 def _planned(loaded: Loaded, told: Progress, until: float) -> Plan:
     """The plan with every stage of its building, told as the first share of the work."""
     from timbrel.plan import follow_all, make_plan, part
+    from timbrel.statics.processes import Aside, spare_processors
 
     made = make_plan(loaded, part(told, 0.0, until / 2))
-    return follow_all(made, part(told, until / 2, until))
+    with Aside(spare_processors()) as aside:
+        return follow_all(made, part(told, until / 2, until), aside)
 
 
 def _part(told: Progress, start: float) -> Progress:

@@ -33,6 +33,7 @@ from timbrel.statics.carrying import Carrying, carry
 from timbrel.statics.edges import Edges, prove_edges
 from timbrel.statics.net_figures import net_figures
 from timbrel.statics.net_statics import NetStatics, prove_quickly, prove_wholly
+from timbrel.statics.processes import HERE, Aside
 from timbrel.statics.proof import prove
 from timbrel.statics.rim import rim_checks
 from timbrel.statics.studies import Studies, study
@@ -266,9 +267,10 @@ def draw_samples(
     return replace(plan, studies=replace(plan.studies or Studies((), ()), uncertain=drawn))
 
 
-def follow_net(plan: SurfacePlan, progress: Progress = silent) -> SurfacePlan:
-    """The same plan with the whole proof by the strut net in the place of the quick one."""
-    statics = prove_wholly(plan.job, plan.vault, plan.statics, progress)
+def follow_net(plan: SurfacePlan, progress: Progress = silent, aside: Aside = HERE) -> SurfacePlan:
+    """The same plan with the whole proof by the strut net in the place of the quick one. aside:
+    other processes that help."""
+    statics = prove_wholly(plan.job, plan.vault, plan.statics, progress, aside)
     site = checked_by_hand(plan.job, plan.vault, plan.site, statics)
     told = {check.name: check for check in site.checks}
     first = plan.checks.index(plan.statics.checks[0])
@@ -279,18 +281,25 @@ def follow_net(plan: SurfacePlan, progress: Progress = silent) -> SurfacePlan:
     return replace(plan, statics=statics, site=site, checks=checks)
 
 
-def follow_verdicts(plan: Plan, progress: Progress = silent) -> Plan:
-    """The plan followed to the ground and through its building: all that is judged."""
-    if isinstance(plan, SurfacePlan):
+def follow_verdicts(plan: Plan, progress: Progress = silent, aside: Aside = HERE) -> Plan:
+    """The plan followed to the ground and through its building: all that is judged. aside: other
+    processes that help with a vault on a plan."""
+    if not isinstance(plan, SurfacePlan):
+        carried = _carried(plan, part(progress, 0.0, 0.3))
+        return follow_building(carried, part(progress, 0.3, 1.0))
+    if not aside.helped:
         proved = follow_net(plan, part(progress, 0.0, 0.6))
         return follow_building(proved, part(progress, 0.6, 1.0))
-    carried = _carried(plan, part(progress, 0.0, 0.3))
-    return follow_building(carried, part(progress, 0.3, 1.0))
+    begun = aside.begin(check_surface_building, plan.job, plan.vault, plan.bond)
+    proved = follow_net(plan, part(progress, 0.0, 0.9), aside)
+    what = say("Stages of building")
+    stages = begun.result(lambda: progress(what, 0.9))
+    return replace(proved, stages=stages, checks=(*proved.checks, *stages.checks))
 
 
-def follow_all(plan: Plan, progress: Progress = silent) -> Plan:
+def follow_all(plan: Plan, progress: Progress = silent, aside: Aside = HERE) -> Plan:
     """All that is judged and all that is asked beside it: what the whole pack shows."""
-    judged = follow_verdicts(plan, part(progress, 0.0, 0.7))
+    judged = follow_verdicts(plan, part(progress, 0.0, 0.7), aside)
     return follow_studies(judged, part(progress, 0.7, 1.0))
 
 

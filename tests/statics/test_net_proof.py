@@ -21,6 +21,7 @@ from timbrel.statics.net_proof import NetProof, bed_certificate, prove_net, with
 from timbrel.statics.net_rungs import draw_rung
 from timbrel.statics.net_vaults import solid_of
 from timbrel.statics.net_verdicts import net_checks
+from timbrel.statics.processes import Aside
 from timbrel.statics.proof import prove
 from timbrel.verdict import Verdict
 from timbrel.words import Message
@@ -65,6 +66,20 @@ def test_the_least_load_is_followed_and_the_others_are_told_as_coarse(
     assert verdicts["net.certificate"] is Verdict.HOLDS
     assert verdicts["net.crushing"] is Verdict.HOLDS
     assert "net.bed_limit" not in verdicts
+
+
+def test_another_process_beside_finds_the_same(
+    groin: tuple[Job, NetProof, list[float]],
+) -> None:
+    job, alone, _ = groin
+    with Aside(1) as aside:
+        helped = prove_net(job, shape_vault(job, solve_room(job.room)), aside=aside)
+    assert [f.static for f in helped.factors] == [f.static for f in alone.factors]
+    assert [s.load for s in helped.spots] == pytest.approx([s.load for s in alone.spots], rel=1e-6)
+    for one, other in zip(helped.thrusts, alone.thrusts, strict=True):
+        assert one.support == other.support
+        assert (one.least, one.greatest) == pytest.approx((other.least, other.greatest), rel=1e-6)
+    assert helped.thickness == alone.thickness and helped.thickness is not None
 
 
 def test_each_support_ranges_further_alone_than_all_do_together(

@@ -30,7 +30,7 @@ from timbrel.statics.net_movement import (
     movement_check,
 )
 from timbrel.statics.net_springing import SpringingPlace, springing_places
-from timbrel.statics.net_states import CombinedPush, net_states
+from timbrel.statics.net_states import CombinedPush, NetStates, net_states
 from timbrel.statics.net_supports import side_beside, side_of, wall_at
 from timbrel.statics.notes import Note, Notebook
 from timbrel.statics.pier_carrying import CarriedPier, carried_pier
@@ -119,13 +119,15 @@ def carry_net(
     *,
     crushing: Crushing | None = None,
     known: Mapping[str, float] | None = None,
+    states: NetStates | None = None,
 ) -> NetCarrying:
     """Follow every combination into walls, piers and ground.
 
     crushing: strength of the same net, where it is limited. known: load factors that the proof has
-    found, by arrangement. Raises TimbrelError when the data of a wall contradict each other.
+    found, by arrangement. states: of every combination, where they are known. Raises TimbrelError
+    when the data of a wall contradict each other.
     """
-    states = net_states(job, vault, net, acts)
+    states = states or net_states(job, vault, net, acts)
     pushed = states.pushed
     every = net_envelope(job, net, acts, states.fallen, crushing=crushing, known=known)
     shares = level_shares(net, acts, crushing)

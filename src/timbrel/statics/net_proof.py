@@ -10,7 +10,7 @@ screened). A coarse net errs on the safe side.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -22,14 +22,16 @@ from timbrel.statics.net_actions import NetActions
 from timbrel.statics.net_bed_program import BedAnswer, BedLimit, BedProgram
 from timbrel.statics.net_factors import FOLLOWED, NetFactor, governing, load_factors
 from timbrel.statics.net_loads import NetLoad
-from timbrel.statics.net_rungs import Rung, Rungs, mirrored
+from timbrel.statics.net_rungs import STANDS, Rung, Rungs, mirrored
 from timbrel.statics.net_solid import Array
 from timbrel.statics.net_thickness import NetThickness, least_share
 from timbrel.statics.net_thrusts import SupportThrust, support_thrusts
 from timbrel.statics.net_vaults import VaultSolid, solid_of
+from timbrel.statics.processes import HERE, Aside, Later
 from timbrel.words import Message, Progress, say, silent
 
-STANDS = 1 - 1e-6
+Asked = TypeVar("Asked")
+
 SPOTS = 10.0  # times the wanted factor: a load on one spot is not followed further
 LAYERS_ACT = say("Lower bound, provided the layers act as one.")
 
@@ -81,39 +83,53 @@ def quick_net(job: Job, vault: Any) -> tuple[Net, NetAnswer | None]:
     load alone without imposed load)."""
     rungs = Rungs(job, solid_of(vault))
     # Round an opening the coarsest net may have too few lines to carry the vault at all.
-    rung = rungs[_first_that_stands(rungs)[0]] if job.openings else rungs[0]
+    rung = rungs[rungs.first_that_stands()[0]] if job.openings else rungs[0]
     half = rung.pattern("half.left")
     question = rung.question(half)
     followed = FOLLOWED * job.loads.factors.load_factor_least
     return rung.net, question.load_factor(followed) if half else question.thrust(least=True)
 
 
-def prove_net(job: Job, vault: Any, progress: Progress = silent) -> NetProof:
-    """Prove a vault by nets as fine as they need to be."""
+def prove_net(
+    job: Job,
+    vault: Any,
+    progress: Progress = silent,
+    aside: Aside = HERE,
+    rungs: Rungs | None = None,
+) -> NetProof:
+    """Prove a vault by nets as fine as they need to be.
+
+    aside: other processes for what does not hang on the load factors. rungs: of the same vault, where
+    some are drawn already.
+    """
     solid = solid_of(vault)
-    rungs = Rungs(job, solid)
+    rungs = rungs or Rungs(job, solid)
     progress(say("Drawing the strut net"), 0.0)
-    first, share = _first_that_stands(rungs)
+    first, share = rungs.first_that_stands()
+    second = rungs[max(first, 1)]
+    thinned = aside.begin(_thickness, solid, rungs[first] if len(second.net.group) == 1 else second)
+    most = SPOTS * job.loads.factors.load_factor_least
+    walked = aside.begin(_walk, rungs[first], most) if share >= STANDS else None
+    dead = second.acts.dead
+    pressed = aside.begin(support_thrusts, second.net, dead) if share >= STANDS else None
     factors: tuple[NetFactor, ...] = ()
     if share >= STANDS:
         factors = load_factors(job, vault, rungs, first, _between(progress, 0.1, 0.6))
     worst = governing(factors)
     finest = next((r for r in rungs.drawn if worst and r.steps == worst.steps), rungs[first])
-    progress(say("A load on one spot, walked over the net"), 0.6)
-    spots = (
-        _walk(rungs[first], SPOTS * job.loads.factors.load_factor_least) if share >= STANDS else ()
-    )
-    progress(say("Thrust on the supports"), 0.7)
-    second = rungs[max(first, 1)]
-    thrusts = support_thrusts(second.net, second.acts.dead) if share >= STANDS else ()
-    progress(say("How thin the vault could be"), 0.75)
-    thickness = _thickness(solid, rungs[first] if len(second.net.group) == 1 else second)
     dome = None
     if vault.family == "dome" and not unknown_to_mechanisms(job):
         dome = least_share_of_dome(job, vault)
-    progress(say("What the beds are asked for"), 0.85)
+    progress(say("What the beds are asked for"), 0.6)
     wanted = job.loads.factors.load_factor_least
     beds = _beds(second, worst, wanted) if share >= STANDS else None
+    limited = within_limits(job, rungs[first]) if share >= STANDS else None
+
+    told = progress, say("Thrust on the supports"), 0.75
+    thrusts = _asked(pressed, *told) if pressed else ()
+    told = progress, say("A load on one spot, walked over the net"), 0.8
+    spots = _asked(walked, *told) if walked else ()
+    thickness = _asked(thinned, progress, say("How thin the vault could be"), 0.9)
     proof = NetProof(
         finest.net,
         finest.steps,
@@ -126,7 +142,7 @@ def prove_net(job: Job, vault: Any, progress: Progress = silent) -> NetProof:
         dome,
         beds,
         second,
-        within_limits(job, rungs[first]) if share >= STANDS else None,
+        limited,
         max((f.answer.alike for f in factors), default=1),
         _wording(beds),
     )
@@ -134,15 +150,9 @@ def prove_net(job: Job, vault: Any, progress: Progress = silent) -> NetProof:
     return proof
 
 
-def _first_that_stands(rungs: Rungs) -> tuple[int, float]:
-    """The coarsest net that carries the dead load, and the share of it that the last one tried
-    carries."""
-    share = 0.0
-    for k in range(len(rungs)):
-        share = rungs[k].question().share_of_dead()
-        if share >= STANDS:
-            return k, share
-    return len(rungs) - 1, share
+def _asked(later: Later[Asked], progress: Progress, what: Message, share: float) -> Asked:
+    progress(what, share)
+    return later.result(lambda: progress(what, share))
 
 
 def _between(progress: Progress, start: float, end: float) -> Progress:

@@ -17,6 +17,8 @@ from timbrel.statics.net_opened import grids_over
 from timbrel.statics.net_solid import NetGrid
 from timbrel.statics.net_vaults import VaultSolid
 
+STANDS = 1 - 1e-6  # of the dead load
+
 
 @dataclass(frozen=True)
 class Rung:
@@ -44,9 +46,25 @@ class Rungs:
         self._grids = grids_over(job, solid)
         self.steps = tuple(self._grids)
         self._drawn: dict[int, Rung] = {}
+        self._stands: tuple[int, float] | None = None
 
     def __len__(self) -> int:
         return len(self.steps)
+
+    def first_that_stands(self) -> tuple[int, float]:
+        """The coarsest net that carries the dead load, or the finest, and the share that it
+        carries."""
+        if self._stands is None:
+            self._stands = self._look()
+        return self._stands
+
+    def _look(self) -> tuple[int, float]:
+        share = 0.0
+        for k in range(len(self)):
+            share = self[k].question().share_of_dead()
+            if share >= STANDS:
+                return k, share
+        return len(self) - 1, share
 
     @property
     def drawn(self) -> tuple[Rung, ...]:

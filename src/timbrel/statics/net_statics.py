@@ -17,10 +17,13 @@ from timbrel.statics.net import Net, NetAnswer, NetQuestion
 from timbrel.statics.net_actions import NetActions, net_actions
 from timbrel.statics.net_carrying import NetCarrying, carry_net
 from timbrel.statics.net_proof import NetProof, prove_net, quick_net
+from timbrel.statics.net_rungs import Rungs
+from timbrel.statics.net_states import net_states
 from timbrel.statics.net_supports import NetSupports, net_supports
 from timbrel.statics.net_thrusts import SupportThrust
 from timbrel.statics.net_vaults import solid_of
 from timbrel.statics.net_verdicts import SOURCE, net_checks
+from timbrel.statics.processes import HERE, Aside
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, Progress, say, silent
 
@@ -82,16 +85,26 @@ def _least_thrust(net: Net, acts: NetActions) -> ShownState | None:
 
 
 def prove_wholly(
-    job: Job, vault: Any, quick: NetStatics, progress: Progress = silent
+    job: Job,
+    vault: Any,
+    quick: NetStatics,
+    progress: Progress = silent,
+    aside: Aside = HERE,
 ) -> NetStatics:
-    """The whole proof, and what carries the thrust."""
-    proof = prove_net(job, vault, _until(progress, 0.85))
-    progress(say("Walls, piers and ring under the thrust"), 0.85)
-    supports = net_supports(job, vault, proof.net, proof.actions)
+    """The whole proof, and what carries the thrust. aside: other processes that help."""
+    rungs = Rungs(job, solid_of(vault))
+    second = rungs[max(rungs.first_that_stands()[0], 1)]
     # A lower bound too, and quick: every combination asks it once.
-    rung = proof.beds_rung
+    asked = aside.begin(net_states, job, vault, second.net, second.acts)
+    proof = prove_net(job, vault, _until(progress, 0.85), aside, rungs)
+    what = say("Walls, piers and ring under the thrust")
+    progress(what, 0.85)
+    supports = net_supports(job, vault, proof.net, proof.actions)
     known = {f.pattern: f.static for f in proof.factors}
-    carried = carry_net(job, vault, rung.net, rung.acts, crushing=rung.crushing, known=known)
+    states = asked.result(lambda: progress(what, 0.9))
+    carried = carry_net(
+        job, vault, second.net, second.acts, crushing=second.crushing, known=known, states=states
+    )
     progress(say("Strut net proved"), 1.0)
     governing = proof.governing
     if governing is not None and np.isfinite(governing.static) and not governing.more:

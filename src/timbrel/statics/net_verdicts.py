@@ -5,7 +5,8 @@ from __future__ import annotations
 
 from timbrel.job.model import Job
 from timbrel.statics.net_factors import DIFFERENCE_MOST, NetFactor
-from timbrel.statics.net_proof import STANDS, NetProof
+from timbrel.statics.net_proof import NetProof
+from timbrel.statics.net_rungs import STANDS
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, say
 
