@@ -18,7 +18,7 @@ import numpy as np
 
 from timbrel.statics.blocks_joints import Joints
 from timbrel.statics.blocks_solid import Array, Index
-from timbrel.statics.solver import quiet_solver
+from timbrel.statics.solver import quiet_solver, run_stoppably
 
 if TYPE_CHECKING:
     import scipy.sparse
@@ -133,7 +133,7 @@ def _solve(
     lp.a_matrix_.value_ = matrix.data
     solver = quiet_solver(solver="ipm", run_crossover="off")
     solver.passModel(lp)
-    solver.run()
+    run_stoppably(solver)
     if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
         return None
     values = np.array(solver.getSolution().col_value)

@@ -21,7 +21,7 @@ from timbrel.statics.net_interior import solve_interior
 from timbrel.statics.net_presolve import presolve
 from timbrel.statics.net_solid import Array
 from timbrel.statics.net_threads import one_thread
-from timbrel.statics.solver import quiet_solver
+from timbrel.statics.solver import quiet_solver, run_stoppably
 
 Solver = Literal["band", "highs"]
 
@@ -164,7 +164,7 @@ def highs_interior(
         solver="ipx", run_crossover="off", presolve="on", ipm_optimality_tolerance=TOLERANCE
     )
     solver.passModel(lp)
-    solver.run()
+    run_stoppably(solver)
     answer = solver.getSolution()
     x, dual = np.asarray(answer.col_value), np.asarray(answer.row_dual)
     if driven is None:

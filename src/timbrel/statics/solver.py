@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import threading
 from typing import Any
+
+HEARD = 0.1  # s between two looks whether a stop was asked for
 
 
 def quiet_solver(**options: Any) -> Any:
@@ -18,3 +21,17 @@ def quiet_solver(**options: Any) -> Any:
     for option, value in {"output_flag": False, "threads": 1, **options}.items():
         solver.setOptionValue(option, value)
     return solver
+
+
+def run_stoppably(solver: Any) -> None:
+    """Run a solver so that Ctrl-C is heard while it is at it: it runs beside the thread that hears.
+
+    After a stop it is left to itself, and ends with the program.
+    """
+    if threading.current_thread() is not threading.main_thread():
+        solver.run()
+        return
+    beside = threading.Thread(target=solver.run, daemon=True)
+    beside.start()
+    while beside.is_alive():
+        beside.join(HEARD)
