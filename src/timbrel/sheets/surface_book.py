@@ -158,7 +158,9 @@ def _drawn(plan: SurfacePlan, voice: Voice, pictures: dict[str, Picture]) -> Ite
         title = say("Bond, layer {number:count}, unrolled", number=layer.layer)
         yield from sheets(title, f"bond-web-{layer.layer}-", hatch_note())
     yield from sheets(say("Openings"), "opening-")
+    yield from sheets(say("Loads from above"), "loads")
     yield from sheets(say("Strut net"), "net-", *net_lines(plan))
+    yield from sheets(say("Thrust against eccentricity"), "foot-", foot_line())
     yield from sheets(say("Stages of building"), "stage-", *stage_lines(plan.stages, voice))
     yield from sheets(
         say("Guides in their true shape"),
@@ -168,6 +170,14 @@ def _drawn(plan: SurfacePlan, voice: Voice, pictures: dict[str, Picture]) -> Ite
             "surface's own normal.",
             lagging=plan.job.site.lagging,
         ),
+    )
+
+
+def foot_line() -> Message:
+    """What is said beside the feet of the supports."""
+    return say(
+        "The foot of every wall or pier under every combination for strength: the normal force across, "
+        "the distance of the resultant from the middle of the bed upward."
     )
 
 

@@ -10,7 +10,9 @@ import numpy as np
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.loads import notes_table
-from timbrel.words import Message, Voice, say
+from timbrel.sheets.support_names import support_name
+from timbrel.sheets.surface_envelope import envelope_blocks
+from timbrel.words import Voice, say
 
 if TYPE_CHECKING:
     from timbrel.statics.net_carrying import NetCarrying
@@ -33,25 +35,29 @@ def carried_blocks(carried: NetCarrying, voice: Voice) -> list[Block]:
         blocks.words(
             voice,
             say(
-                "Outward on a pier, or on a metre of wall; least thrust of the whole vault, "
-                "loads with their factors."
+                "Outward on a pier, or on a metre of wall; least and greatest thrust of the whole "
+                "vault, loads with their factors. Where only the strength bounds the greatest, it is "
+                "not told."
             ),
         ),
         blocks.table(
             voice,
-            [say("Combination"), say("Permanent"), say("Imposed"), *names],
+            [say("Combination"), say("Bound"), say("Permanent"), say("Leading"), *names],
             [
                 (
                     row.combination.key,
+                    say("least") if row.bound == "least" else say("greatest"),
                     voice.quantity(row.combination.dead, "ratio"),
                     voice.quantity(row.combination.variable, "ratio"),
                     *(_outward(push, voice) for push in row.pushes),
                 )
                 for row in carried.pushed
             ],
-            align="lrr" + "r" * len(names),
-            widths=[FILL, *([-1] * (2 + len(names)))],
+            align="llrr" + "r" * len(names),
+            widths=[FILL, *([-1] * (3 + len(names)))],
+            dense=True,
         ),
+        *envelope_blocks(carried, voice),
     ]
     if carried.notes:
         found += [
@@ -59,18 +65,6 @@ def carried_blocks(carried: NetCarrying, voice: Voice) -> list[Block]:
             notes_table(carried.notes, voice),
         ]
     return found
-
-
-def support_name(name: str) -> Message:
-    """A support as it is called on paper."""
-    names = {
-        "left": say("Left wall"),
-        "right": say("Right wall"),
-        "near": say("Near wall"),
-        "far": say("Far wall"),
-        "ring": say("Drum under the ring"),
-    }
-    return names.get(name) or say("Pier {corner}", corner=name)
 
 
 def _reserves(carried: NetCarrying, voice: Voice) -> Block:

@@ -16,7 +16,9 @@ from timbrel.bond.layout import LayerBond, Piece
 from timbrel.sheets.bars import programme_picture
 from timbrel.sheets.before_book import before_pictures
 from timbrel.sheets.board import Board, Picture, fitted, moved, signed_level
+from timbrel.sheets.foot_picture import foot_pictures
 from timbrel.sheets.general import general_plan
+from timbrel.sheets.load_plan import load_plan
 from timbrel.sheets.opening_sheet import opening_pictures
 from timbrel.sheets.ordinates import ordinates
 from timbrel.sheets.surface_net import net_pictures
@@ -52,6 +54,8 @@ def surface_drawings(plan: SurfacePlan, voice: Voice) -> dict[str, Picture]:
         ),
         *opening_pictures(plan, voice, *_opening_rooms(size)),
         *net_pictures(plan, voice, whole if narrow else room_for(size, columns=2)),
+        *load_plan(plan, voice, whole if narrow else room_for(size, columns=2)),
+        *foot_pictures(plan, voice, whole if narrow else room_for(size, columns=2)),
         programme_picture(plan, voice, room_for(size, columns=1 if narrow else 2)[0]),
         *surface_stage_pictures(plan, voice, _stage_room(size)),
         *guide_pictures(plan, voice, room_for(size, rows=3)),

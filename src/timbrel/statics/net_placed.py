@@ -1,8 +1,8 @@
 """Partitions, loads on one spot and patches, where they stand over a vault on a plan.
 
-Each stands on its own outline and on nothing else: what fill and shell spread beyond it is left out,
-which is on the safe side of a net as fine as its cells. Sum and moments are kept exactly
-(:mod:`timbrel.statics.net_lumping`).
+Lines and patches stand on their own outlines. A load on one spot spreads through the shell by 45
+degrees (common practice), as on a strip; what the fill spreads beside is left out, which is on the
+safe side. Sum and moments are kept exactly (:mod:`timbrel.statics.net_lumping`).
 """
 
 from __future__ import annotations
@@ -39,7 +39,8 @@ def placed_on_net(
     come: list[NetLoad] = []
     for key, load in placed_loads(loads):
         refuse_off_outline(whole, key, load)
-        (stay if load.permanent else come).append(_on_net(grid, whole, key, load, beds))
+        made = _on_net(vault, grid, whole, key, load, beds)
+        (stay if load.permanent else come).append(made)
     return tuple(stay), tuple(come)
 
 
@@ -64,18 +65,20 @@ def _shape(load: Placed) -> BaseGeometry:
     return Point(ends[0]) if isinstance(load, PointAction) else Polygon(ends)
 
 
-def _on_net(grid: NetGrid, whole: Polygon, key: str, load: Placed, beds: int) -> NetLoad:
+def _on_net(
+    vault: Any, grid: NetGrid, whole: Polygon, key: str, load: Placed, beds: int
+) -> NetLoad:
     import shapely
 
     title = say("{name}", name=load.name)
     if isinstance(load, LineAction):
         return line_load(grid, key, title, np.array(load_ends(load)), load.load, beds)
     if isinstance(load, PointAction):
-        half = load.patch / 2
+        half = load.patch / 2 + float(vault.thickness)
         foot = shapely.box(load.x - half, load.y - half, load.x + half, load.y + half)
         if not whole.covers(foot):
             return point_load(grid, key, title, np.array([load.x, load.y]), load.force, beds)
-        return area_load(grid, key, title, foot, load.force / load.patch**2, beds)
+        return area_load(grid, key, title, foot, load.force / foot.area, beds)
     inside = shapely.intersection(_shape(load), whole)
     pressure = load.pressure * load.width * load.length / inside.area
     return area_load(grid, key, title, inside, pressure, beds)
