@@ -11,9 +11,9 @@ for u at half height = s u; the greatest F^2 is 0.6997, 9 F^2/pi^2 = 0.638. And 
 stepped down by scipy's own integrator.
 
 EN 1996-1-1 annex G with E = 1000 fk stays within 0.015 of it or under up to e = 0.3 t; the curve is a
-fit, and at e = 0.33 t it lies over it by up to 0.03. EN 1996-3:2006 4.2.2.3 (from memory): Phi_s = 0.85 -
-0.0011 (h_ef/t_ef)^2 of a wall that is pressed in its middle; the simple rule lies under Part 1-1, and
-no further than 0.13 in a stocky wall.
+fit, and at e = 0.33 t it lies over it by up to 0.03. EN 1996-3:2006 4.2.2.3 (from memory): Phi_s =
+0.85 - 0.0011 (h_ef/t_ef)^2 of a wall that is pressed in its middle; the simple rule lies under
+Part 1-1, and no further than 0.13 in a stocky wall.
 """
 
 import math

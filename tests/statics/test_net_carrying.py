@@ -121,11 +121,13 @@ def test_piers_of_a_groin_by_hand() -> None:
     wall, pier = plan.job.walls.left, carried.piers[0]
     assert pier.bearing is not None and pier.crushing is not None and pier.strength is not None
     assert wall.pier and wall.height
-    by = {r.combination.key: r for r in carried.pushed}[pier.bearing.combination]
-    force = next(p.total for p in by.pushes if p.support == pier.corner)
+    governing = (pier.bearing.combination, pier.bearing.bound)
+    by = {(r.combination.key, r.bound): r for r in carried.pushed}[governing]
+    push = next(p for p in by.pushes if p.support == pier.corner)
+    force, arm = push.total, wall.height + push.over
     own = by.combination.dead * wall.density * GRAVITY * wall.pier**2 * (wall.height + wall.above)
     normal = own - float(force[2])
-    left = [wall.pier - 2 * abs(float(f)) * wall.height / normal for f in force[:2]]
+    left = [wall.pier - 2 * abs(float(f)) * arm / normal for f in force[:2]]
     assert pier.bearing.value == pytest.approx(normal / (left[0] * left[1]) / 250e3)
     assert pier.overturning.value > 1
     assert len(carried.piers) == 4

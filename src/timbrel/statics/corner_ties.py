@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from timbrel.statics.net_supports import SupportPush
 
 CORNERS = "ABCD"
+ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -70,8 +71,11 @@ def rest_of_piers(vault: Any, ties: Ties | None, pushes: Iterable[SupportPush]) 
         pull = held[c] * to_next[c] + held[c - 1] * before[c]
         force, over = on[name].total, on[name].over
         height = ties.over_springing if ties is not None else 0.0
+        left = force[:2] + pull
+        # What cancels but for rounding is nothing.
+        left = np.where(np.abs(left) < ROUNDING * np.abs(force[:2]).max(), 0.0, left)
         found[name] = Rest(
-            np.asarray(force + np.array([*pull, 0.0])),
+            np.array([*left, force[2]]),
             np.asarray(force[:2] * over + pull * height),
             float(np.hypot(*pull)),
         )

@@ -16,6 +16,7 @@ import math
 from dataclasses import dataclass
 
 from timbrel.job.model import Job, Wall
+from timbrel.statics.ties import crown_drop
 from timbrel.statics.wall_en1996 import wall_strength
 
 
@@ -67,3 +68,9 @@ def frame_arch(job: Job, wall: Wall, length: float, push: float) -> LevelArch | 
     if band <= 0:
         return "ties.band"
     return LevelArch(length, wall.thickness, band, strength.design, push)
+
+
+def bow(arch: LevelArch, grown: float) -> float:
+    """How far the middle of a level arch goes out when its ends move apart by `grown`, m: rigid
+    halves about three hinges."""
+    return crown_drop(arch.length, arch.rise, grown)

@@ -9,13 +9,14 @@ combination that governs it, what it bears level, and what moves.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from timbrel.job.model import Job, Wall
 from timbrel.job.supports import Ties
+from timbrel.statics.corner_ties import Rest, rest_of_piers
 from timbrel.statics.descent import Push
 from timbrel.statics.net_bases import SupportFoot, pier_foot, wall_foot
 from timbrel.statics.net_crushing import SEAT
@@ -31,7 +32,10 @@ from timbrel.statics.net_movement import (
 )
 from timbrel.statics.net_springing import SpringingPlace, springing_places
 from timbrel.statics.net_states import CombinedPush, NetStates, net_states
-from timbrel.statics.net_supports import side_beside, side_of, wall_at
+from timbrel.statics.net_supports import SupportPush, side_beside, side_of, wall_at
+from timbrel.statics.net_tie_checks import net_tie_checks
+from timbrel.statics.net_tie_notes import net_tie_notes
+from timbrel.statics.net_ties import net_ties
 from timbrel.statics.notes import Note, Notebook
 from timbrel.statics.pier_carrying import CarriedPier, carried_pier
 from timbrel.statics.pier_notes import pier_notes
@@ -40,11 +44,11 @@ from timbrel.statics.pier_work import PierPush
 from timbrel.statics.pushes import Pushes, beside_ties
 from timbrel.statics.support_checks import SupportAnswer, support_answer
 from timbrel.statics.supports import Profile, wall_profile
+from timbrel.statics.tied_plan import NetTies, PushRow
 from timbrel.statics.wall_en1996 import wall_strength
 from timbrel.statics.wall_notes import support_notes
 from timbrel.statics.walls import AnySide, missing_data, wall_of
-from timbrel.verdict import Check, judge
-from timbrel.words import say
+from timbrel.verdict import Check
 
 if TYPE_CHECKING:
     from timbrel.statics.net import Net
@@ -56,8 +60,8 @@ if TYPE_CHECKING:
 def gathered(
     pushed: tuple[CombinedPush, ...], name: str, ties: Ties | None = None
 ) -> Pushes | None:
-    """The pushes of every combination on one wall; None where there are none. ties: a ring round a
-    dome, which leaves its drum only what it carries down and the couple of their heights."""
+    """The pushes of every combination on one wall; None where there are none. ties: that hold it; they
+    leave it only what it carries down and the couple of their heights."""
     rows = [
         (c, p.force) for c in pushed for p in c.pushes if p.support == name and p.force is not None
     ]
@@ -95,7 +99,8 @@ class NetCarrying:
     pushed: every combination with what it puts on each support, factored. envelope: what the vault
     bears of each. springing: least and greatest thrust of every stretch, unfactored. level: shares of
     the weight borne level. movement: an arch on three hinges under the stated spread. walls, piers:
-    those whose data are known; feet: of both. notes: the calculation, step by step. checks: all
+    those whose data are known, beside what ties take; ties: of the job; feet: of walls and piers.
+    notes: the calculation, step by step. checks: all
     verdicts.
     """
 
@@ -106,6 +111,7 @@ class NetCarrying:
     movement: NetMovement
     walls: tuple[SupportAnswer, ...]
     piers: tuple[CarriedPier, ...]
+    ties: NetTies | None
     feet: tuple[SupportFoot, ...]
     notes: tuple[Note, ...]
     checks: tuple[Check, ...]
@@ -132,19 +138,24 @@ def carry_net(
     every = net_envelope(job, net, acts, states.fallen, crushing=crushing, known=known)
     shares = level_shares(net, acts, crushing)
     moved = movement(job, vault)
-    walls = carried_walls(job, net, pushed)
-    piers = carried_piers(job, net, pushed)
+    tied = net_ties(job, vault, net, push_rows(pushed))
+    left = beside_plan_ties(job, vault, pushed, tied)
+    walls = carried_walls(job, net, left, tied)
+    piers = carried_piers(job, net, left)
     book = Notebook()
     load_notes(book, job, acts, every, states)
     for support in walls:
         support_notes(book, job, support)
     for pier in piers:
         wall, _ = wall_at(job, pier.corner)
-        pier_notes(book, job, wall, pier, pier_pushes(pushed, pier.corner))
+        pier_notes(book, job, wall, pier, pier_pushes(left, pier.corner))
+    if tied is not None:
+        net_tie_notes(book, job, tied)
     checks = [*envelope_check(every)]
     checks += [c for wall in walls for c in wall.checks]
     checks += [c for pier in piers for c in pier.checks]
-    checks += [*level_check(job, shares), *movement_check(job, moved), *_ties(job)]
+    checks += [*level_check(job, shares), *movement_check(job, moved)]
+    checks += net_tie_checks(job, tied)
     return NetCarrying(
         pushed,
         every,
@@ -153,30 +164,37 @@ def carry_net(
         moved,
         walls,
         piers,
-        support_feet(job, net, pushed),
+        tied,
+        support_feet(job, net, left, tied),
         tuple(book.notes),
         tuple(checks),
     )
 
 
-def _ties(job: Job) -> tuple[Check, ...]:
-    """Ties are judged across a strip and round a dome; elsewhere nothing leans on them."""
-    if job.walls.ties is None or job.curve.family == "dome":
-        return ()
-    return (
-        judge(
-            "supports.ties",
-            say("Ties under the springing"),
-            None,
-            1.0,
-            kind="ratio",
-            reason=say(
-                "Ties are judged across a barrel or a flight and round a dome; here walls and piers "
-                "are judged as if there were none."
-            ),
-            source="docs/load-path.md",
-        ),
+def push_rows(pushed: tuple[CombinedPush, ...]) -> tuple[PushRow, ...]:
+    """Every combination as the ties see it."""
+    return tuple(
+        PushRow(c.combination.key, c.combination.situation, c.bound, c.pushes) for c in pushed
     )
+
+
+def beside_plan_ties(
+    job: Job, vault: Any, pushed: tuple[CombinedPush, ...], tied: NetTies | None
+) -> tuple[CombinedPush, ...]:
+    """What every combination leaves to the piers beside the ties from pier to pier."""
+    ties = job.walls.ties if tied is not None and tied.helps else None
+    found = []
+    for c in pushed:
+        rests = rest_of_piers(vault, ties, c.pushes)
+        found.append(replace(c, pushes=tuple(_left(p, rests) for p in c.pushes)))
+    return tuple(found)
+
+
+def _left(push: SupportPush, rests: dict[str, Rest]) -> SupportPush:
+    rest = rests.get(push.support)
+    if rest is None:
+        return push
+    return replace(push, total=rest.force, couple=rest.couple, tied=rest.tied)
 
 
 def pier_pushes(pushed: tuple[CombinedPush, ...], corner: str) -> tuple[PierPush, ...]:
@@ -187,7 +205,9 @@ def pier_pushes(pushed: tuple[CombinedPush, ...], corner: str) -> tuple[PierPush
             c.combination.situation,
             c.combination.dead,
             p.total,
-            bound=p.case.bound,
+            p.couple,
+            p.case.bound,
+            p.tied,
         )
         for c in pushed
         for p in c.pushes
@@ -219,21 +239,23 @@ def carried_piers(job: Job, net: Net, pushed: tuple[CombinedPush, ...]) -> tuple
 
 
 def carried_walls(
-    job: Job, net: Net, pushed: tuple[CombinedPush, ...]
+    job: Job, net: Net, pushed: tuple[CombinedPush, ...], tied: NetTies | None = None
 ) -> tuple[SupportAnswer, ...]:
     """Every wall whose data are known, under every combination. Raises TimbrelError when the data
     of a wall contradict each other."""
     return tuple(
         support_answer(job, wall, side, profile, pushes, bearing_width(job, net, support))
-        for support, wall, side, profile, pushes in _walls(job, net, pushed)
+        for support, wall, side, profile, pushes in _walls(job, net, pushed, tied)
     )
 
 
-def support_feet(job: Job, net: Net, pushed: tuple[CombinedPush, ...]) -> tuple[SupportFoot, ...]:
+def support_feet(
+    job: Job, net: Net, pushed: tuple[CombinedPush, ...], tied: NetTies | None = None
+) -> tuple[SupportFoot, ...]:
     """The feet of all supports whose data are known, under every combination for strength."""
     national = job.loads.national
     found = []
-    for support, wall, _, profile, pushes in _walls(job, net, pushed):
+    for support, wall, _, profile, pushes in _walls(job, net, pushed, tied):
         strength = wall_strength(wall.masonry, national)
         design = None if strength is None else strength.design
         found.append(wall_foot(support.name, profile, pushes, design))
@@ -252,7 +274,7 @@ def support_feet(job: Job, net: Net, pushed: tuple[CombinedPush, ...]) -> tuple[
 
 
 def _walls(
-    job: Job, net: Net, pushed: tuple[CombinedPush, ...]
+    job: Job, net: Net, pushed: tuple[CombinedPush, ...], tied: NetTies | None = None
 ) -> Iterator[tuple[Support, Wall, AnySide, Profile, Pushes]]:
     """Every wall whose data are known, as it is built, with all that pushes on it."""
     for support in net.grid.supports:
@@ -260,8 +282,8 @@ def _walls(
             continue
         side = side_of(support.name)
         wall = wall_of(job, side)
-        ring = job.walls.ties if support.name == "ring" else None
-        pushes = gathered(pushed, support.name, ring)
+        holds = support.name == "ring" or (tied is not None and tied.helps)
+        pushes = gathered(pushed, support.name, job.walls.ties if holds else None)
         if missing_data(wall, side) is not None or pushes is None:
             continue
         yield support, wall, side, wall_profile(wall, side, float(support.length.sum())), pushes

@@ -10,14 +10,18 @@ evenly over its length: its mean a metre, at its true mean place in the wall.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 
 from timbrel.job.model import Job, Wall
+from timbrel.job.sense_ties import FRAMED, layout_of
+from timbrel.job.supports import Ties
 from timbrel.shape.plan import SIDES
 from timbrel.statics.built_walls import states_of
+from timbrel.statics.corner_ties import rest_of_piers
+from timbrel.statics.level_arch import frame_arch
 from timbrel.statics.net import Net, NetAnswer, NetQuestion
 from timbrel.statics.net_actions import NetActions
 from timbrel.statics.net_level import LevelLoad
@@ -36,7 +40,7 @@ from timbrel.statics.walls import (
     missing_data,
     wall_of,
 )
-from timbrel.verdict import Check, judge
+from timbrel.verdict import Check
 from timbrel.words import say
 
 
@@ -51,13 +55,18 @@ class PushState:
 
 @dataclass(frozen=True)
 class SupportPush:
-    """What a support takes in one state. total: (3,) N. force: a metre of wall, None for a pier."""
+    """What a support takes in one state. total: (3,) N. force: a metre of wall, None for a pier.
+    Of a pier, over: height of the push over the springing, m; couple: (2,) N m of all level forces
+    about the springing; tied: N that ties take of it (all of the push is in total where none do)."""
 
     support: str
     kind: str
     case: LoadCase
     total: Array
     force: SpringingForce | None
+    over: float = 0.0
+    couple: Array = field(default_factory=lambda: np.zeros(2))
+    tied: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -89,24 +98,23 @@ def net_supports(job: Job, vault: Any, net: Net, acts: NetActions) -> NetSupport
     walls: list[WallState] = []
     piers: list[PierState] = []
     checks: list[Check] = []
+    ties = _holding(job, net, pushes)
     for support in net.grid.supports:
         mine = [p for p in pushes if p.support == support.name]
         if support.kind == "pier":
             wall, side = wall_at(job, support.name)
             known = wall.pier is not None and wall.height is not None
-            here = _pier_states(job, wall, mine) if known else ()
+            beside = [_beside_ties(vault, ties, p, pushes) for p in mine]
+            here = _pier_states(job, wall, beside) if known else ()
             piers += here
             checks += pier_checks(wall, support.name, side, here, job.loads.factors)
-        elif not (support.name == "ring" and job.walls.ties is not None):
-            stood = _wall_states(job, support, mine)
+        elif not (support.name == "ring" and ties is not None):
+            stood = _wall_states(job, support, mine, ties)
             walls += stood
             side_name = side_of(support.name)
             wall = wall_of(job, side_name)
             checks += wall_checks(wall, side_name, stood, job.loads.factors)
-    ring = _ring(job, vault, pushes)
-    if ring is not None:
-        checks.append(_ring_check(ring))
-    return NetSupports(pushes, tuple(walls), tuple(piers), ring, tuple(checks))
+    return NetSupports(pushes, tuple(walls), tuple(piers), _ring(job, vault, pushes), tuple(checks))
 
 
 def push_states(net: Net, acts: NetActions) -> tuple[PushState, ...]:
@@ -135,7 +143,13 @@ def push_on(vault: Any, net: Net, support: Support, state: PushState) -> Support
     total = forces.sum(axis=0)
     length = float(support.length.sum())
     if support.kind == "pier" or length <= 0:
-        return SupportPush(support.name, support.kind, state.case, total, None)
+        over = 0.0
+        if support.kind == "pier":
+            springing = float(np.asarray(vault.room.corners)["ABCD".index(support.name), 2])
+            out = np.einsum("ka,a->k", forces[:, :2], support.outward[0])
+            if out.sum() > 0:
+                over = float(out @ (points[:, 2] - springing) / out.sum())
+        return SupportPush(support.name, support.kind, state.case, total, None, over)
     inward, height, outward, along = _in_the_wall(vault, support, points, forces)
     level, down = float(outward.sum()), -float(total[2])
     return SupportPush(
@@ -243,14 +257,43 @@ def side_beside(corner: str) -> AnySide:
     return "near" if corner in "AB" else "far"
 
 
-def _wall_states(job: Job, support: Support, pushes: list[SupportPush]) -> tuple[WallState, ...]:
+def _holding(job: Job, net: Net, pushes: tuple[SupportPush, ...]) -> Ties | None:
+    """The ties that supports lean on: those for good, and round four walls only where each wall bears
+    its push to the corners."""
+    ties = job.walls.ties
+    if ties is None or ties.stay != "for good":
+        return None
+    framed = layout_of(ties, job.curve.family) == "round" and job.curve.family in FRAMED
+    for support in net.grid.supports if framed else ():
+        level = max(
+            (p.force.level for p in pushes if p.support == support.name and p.force), default=0
+        )
+        wall = wall_of(job, side_of(support.name))
+        arch = frame_arch(job, wall, float(support.length.sum()), level)
+        if isinstance(arch, str) or arch.use > 1:
+            return None
+    return ties
+
+
+def _beside_ties(
+    vault: Any, ties: Ties | None, push: SupportPush, pushes: tuple[SupportPush, ...]
+) -> SupportPush:
+    """What is left of a push on a pier beside the ties from pier to pier."""
+    together = [p for p in pushes if p.case == push.case]
+    rest = rest_of_piers(vault, ties, together)[push.support]
+    return replace(push, total=rest.force, couple=rest.couple, tied=rest.tied)
+
+
+def _wall_states(
+    job: Job, support: Support, pushes: list[SupportPush], ties: Ties | None
+) -> tuple[WallState, ...]:
     """A wall as it is built, its leaves, openings and buttresses in it."""
     side = side_of(support.name)
     wall = wall_of(job, side)
     if missing_data(wall, side) is not None:
         return ()
     cases = [SpringingCase(side, p.case, p.force) for p in pushes if p.force is not None]
-    return states_of(wall, side, float(support.length.sum()), cases, None)
+    return states_of(wall, side, float(support.length.sum()), cases, ties)
 
 
 def _pier_states(job: Job, wall: Wall, pushes: list[SupportPush]) -> tuple[PierState, ...]:
@@ -259,7 +302,9 @@ def _pier_states(job: Job, wall: Wall, pushes: list[SupportPush]) -> tuple[PierS
     for p in pushes:
         enough = min((state.overturning for state in found), default=np.inf)
         beside = wall_of(job, side_beside(p.support))
-        found.append(pier_state(wall, p.support, p.case, p.total, beside=beside, enough=enough))
+        found.append(
+            pier_state(wall, p.support, p.case, p.total, p.couple, beside=beside, enough=enough)
+        )
     return tuple(found)
 
 
@@ -285,19 +330,3 @@ def _ring(job: Job, vault: Any, pushes: tuple[SupportPush, ...]) -> RingTie | No
         left = ((ties.width or 0.0) - ties.hole) * (ties.thickness or 0.0)
         net = THREAD_FACTOR * ties.ultimate_strength * left / steel.steel_net
     return RingTie(tension, min(ties.yield_strength * area / steel.steel, net))
-
-
-def _ring_check(ring: RingTie) -> Check:
-    return judge(
-        "supports.ring",
-        say("Ring round the dome: tension"),
-        ring.tension,
-        ring.resistance,
-        kind="force",
-        at_least=False,
-        reason=say(
-            "The least thrust times the radius, by the job's factors; the ring is closed, lies in "
-            "the springing and is tight before the centring is eased."
-        ),
-        source="equilibrium of a ring; EN 1993-1-1 6.2.3",
-    )

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from timbrel.job.model import Job, Wall
+from timbrel.job.model import Job
 from timbrel.job.supports import Ties
 from timbrel.statics.level_arch import LevelArch
-from timbrel.statics.net_supports import side_of
 from timbrel.statics.tie_checks import DROP_SHARE, PLATE_ENHANCEMENT
 from timbrel.statics.tied_plan import NetRing, NetTie, NetTies
 from timbrel.statics.wall_en1996 import wall_strength
@@ -38,7 +37,7 @@ def net_tie_checks(job: Job, tied: NetTies | None) -> tuple[Check, ...]:
     if tied.ring is not None:
         found += _ring(job, tied.ring)
     for tie in tied.ties:
-        found += _straight(job, ties, tie)
+        found += _straight(ties, tie)
     if tied.ties or tied.ring is not None:
         found.append(_drop(job, ties, tied))
     return tuple(found)
@@ -95,7 +94,7 @@ def _held_until(ties: Ties) -> Message:
     return say("For good; in a fire a bare tie is lost, and the masonry alone must hold.")
 
 
-def _straight(job: Job, ties: Ties, tie: NetTie) -> list[Check]:
+def _straight(ties: Ties, tie: NetTie) -> list[Check]:
     answer = tie.answer
     found = [
         judge(
@@ -117,7 +116,7 @@ def _straight(job: Job, ties: Ties, tie: NetTie) -> list[Check]:
             source="EN 1993-1-1 6.2.3, EN 1993-1-8 table 3.4",
         )
     ]
-    weakest = _weakest(job, tie.walls)
+    weakest = tie.strength
     bearing = say("Strength of the weaker end under a plate, enhancement 1.25.")
     if weakest is None:
         bearing = say("The job does not state the strength of the masonry behind the plates.")
@@ -147,7 +146,8 @@ def _straight(job: Job, ties: Ties, tie: NetTie) -> list[Check]:
 
 
 def _ring(job: Job, ring: NetRing) -> list[Check]:
-    weakest = _weakest(job, (wall_of(job, side_of("ring")),))
+    strength = wall_strength(wall_of(job, "ring").masonry, job.loads.national)
+    weakest = None if strength is None else strength.design
     missing = say(
         "The job states neither {wall}.masonry.strength nor unit and mortar.",
         wall=wall_key(job, "ring"),
@@ -221,9 +221,3 @@ def tie_name(name: str) -> Message:
     """A tie as it is called on paper."""
     across = {"x": say("Ties from left to right"), "y": say("Ties from near to far")}
     return across.get(name) or say("Tie {side}", side=name)
-
-
-def _weakest(job: Job, walls: tuple[Wall, ...]) -> float | None:
-    found = [wall_strength(w.masonry, job.loads.national) for w in walls]
-    known = [s.design for s in found if s is not None]
-    return min(known) if len(known) == len(found) else None

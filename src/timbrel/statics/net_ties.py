@@ -23,7 +23,7 @@ from timbrel.job.supports import Ties
 from timbrel.shape.plan import SIDES
 from timbrel.statics.combinations import Situation
 from timbrel.statics.corner_ties import CORNERS, along_sides, corners_of, held_by_sides
-from timbrel.statics.level_arch import LevelArch, frame_arch
+from timbrel.statics.level_arch import LevelArch, bow, frame_arch
 from timbrel.statics.net_supports import side_of, wall_at
 from timbrel.statics.strip import Array
 from timbrel.statics.tied_plan import NetRing, NetTie, NetTies, PushRow
@@ -32,8 +32,10 @@ from timbrel.statics.ties import (
     crown_drop,
     gross_area,
     net_resistance,
+    section_of,
     tie_under,
 )
+from timbrel.statics.wall_en1996 import wall_strength
 from timbrel.statics.walls import wall_of
 
 if TYPE_CHECKING:
@@ -54,6 +56,7 @@ class _Tied:
     ) -> None:
         self.job, self.ties, self.vault, self.net, self.rows = job, ties, vault, net, rows
         self.layout = layout_of(ties, job.curve.family)
+        self.stated = (self.layout, section_of(ties), ties.stay, ties.warmer)
         self.lengths = {s.name: float(s.length.sum()) for s in net.grid.supports}
         springing = np.concatenate([s.nodes for s in net.grid.supports])
         level = net.grid.middle[:, 2]
@@ -73,7 +76,7 @@ class _Tied:
         arches, lacking = self._arches()
         if lacking or any(arch.use > 1 for _, arch in arches):
             return NetTies(
-                self.layout,
+                *self.stated,
                 (),
                 None,
                 arches,
@@ -204,7 +207,12 @@ class _Tied:
             length=span + outer,
             rise=self.rise,
         )
-        return NetTie(name, walls, key, answer)
+        return NetTie(name, self._weaker(walls), key, answer)
+
+    def _weaker(self, walls: tuple[Wall, Wall]) -> float | None:
+        found = [wall_strength(w.masonry, self.job.loads.national) for w in walls]
+        known = [s.design for s in found if s is not None]
+        return min(known) if len(known) == len(found) else None
 
     def _told(
         self,
@@ -230,7 +238,7 @@ class _Tied:
                 key=lambda way: crown_drop(way[0], self.rise, way[1]),
             )
         return NetTies(
-            self.layout,
+            *self.stated,
             ties,
             None,
             arches,
@@ -277,7 +285,7 @@ class _Tied:
         )
         across = 2 * (radius - eye)
         return NetTies(
-            self.layout,
+            *self.stated,
             (),
             ring,
             (),
@@ -289,9 +297,3 @@ class _Tied:
             (across, 2 * grown),
             crown_drop(across, self.rise, 2 * grown),
         )
-
-
-def bow(arch: LevelArch, grown: float) -> float:
-    """How far the middle of a level arch goes out when its ends move apart by `grown`, m: rigid
-    halves about three hinges."""
-    return crown_drop(arch.length, arch.rise, grown)

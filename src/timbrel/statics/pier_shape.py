@@ -22,7 +22,7 @@ from timbrel.statics.strip import Array
 from timbrel.statics.supports import standing_out
 
 BEDS = 48
-JUST_OVER = 1e-6  # a bed is judged by what stands just over it: at a step by the thinner part, m
+JUST_OVER = 1e-8  # a bed is judged by what stands just over it: at a step by the thinner part, m
 OUTWARD = {"A": (-1.0, -1.0), "B": (1.0, -1.0), "C": (1.0, 1.0), "D": (-1.0, 1.0)}
 """Out of the room at each corner, along x and y."""
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from timbrel.job.model import Wall
 from timbrel.statics.combinations import Situation
 from timbrel.statics.level_arch import LevelArch
 from timbrel.statics.net_supports import SupportPush
 from timbrel.statics.ties import TieAnswer
 from timbrel.statics.walls import Bound
+from timbrel.words import Message
 
 
 @dataclass(frozen=True)
@@ -27,11 +27,12 @@ class PushRow:
 
 @dataclass(frozen=True)
 class NetTie:
-    """A tie on a side, or one of those across. name: AB, BC, CD, DA; x or y across. walls: at its
-    ends, as the job names them. combination: that governs it. answer: the tie under it."""
+    """A tie on a side, or one of those across. name: AB, BC, CD, DA; x or y across. strength: design,
+    of the weaker masonry behind its plates, N/m2, None where it is not stated. combination: that
+    governs it. answer: the tie under it."""
 
     name: str
-    walls: tuple[Wall, Wall]
+    strength: float | None
     combination: str
     answer: TieAnswer
 
@@ -54,7 +55,8 @@ class NetRing:
 
 @dataclass(frozen=True)
 class NetTies:
-    """All ties of a vault. layout: across or round. ties: straight ones. ring: of a dome. arches:
+    """All ties of a vault. layout: across or round. section: bar or flat as it is ordered. stay: until
+    when. warmer: warmth reckoned with, K. ties: straight ones. ring: of a dome. arches:
     side of the wall and its level arch under the greatest push. lacking: key of what the job does not
     state and an arch needs, empty otherwise. helps: do walls and piers lean on the ties. across,
     apart: between the springings (m) and how far they move apart, along x and y. rise: of the crown
@@ -64,6 +66,9 @@ class NetTies:
     """
 
     layout: str
+    section: Message
+    stay: str
+    warmer: float
     ties: tuple[NetTie, ...]
     ring: NetRing | None
     arches: tuple[tuple[str, LevelArch], ...]

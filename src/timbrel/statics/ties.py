@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from timbrel.job.refusals import refuse
 from timbrel.job.sense_ties import made_faults
 from timbrel.job.supports import NationalChoices, Ties
+from timbrel.words import Message, say
 
 THREAD = 0.78  # stress area of a metric thread over that of its bar, ISO 898-1 (from memory)
 THREAD_FACTOR = 0.9  # k2, EN 1993-1-8 table 3.4
@@ -158,6 +159,15 @@ def ring_tie(pressure: float, radius: float, half_angle: float) -> float:
     """
     a = half_angle
     return pressure * radius**2 * math.sin(a) * math.cos(a) / (1 + math.cos(a))
+
+
+def section_of(ties: Ties) -> Message:
+    """Bar or flat as it is ordered."""
+    if ties.kind == "bar":
+        return say("bar {diameter:length}", diameter=ties.diameter)
+    return say(
+        "flat {width:length} by {thickness:length}", width=ties.width, thickness=ties.thickness
+    )
 
 
 def refuse_unmade(ties: Ties) -> None:
