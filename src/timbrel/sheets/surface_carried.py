@@ -12,11 +12,14 @@ from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.loads import notes_table
 from timbrel.sheets.support_names import support_name
 from timbrel.sheets.surface_envelope import envelope_blocks
-from timbrel.words import Voice, say
+from timbrel.sheets.surface_supports import share_blocks, tie_blocks
+from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
     from timbrel.statics.net_carrying import NetCarrying
     from timbrel.statics.net_supports import SupportPush
+    from timbrel.statics.pier_carrying import CarriedPier
+    from timbrel.statics.support_checks import SupportAnswer
 
 
 def carried_blocks(carried: NetCarrying, voice: Voice) -> list[Block]:
@@ -26,7 +29,10 @@ def carried_blocks(carried: NetCarrying, voice: Voice) -> list[Block]:
         found += [
             blocks.heading(voice, say("Push that each cracked support bears, over the push")),
             _reserves(carried, voice),
+            *share_blocks(_named(carried), voice),
         ]
+    if carried.ties is not None:
+        found += tie_blocks(carried.ties, voice)
     if not carried.pushed:
         return [blocks.words(voice, say("The vault has no state of compression."))]
     names = [support_name(push.support) for push in carried.pushed[0].pushes]
@@ -65,6 +71,11 @@ def carried_blocks(carried: NetCarrying, voice: Voice) -> list[Block]:
             notes_table(carried.notes, voice),
         ]
     return found
+
+
+def _named(carried: NetCarrying) -> list[tuple[Message, SupportAnswer | CarriedPier]]:
+    walls = [(support_name(wall.side), wall) for wall in carried.walls]
+    return [*walls, *((support_name(pier.corner), pier) for pier in carried.piers)]
 
 
 def _reserves(carried: NetCarrying, voice: Voice) -> Block:

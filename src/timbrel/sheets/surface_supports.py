@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
+from timbrel.sheets.support_names import support_name
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
