@@ -10,7 +10,8 @@ from openpyxl import load_workbook
 
 from timbrel.plan import Plan
 from timbrel.sheets.blocks import table as block_table
-from timbrel.sheets.rows import Table, all_tables
+from timbrel.sheets.rows import all_tables
+from timbrel.sheets.table import Table
 from timbrel.sheets.workbook import to_csv, to_xlsx
 from timbrel.words import Voice, say
 

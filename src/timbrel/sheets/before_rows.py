@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from timbrel.sheets.rows import Cell, Table
 from timbrel.sheets.seat_names import kind_name, side_name
+from timbrel.sheets.table import Cell, Table
 from timbrel.site.hand_plan import PlanHandCheck
 from timbrel.words import Message, Voice, say
 

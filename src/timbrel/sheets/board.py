@@ -6,34 +6,24 @@ millimetres of paper, multiplied by the scale. A board is finished into a :class
 
 from __future__ import annotations
 
-import itertools
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from functools import cached_property
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
-from ezdxf.document import Drawing
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.math import Vec2
 from numpy.typing import ArrayLike, NDArray
 
-from timbrel.sheets.font import BOLD, REGULAR, use_only_ours, width_of
-from timbrel.sheets.lines import LINE_TYPES, OUR_LAYERS
-from timbrel.words import Message, Voice, say
+from timbrel.sheets.drawing_file import TEXT_MM, new_document
+from timbrel.sheets.figures_said import bare_length, signed_level, unit_note
+from timbrel.sheets.font import width_of
+from timbrel.sheets.lines import OUR_LAYERS
+from timbrel.sheets.picture import SCALES, Picture, fitted, scales_from
+from timbrel.words import Message, Voice
 
 if TYPE_CHECKING:
     from ezdxf.layouts.layout import Modelspace
-
-SCALES = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
-"""ISO 5455, and 1:25, which builders use (common practice, no source)."""
-MILLIMETRES = 4
-"""DXF's number for millimetres ($INSUNITS)."""
-FORECAST_MM = 6.0
-"""A scale is tried when it is forecast to fit within so much."""
-TEXT_MM = 2.5
-"""Least height of a capital on paper (ISO 3098-1, from memory)."""
 
 Anchor = Literal["left", "middle", "right", "top", "under left", "under right", "over"]
 _ANCHORS = {
@@ -45,112 +35,6 @@ _ANCHORS = {
     "under left": TextEntityAlignment.TOP_LEFT,
     "under right": TextEntityAlignment.TOP_RIGHT,
 }
-
-
-@dataclass(frozen=True)
-class Picture:
-    """A finished drawing. box: x0, y0, x1, y1 in mm of the thing drawn; scale: 1 to this."""
-
-    name: str
-    title: Message
-    doc: Drawing
-    scale: int
-    box: tuple[float, float, float, float]
-    notes: tuple[Message, ...] = ()
-
-    @property
-    def width_mm(self) -> float:
-        """Width on paper."""
-        return round((self.box[2] - self.box[0]) / self.scale, 1)
-
-    @property
-    def height_mm(self) -> float:
-        """Height on paper."""
-        return round((self.box[3] - self.box[1]) / self.scale, 1)
-
-    @cached_property
-    def svg(self) -> str:
-        """The drawing as SVG, rendered once."""
-        from timbrel.sheets.svg import to_svg
-
-        return to_svg(self)
-
-
-def scales_from(width: float, height: float, room_mm: tuple[float, float]) -> Iterator[int]:
-    """Scales (1 to n), largest first, at which width x height (m) fits into room_mm of paper."""
-    least = max(width * 1e3 / room_mm[0], height * 1e3 / room_mm[1])
-    yield from (scale for scale in SCALES if scale >= least)
-    step = SCALES[-1]
-    yield from itertools.count(max(2, math.ceil(least / step)) * step, step)
-
-
-def fitted(
-    draw: Callable[[int], tuple[Picture, ...]],
-    size: tuple[float, float],
-    room_mm: tuple[float, float],
-) -> tuple[Picture, ...]:
-    """Pictures at the largest common scale at which each, with its lettering, fits into the room.
-
-    draw: answers the pictures at a scale; size: the bare thing drawn (m), from which to begin.
-    """
-    bare = np.array(size) * 1e3
-    lettering = np.zeros(2)
-    for scale in scales_from(*size, room_mm):
-        # Lettering takes the same paper at every scale: what the last trial took is a forecast.
-        if (bare / scale + lettering > np.array(room_mm) + FORECAST_MM).any():
-            continue
-        pictures = draw(scale)
-        high = max(p.height_mm for p in pictures)
-        taken = np.array([max(p.width_mm for p in pictures), high])
-        if (taken <= room_mm).all():
-            return pictures
-        lettering = taken - bare / scale
-        if (lettering > np.array(room_mm) + FORECAST_MM).any():
-            # No scale helps lettering that is wider than the paper: it runs over the frame, seen.
-            return pictures
-    raise AssertionError("the scales have no end")
-
-
-def new_document(scale: int) -> Drawing:
-    """An empty document in mm with our line types, text and dimension style."""
-    use_only_ours()
-    doc = Drawing.new("R2010")
-    doc.units = MILLIMETRES
-    # The library writes the hour of making here; equal drawings must give equal bytes.
-    doc.ezdxf_metadata()["CREATED_BY_EZDXF"] = "timbrel"
-    doc.header["$LTSCALE"] = float(scale)
-    doc.header["$MEASUREMENT"] = 1
-    for kind in LINE_TYPES:
-        doc.linetypes.add(kind.name, kind.pattern(), description=kind.description)
-    doc.styles.get("Standard").dxf.font = REGULAR
-    doc.styles.add("PLAIN", font=REGULAR)
-    doc.styles.add("BOLD", font=BOLD)
-    doc.dimstyles.new("MASON", dxfattribs=_dimension_style(scale))
-    return doc
-
-
-def _dimension_style(scale: int) -> dict[str, Any]:
-    """Dimensions by ISO 129-1: text over an unbroken line, oblique strokes, short gaps."""
-    return {
-        "dimscale": float(scale),
-        "dimtxt": TEXT_MM,
-        "dimtsz": 1.6,
-        "dimasz": 2.5,
-        "dimexe": 1.25,
-        "dimexo": 0.625,
-        "dimgap": 0.8,
-        "dimtad": 1,
-        "dimtih": 0,
-        "dimtoh": 0,
-        "dimdec": 0,
-        "dimzin": 8,
-        "dimtxsty": "PLAIN",
-        "dimclrd": 256,
-        "dimclre": 256,
-        "dimclrt": 256,
-        "dimlwd": 13,
-        "dimlwe": 13,
-    }
 
 
 class Board:
@@ -421,26 +305,7 @@ def moved(point: ArrayLike, right: float, up: float) -> NDArray[np.float64]:
     return np.array([x + right, y + up])
 
 
-def bare_length(voice: Voice, metres: float, places: int = 0) -> str:
-    """A length without its unit, for dimension lines (the sheet states the unit)."""
-    spoken = voice.length(metres, places)
-    return spoken if voice.length_unit == "ft" else spoken.rsplit(" ", 1)[0]
-
-
-def signed_level(voice: Voice, metres: float) -> str:
-    """A level as builders write it: +2.450, ±0.000; feet and inches where the reader uses them."""
-    if voice.length_unit == "ft":
-        return ("+" if metres > 0 else "") + voice.length(metres)
-    if abs(metres) < 5e-4:
-        return "±" + voice.number(0.0, 3)
-    return ("+" if metres > 0 else "") + voice.number(metres, 3)
-
-
-def unit_note(voice: Voice) -> Message:
-    """The line that says in which unit the sheet is dimensioned."""
-    return {
-        "mm": say("Dimensions in millimetres, levels in metres."),
-        "cm": say("Dimensions in centimetres, levels in metres."),
-        "m": say("Dimensions and levels in metres."),
-        "ft": say("Dimensions and levels in feet and inches."),
-    }[voice.length_unit]
+__all__ = [
+    "SCALES", "TEXT_MM", "Anchor", "Board", "Picture", "bare_length", "fitted", "moved",
+    "scales_from", "signed_level", "unit_note",
+]  # fmt: skip

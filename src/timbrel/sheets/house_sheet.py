@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from timbrel.house import HousePlan
     from timbrel.house.orders import HouseLine
     from timbrel.house.programme import HouseOperation
-    from timbrel.sheets.rows import Table
+    from timbrel.sheets.table import Table
 
 
 def house_blocks(house: HousePlan, voice: Voice) -> list[Block]:
@@ -254,7 +254,7 @@ def house_json(house: HousePlan, voice: Voice) -> str:
 
 def order_table(house: HousePlan, voice: Voice) -> Table:
     """The common order as plain rows."""
-    from timbrel.sheets.rows import Table
+    from timbrel.sheets.table import Table
 
     head = (say("Key"), say("Item"), say("Order (SI)"), say("Kind"), say("Bags"), say("Pallets"),
             say("Weight (kg)"), say("Cost"), say("For"))  # fmt: skip

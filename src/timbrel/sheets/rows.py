@@ -5,42 +5,29 @@ Lengths in mm, areas in m2, masses in kg, levels in m; the heads say so.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from timbrel.bond.layout import Piece
+from timbrel.sheets.before_rows import before_rows
 from timbrel.sheets.blocks import verdict_word
 from timbrel.sheets.order_pages import piece_name
 from timbrel.sheets.setting_tables import rod_title
-from timbrel.words import Message, Voice, say
+from timbrel.sheets.surface_rows import guide_rows, net_rows, ring_rows
+from timbrel.sheets.table import Cell, Table
+from timbrel.words import Voice, say
 
 if TYPE_CHECKING:
     from timbrel.plan import AnyPlan, Plan
     from timbrel.site.setting_out import LayerRods
 
-Cell = str | int | float | None
-
-
-@dataclass(frozen=True)
-class Table:
-    """One table. name: of its file and its XLSX sheet."""
-
-    name: str
-    title: Message
-    head: tuple[Message, ...]
-    rows: tuple[tuple[Cell, ...], ...]
-
 
 def all_tables(plan: AnyPlan, voice: Voice) -> tuple[Table, ...]:
     """Checks, order, tiles, cut list, setting-out, rods, what is decided before the first tile."""
     from timbrel.plan import SurfacePlan
-    from timbrel.sheets.before_rows import before_rows
 
     if isinstance(plan, SurfacePlan):
-        from timbrel.sheets.surface_rows import guide_rows, net_rows, ring_rows
-
         setting = (guide_rows(plan, voice), *ring_rows(plan, voice), *net_rows(plan, voice))
         rods = plan.site.rods
     else:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from timbrel.sheets.rows import Table
+from timbrel.sheets.table import Table
 from timbrel.words import Voice, say
 
 if TYPE_CHECKING:

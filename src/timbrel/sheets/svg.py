@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, Protocol
 from xml.etree import ElementTree as ET
 
 from ezdxf.addons.acadctb import ColorDependentPlotStyles, new_ctb
@@ -29,14 +29,40 @@ from ezdxf.addons.drawing.frontend import UniversalFrontend
 from ezdxf.addons.drawing.pipeline import RenderPipeline2d
 from ezdxf.addons.drawing.properties import RenderContext
 from ezdxf.addons.drawing.svg import SVGBackend, SVGRenderBackend
+from ezdxf.document import Drawing
 from ezdxf.math import BoundingBox2d, Matrix44, Vec2
 from ezdxf.path import Command
 
-from timbrel.sheets.board import Picture
 from timbrel.sheets.font import BOLD, CAP_HEIGHT, FAMILY, use_only_ours, width_of
+from timbrel.words import Message
 
 PER_MM = 100
 """View box units a millimetre of paper."""
+
+
+class Drawn(Protocol):
+    """What a finished drawing tells of itself: see :class:`timbrel.sheets.picture.Picture`."""
+
+    @property
+    def name(self) -> str: ...
+
+    @property
+    def title(self) -> Message: ...
+
+    @property
+    def doc(self) -> Drawing: ...
+
+    @property
+    def scale(self) -> int: ...
+
+    @property
+    def box(self) -> tuple[float, float, float, float]: ...
+
+    @property
+    def width_mm(self) -> float: ...
+
+    @property
+    def height_mm(self) -> float: ...
 
 
 @dataclass(frozen=True)
@@ -162,7 +188,7 @@ def _same_chances() -> Iterator[None]:
         random.setstate(state)
 
 
-def to_svg(picture: Picture) -> str:
+def to_svg(picture: Drawn) -> str:
     """The picture as an SVG element of width_mm x height_mm, with classes of its own."""
     use_only_ours()
     backend = _Backend()
@@ -212,7 +238,7 @@ def _write_text(root: ET.Element, kept: list[_Lettering], matrix: Matrix44) -> N
         ET.SubElement(group, "text", marks).text = item.text
 
 
-def _finish(root: ET.Element, picture: Picture) -> None:
+def _finish(root: ET.Element, picture: Drawn) -> None:
     """Prefix the classes, so that two drawings on one page do not restyle each other; a title."""
     prefix = picture.name.replace(".", "-")
     for element in root.iter():
@@ -228,7 +254,7 @@ def _finish(root: ET.Element, picture: Picture) -> None:
     root.insert(0, title)
 
 
-def to_dxf(picture: Picture) -> bytes:
+def to_dxf(picture: Drawn) -> bytes:
     """The picture as DXF. Equal pictures give equal bytes: no times, no new identities."""
     import io
 

@@ -12,7 +12,7 @@ from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
     from timbrel.plan import Plan
-    from timbrel.statics.proof import Station
+    from timbrel.statics.station import Station
     from timbrel.statics.strip import Strip, StripLoad, ThrustLine
     from timbrel.statics.strip_answer import Bounded
     from timbrel.statics.walls import WallState

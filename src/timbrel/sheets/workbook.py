@@ -7,7 +7,7 @@ import io
 import zipfile
 from datetime import UTC, datetime
 
-from timbrel.sheets.rows import Table
+from timbrel.sheets.table import Table
 from timbrel.words import Voice
 
 STAMP = datetime(2000, 1, 1, tzinfo=UTC)

@@ -24,7 +24,8 @@ from timbrel.verdict import Check, judge
 from timbrel.words import Message, say
 
 if TYPE_CHECKING:
-    from timbrel.statics.proof import Statics, Station
+    from timbrel.statics.proof import Statics
+    from timbrel.statics.station import Station
 
 EXPLAINED = 0.01
 """What a haunch load that is no true parabola may explain, share of the thrust (derived: over

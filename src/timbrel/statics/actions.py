@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from timbrel.job.model import Job
-from timbrel.statics.backing import Backed, backed
+from timbrel.statics.backed import Backed
+from timbrel.statics.backing import backed
 from timbrel.statics.floor import GRAVITY, FillLevels, Floor
 from timbrel.statics.imposed import imposed_load
 from timbrel.statics.others import Other, other_actions

@@ -13,12 +13,12 @@ over the backing is borne by the voussoir whose joints meet the backing's top on
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from timbrel.job.model import Job
+from timbrel.statics.backed import Backed
 from timbrel.statics.floor import GRAVITY
 from timbrel.statics.strip import Array, StripLoad
 from timbrel.words import TimbrelError, say
@@ -30,18 +30,6 @@ if TYPE_CHECKING:
 FAR = 50.0  # beyond any wall, m
 UPRIGHT = 1e-9
 SIDES = ("left", "right")
-
-
-@dataclass(frozen=True)
-class Backed:
-    """The backing at one section. top: its level, m. beyond: (n + 1,) length of each joint past the
-    extrados, m. crest: (n + 1, 2) where what lies over it is parted between the voussoirs. load:
-    its weight."""
-
-    top: float
-    beyond: Array
-    crest: Array
-    load: StripLoad
 
 
 def backing_top(job: Job, vault: Barrel) -> float | None:

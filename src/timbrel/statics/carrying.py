@@ -15,10 +15,11 @@ from timbrel.statics.corner_piers import pier_profile, pier_wall
 from timbrel.statics.envelope import Envelope, envelope
 from timbrel.statics.level_push import LevelShares, level_shares
 from timbrel.statics.notes import Note
-from timbrel.statics.proof import SIDES, Statics, Station
+from timbrel.statics.proof import SIDES, Statics
 from timbrel.statics.pushes import Pushes, gather
 from timbrel.statics.sliding import friction_needed, sliding_check
 from timbrel.statics.spread import Moved, after_movement, greatest_spread
+from timbrel.statics.station import Station
 from timbrel.statics.support_checks import SupportAnswer, support_answer
 from timbrel.statics.support_notes import load_path_notes
 from timbrel.statics.supports import wall_profile

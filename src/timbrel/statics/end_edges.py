@@ -21,7 +21,7 @@ from timbrel.words import Message, say
 
 if TYPE_CHECKING:
     from timbrel.shape.vault import Barrel
-    from timbrel.statics.proof import Station
+    from timbrel.statics.station import Station
 
 PRACTICE = "common practice, no source"
 GAP_LEAST = 0.005

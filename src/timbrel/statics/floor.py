@@ -4,16 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from timbrel.job.model import Fill, Job
+from timbrel.statics.backed import Backed
 from timbrel.statics.strip import Array, StripLoad
 from timbrel.words import say
-
-if TYPE_CHECKING:
-    from timbrel.statics.backing import Backed
 
 GRAVITY = 9.81
 UNIT_WEIGHT = {"solid": 16e3, "light": 6e3}  # N/m3, common practice, no source

@@ -19,6 +19,7 @@ from timbrel.statics.built_walls import wall_states
 from timbrel.statics.floor import FillLevels
 from timbrel.statics.patterns import Pattern
 from timbrel.statics.placed import refuse_off_plan
+from timbrel.statics.station import Station
 from timbrel.statics.strip_answer import STANDS, StripAnswer, solve_strips, strip_program
 from timbrel.statics.strip_checks import strip_checks
 from timbrel.statics.thrust_program import (
@@ -33,7 +34,6 @@ from timbrel.statics.walls import (
     Side,
     SpringingCase,
     ThrustCase,
-    WallState,
     wall_frame,
 )
 from timbrel.verdict import Check
@@ -46,25 +46,6 @@ SEARCHED = 5  # stations tried for the worst
 COARSE = 33  # joints of the strips that are tried
 SHARE, LEAST = Question("share of dead"), Question("least thrust")
 SIDES: tuple[Side, Side] = ("left", "right")
-
-
-@dataclass(frozen=True)
-class Station:
-    """One strip of the vault, with what acts on it and what it answers.
-
-    name: ``near``, ``far`` or ``worst``. cases: least and greatest thrust under the dead load and
-    under each arrangement of the imposed load. forces: what they put on a metre of each wall.
-    walls: states of the walls under them.
-    """
-
-    name: str
-    title: Message
-    v: float
-    actions: StripActions
-    answer: StripAnswer
-    cases: tuple[ThrustCase, ...]
-    forces: tuple[SpringingCase, ...]
-    walls: tuple[WallState, ...]
 
 
 @dataclass(frozen=True)

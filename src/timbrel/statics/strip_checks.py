@@ -16,7 +16,7 @@ from timbrel.verdict import Check, judge
 from timbrel.words import Message, say
 
 if TYPE_CHECKING:
-    from timbrel.statics.proof import Station
+    from timbrel.statics.station import Station
 
 SAFE = "safe theorem, Heyman 1966"
 GAP_MOST = 0.01

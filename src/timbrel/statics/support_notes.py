@@ -16,7 +16,7 @@ from timbrel.statics.wall_notes import support_notes
 from timbrel.words import say
 
 if TYPE_CHECKING:
-    from timbrel.statics.proof import Station
+    from timbrel.statics.station import Station
 
 KN = 1e3
 

@@ -23,10 +23,11 @@ from timbrel.statics.cracked_wall import overturning_factor
 from timbrel.statics.descent import Push
 from timbrel.statics.descent import overturning_factor as built_factor
 from timbrel.statics.processes import in_processes
-from timbrel.statics.proof import SIDES, Statics, Station
+from timbrel.statics.proof import SIDES, Statics
 from timbrel.statics.pushes import beside_ties
 from timbrel.statics.sampled import Uncertain, failing_share, influences
 from timbrel.statics.sampling import normal_samples
+from timbrel.statics.station import Station
 from timbrel.statics.strip import Array, Strip, ThrustLine
 from timbrel.statics.supports import wall_profile
 from timbrel.statics.thickness import least_thickness, least_thicknesses

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.job.model import Job
-from timbrel.statics.backing import Backed
+from timbrel.statics.backed import Backed
 from timbrel.statics.building.section import ShellSection
 from timbrel.statics.building.state import State, state_load
 from timbrel.statics.floor import GRAVITY, UNIT_WEIGHT
