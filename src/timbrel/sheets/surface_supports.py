@@ -99,8 +99,6 @@ def tie_blocks(tied: NetTies, voice: Voice) -> list[Block]:
         )
         found.append(blocks.table(voice, heads, [ring_row], align="lrrrrrl"))
     if tied.arches:
-        from timbrel.sheets.support_names import support_name
-
         arch_rows = [
             (
                 support_name(side),
