@@ -11,6 +11,7 @@ import pytest
 from tests.site.given_jobs import job_of
 from timbrel.job.load import load_job
 from timbrel.job.model import Job
+from timbrel.job.openings import VaultOpening
 from timbrel.options import (
     CARES,
     MOST_OPTIONS,
@@ -124,7 +125,7 @@ def test_what_a_reader_would_refuse_is_refused_and_takes_nothing_with_it() -> No
     curve = stated.curve.model_copy(update={"family": "groin"})
     groin = Candidate("x", Message("x"), stated.model_copy(update={"curve": curve}), {}, (1,))
     option = plan_option(groin)
-    assert option.figures is None and "openings are stated" in str(option.refused)
+    assert option.figures is None and "hooks are stated" in str(option.refused)
 
 
 def test_a_fault_of_the_program_is_told_as_one(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -332,3 +333,33 @@ def test_it_stops_while_an_option_is_being_planned(monkeypatch: pytest.MonkeyPat
     for worker in multiprocessing.active_children():
         worker.join(10)
     assert not multiprocessing.active_children()
+
+
+@pytest.mark.parametrize("room", ["granary", "stair-flight", "study-sail", "well-dome"])
+def test_layers_alone_give_three_to_five_options(room: str) -> None:
+    found = candidates(room_job(room), "layers")
+    assert 3 <= len(found) <= MOST_OPTIONS
+    assert len({(c.layers, c.job.curve.rise, c.job.curve.directrix) for c in found}) == len(found)
+    assert len({len(c.layers) for c in found}) >= 2
+
+
+def test_a_room_with_an_opening_is_offered_the_families_that_take_it() -> None:
+    stated = room_job("granary")
+    skylight = {"name": "X", "along": "3.3 m", "across": "1.1 m", "length": 400, "width": 300}
+    opened = stated.model_copy(update={"openings": (VaultOpening.model_validate(skylight),)})
+    families = {c.job.curve.family for c in candidates(opened, "family")}
+    assert len(families) >= 3
+    # At a springing no family takes it.
+    edge = VaultOpening.model_validate({**skylight, "across": "0.2 m"})
+    beside = stated.model_copy(update={"openings": (edge,)})
+    assert {c.job.curve.family for c in candidates(beside, "family")} == {"barrel"}
+
+
+@pytest.mark.parametrize(
+    ("room", "says"),
+    [("stair-flight", "landing"), ("well-dome", "round"), ("bakehouse-loft", "Hooks")],
+)
+def test_why_no_other_family_is_tried_is_told(room: str, says: str) -> None:
+    found = candidates(room_job(room), "family")
+    assert len({c.job.curve.family for c in found}) == 1
+    assert found[0].note is not None and says in found[0].note.msgid

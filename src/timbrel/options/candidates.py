@@ -18,6 +18,7 @@ from timbrel.job.model import Curve, Job, Layer
 from timbrel.job.sense import faults_between
 from timbrel.shape.curves import rise_range
 from timbrel.shape.levels import level_budget
+from timbrel.shape.opened_plan import openings_of
 from timbrel.shape.room import Room, solve_room
 from timbrel.shape.vault import shape_vault
 from timbrel.words import Message, TimbrelError, say
@@ -27,7 +28,7 @@ VARIES: tuple[Vary, ...] = get_args(Vary)
 Edit = str | float | None
 
 MOST_OPTIONS = 5
-MOST_LAYERS = 6
+LEAST_LAYERS, MOST_LAYERS = 2, 6
 SHALLOW, HIGH = 1 / 8, 1 / 4
 """Rises over span that are tried where the levels allow them: a floor, and a roof (common
 practice, no source)."""
@@ -107,7 +108,8 @@ def candidates(job: Job, vary: Vary = "all") -> tuple[Candidate, ...]:
     room = solve_room(job.room, job.job.length_unit)
     layers = tuple(range(1, len(job.layers) + 1))
     wanted = _Wanted(job)
-    wanted.add("stated", say("As stated"), job.curve, layers)
+    kept = family_kept(job) if vary in ("all", "family") else None
+    wanted.add("stated", say("As stated"), job.curve, layers, kept)
     if vary in ("all", "family"):
         # A room is first asked for another rise and two other families; one place is kept for a
         # layer more.
@@ -120,6 +122,8 @@ def candidates(job: Job, vary: Vary = "all") -> tuple[Candidate, ...]:
         wanted.most = MOST_OPTIONS
     if vary in ("all", "layers"):
         _add_layers(wanted)
+    if vary == "layers":
+        _add_layers_at_rises(wanted, room)
     if vary in ("all", "rise"):
         _add_rises(wanted, room)
     return tuple(wanted.found)
@@ -139,6 +143,50 @@ def _unbacked_note(job: Job, note: Message | None) -> Message | None:
     return without if note is None else say("{first} {second}", first=without, second=note)
 
 
+def family_kept(job: Job) -> Message | None:
+    """Why no other family is tried; None where others are."""
+    if job.curve.family == "flight":
+        return say(
+            "A stair runs from one landing to another: only a flight does, so no other family is tried."
+        )
+    if job.curve.family == "dome":
+        return say("A dome stands on a round springing: no other family does, so none is tried.")
+    if job.hooks:
+        return say(
+            "Hooks are followed strip by strip: only a barrel has strips, so no other family is tried."
+        )
+    return None
+
+
+def _add_layers_at_rises(wanted: _Wanted, room: Room) -> None:
+    """Two layers more, and one more and one less at other rises: what is gained by layers may be
+    given up in rise, and the other way round."""
+    job = wanted.stated
+    layers = tuple(range(1, len(job.layers) + 1))
+    more = (*layers, layers[-1])
+    if len(layers) + 2 <= MOST_LAYERS:
+        title = say("Two layers more: {layers:count}", layers=len(layers) + 2)
+        wanted.add("two-more-layers", title, job.curve, (*more, layers[-1]))
+    if job.curve.family == "flight":
+        return
+    tried = [("more-shallow", SHALLOW, more), ("more-high", HIGH, more)]
+    if len(layers) > LEAST_LAYERS:
+        tried.insert(1, ("fewer-high", HIGH, layers[:-1]))
+    tried += [("shallow", SHALLOW, layers), ("high", HIGH, layers)]
+    for key, share, laid in tried:
+        rows = tuple(job.layers[n - 1] for n in laid)
+        # A thicker shell leaves less rise between headroom and floor.
+        other = job.model_copy(update={"layers": rows})
+        span, least, greatest = rises(other, room)
+        rise = marked(span * share, least, greatest)
+        curve = _curve(job.curve, "segment", rise)
+        if len(laid) <= MOST_LAYERS and shapes(other, curve, room):
+            title = say(
+                "Layers: {layers:count}, segment, {rise:length}", layers=len(laid), rise=rise
+            )
+            wanted.add(key, title, curve, laid)
+
+
 def _add_layers(wanted: _Wanted) -> None:
     """One layer more, and (where three or more are stated) one less."""
     job = wanted.stated
@@ -146,7 +194,7 @@ def _add_layers(wanted: _Wanted) -> None:
     if len(layers) < MOST_LAYERS:
         title = say("One layer more: {layers:count}", layers=len(layers) + 1)
         wanted.add("more-layers", title, job.curve, (*layers, layers[-1]))
-    if len(layers) > 2:
+    if len(layers) > LEAST_LAYERS:
         title = say("One layer less: {layers:count}", layers=len(layers) - 1)
         wanted.add("fewer-layers", title, job.curve, layers[:-1])
 
@@ -195,7 +243,7 @@ def shapes(job: Job, curve: Curve, room: Room) -> bool:
     if any(True for _ in faults_between(other)):
         return False
     try:
-        shape_vault(other, room)
+        openings_of(other, shape_vault(other, room))
     except TimbrelError:
         return False
     return True
