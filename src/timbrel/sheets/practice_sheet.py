@@ -143,6 +143,8 @@ def practice_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
             align="l" + "r" * len(arch.offsets.x),
             dense=True,
         ),
+        *_proof(arch, voice),
+        *_lesson(arch, voice),
         *_batch(arch, voice),
         blocks.heading(voice, say("Gates: no one goes on before the one before is passed")),
         blocks.table(
@@ -175,12 +177,64 @@ def _figures(plan: AnyPlan, arch: PracticeArch, voice: Voice) -> list[tuple[Mess
         (say("Wedges: drop, slide"),
          f"{voice.length(arch.wedges.drop)}, {voice.length(arch.wedges.slide)}"),
         (say("Weight of one layer"), voice.quantity(arch.weight / GRAVITY, "mass")),
-        (say("Push that each foot must hold"), voice.quantity(arch.thrust, "force")),
+        (say("Push of each foot under one layer, by w L²/(8 f)"),
+         voice.quantity(arch.thrust, "force")),
     ]  # fmt: skip
     if arch.trammel is not None:
         radii = ", ".join(voice.length(arc.radius) for arc in arch.trammel.arcs)
         rows.insert(3, (say("Radius of the string"), radii))
     return rows
+
+
+def _proof(arch: PracticeArch, voice: Voice) -> list[Block]:
+    """The arch planned as a barrel of its own: what the feet must hold, what the bags leave."""
+    proof = arch.proof
+    rows: list[tuple[Message | str, str]] = [
+        (say("All layers: thickness, weight"),
+         f"{voice.length(proof.thickness)}, {voice.quantity(proof.weight / GRAVITY, 'mass')}"),
+        (say("Bags of the gate, on a square metre"), voice.quantity(proof.bags, "pressure")),
+    ]  # fmt: skip
+    if proof.stands and proof.factor is not None:
+        rows += [
+            (say("Load factor on the bags"), voice.number(proof.factor, 1)),
+            (say("Push under all layers and the bags, least"),
+             voice.quantity(proof.least, "force")),
+            (say("Push that each foot must hold"), voice.quantity(proof.greatest, "force")),
+        ]  # fmt: skip
+    else:
+        rows.append((say("Thrust line in the arch alone"), voice(say("none"))))
+    return [
+        blocks.heading(voice, say("The arch as a barrel of its own, by its strip")),
+        blocks.table(voice, [say("Measure"), say("Value")], rows, align="lr", widths=[FILL, 50]),
+    ]
+
+
+def _lesson(arch: PracticeArch, voice: Voice) -> list[Block]:
+    """What a vault on a plan asks for besides: its marks, and how it is practised."""
+    lesson = arch.lesson
+    if lesson is None:
+        return []
+
+    def told(value: float) -> str:
+        return voice.quantity(value, "angle") if lesson.kind == "angle" else voice.length(value, 1)
+
+    rows = [
+        (voice.quantity(mark.share, "percent"), voice.length(mark.run), told(mark.value))
+        for mark in lesson.marks
+    ]
+    return [
+        blocks.heading(voice, say("What one arch does not teach")),
+        blocks.words(voice, lesson.of),
+        blocks.table(
+            voice,
+            [say("Of the curve, springing to crown"), say("On the vault, from the springing"),
+             lesson.what],
+            rows,
+            align="rrr",
+            widths=[FILL, FILL, FILL],
+        ),
+        blocks.words(voice, lesson.exercise),
+    ]  # fmt: skip
 
 
 def _batch(arch: PracticeArch, voice: Voice) -> list[Block]:

@@ -25,6 +25,7 @@ from timbrel.site.load_test import LoadTestPlan, load_test_checks, plan_load_tes
 from timbrel.site.mortar import Mix, mortar_mix
 from timbrel.site.order import Step, cautions, order_of_work
 from timbrel.site.practice import PracticeArch, practice_arch
+from timbrel.site.practice_lesson import lesson_of
 from timbrel.site.programme import Programme, plan_programme
 from timbrel.site.real_tiles import AnyDelivery
 from timbrel.site.seat import Seat, plan_seat
@@ -37,7 +38,7 @@ from timbrel.statics.net_actions import NetActions, net_actions
 from timbrel.statics.net_supports import SupportPush, net_supports
 from timbrel.statics.net_vaults import solid_of
 from timbrel.verdict import Check
-from timbrel.words import Message, TimbrelError, say
+from timbrel.words import Message, TimbrelError
 
 if TYPE_CHECKING:
     from timbrel.statics.net_statics import NetStatics
@@ -236,12 +237,7 @@ def plan_surface_site(
         order=order_of_work(job, batches, None, last_lift=fill is not None),
         stop_line=tonight,
         load_test=plan_load_test(job, vault),
-        practice=say(
-            "No practice arch is drawn for a vault on a plan: its courses lean on two guides at once, "
-            "which one arch does not teach. Practise the hand on the arch of any barrel job with "
-            "the same tiles and binder, then three courses of this vault between its own guides "
-            "near the floor, and break them up."
-        ),
+        practice=_practice_on_plan(job, vault, bond),
         deliveries=deliveries,
         cautions=cautions(),
         checks=checks,
@@ -270,6 +266,15 @@ def checked_by_hand(
     told = {check.name: check for check in plan_hand_checks(by_hand)}
     checks = tuple(told.get(check.name, check) for check in site.checks)
     return replace(site, hand_check=by_hand, checks=checks)
+
+
+def _practice_on_plan(job: Job, vault: Surface, bond: Bond) -> PracticeArch | Message:
+    """The practice arch of a vault on a plan, and what it does not teach."""
+    try:
+        curve, lesson = lesson_of(job, vault)
+        return practice_arch(job, curve, bond.layers[0], lesson)
+    except TimbrelError as error:
+        return error.message
 
 
 def _practice(job: Job, near: Directrix, bond: Bond) -> PracticeArch | Message:

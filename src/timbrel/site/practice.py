@@ -15,6 +15,8 @@ from timbrel.shape import Directrix, directrix
 from timbrel.shape.directrix import Offsets, Trammel
 from timbrel.site.batches import Batch, LayerWork, NoBatch, plan_batch
 from timbrel.site.centring import advance, measure_along_arc
+from timbrel.site.practice_lesson import Lesson
+from timbrel.site.practice_proof import PracticeProof, prove_practice
 from timbrel.site.rib import Rib, make_rib
 from timbrel.site.wedges import WedgePair, wedge_pair
 from timbrel.statics.floor import GRAVITY
@@ -37,8 +39,10 @@ class PracticeArch:
     """The arch. kind, span, rise, arc: of its intrados, and the length round it. offsets, trammel:
     how to draw that. across: tiles from springing to springing; arches, each one
     tile long; tiles: in all. joint: along the arc, the wall joints included. length: along the
-    axis, m. rib, wedges: its centring. batch: for its tiles. weight: N. thrust: that the feet must
-    hold, N, by w L^2/(8 f). gates. pace: tiles an hour to write beside: (apprentice's share of the
+    axis, m. rib, wedges: its centring. batch: for its tiles. weight: of one layer, N. thrust:
+    that the feet take from one layer, N, by w L^2/(8 f). proof: of the arch with all its layers and the
+    bags of the gate. lesson: what a vault on a plan asks for besides, None of a barrel or a flight.
+    gates. pace: tiles an hour to write beside: (apprentice's share of the
     crew's rate, crew's rate)."""
 
     kind: str
@@ -57,6 +61,8 @@ class PracticeArch:
     batch: Batch | NoBatch
     weight: float
     thrust: float
+    proof: PracticeProof
+    lesson: Lesson | None
     gates: tuple[Gate, ...]
     pace: tuple[float, float]
 
@@ -86,7 +92,9 @@ def closes(arc: float, tile: float, across: int) -> float:
     return (arc - across * tile) / (across + 1)
 
 
-def practice_arch(job: Job, near: Directrix, first: LayerBond) -> PracticeArch:
+def practice_arch(
+    job: Job, near: Directrix, first: LayerBond, lesson: Lesson | None = None
+) -> PracticeArch:
     """The practice arch of a job's first layer, on a curve similar to `near` (seat at 0, 0)."""
     layer, tile = job.layers[0], job.tiles[job.layers[0].tile]
     size = (tile.length, tile.width)
@@ -103,6 +111,7 @@ def practice_arch(job: Job, near: Directrix, first: LayerBond) -> PracticeArch:
     batch = plan_batch(LayerWork(1, tiles, joints), layer.binder, binder, job.site, job.crew)
     site = job.site.model_copy(update={"rib_depth": min(job.site.rib_depth, curve.rise * 0.6)})
     rate = job.crew.first_layer_tiles_hour
+    proof = prove_practice(job, curve, length, weight / (curve.span * length))
     return PracticeArch(
         kind=curve.kind,
         span=curve.span,
@@ -120,12 +129,16 @@ def practice_arch(job: Job, near: Directrix, first: LayerBond) -> PracticeArch:
         batch=batch,
         weight=weight,
         thrust=weight * curve.span / (8 * curve.rise),
-        gates=_gates(job, weight, curve),
+        proof=proof,
+        lesson=lesson,
+        gates=_gates(job, weight, curve, proof, lesson),
         pace=(job.crew.apprentice_share * rate, rate),
     )
 
 
-def _gates(job: Job, weight: float, curve: Directrix) -> tuple[Gate, ...]:
+def _gates(
+    job: Job, weight: float, curve: Directrix, proof: PracticeProof, lesson: Lesson | None
+) -> tuple[Gate, ...]:
     joint = job.layers[0].joint
     said = (
         say("Says the cautions without the paper, gloves and goggles on."),
@@ -152,12 +165,27 @@ def _gates(job: Job, weight: float, curve: Directrix) -> tuple[Gate, ...]:
             "3 mm.",
             steps=max(1, math.ceil(job.site.easing / 0.005 - 1e-9)),
         ),
-        say(
-            "All layers on and {days:count} days later, the feet blocked: {mass:mass} of bags in "
-            "even steps over the whole arch, as much as one layer weighs, nobody near; it stands.",
-            days=max(1, round(job.site.wait_fill / 86400)),
-            mass=weight / GRAVITY,
-        ),
+        _loaded(job, weight, proof),
+        *(() if lesson is None else (lesson.gate,)),
         say("Breaks it up and says of each joint whether it was full."),
     )
     return tuple(Gate(n, what) for n, what in enumerate(said, 1))
+
+
+def _loaded(job: Job, weight: float, proof: PracticeProof) -> Message:
+    """The load on the finished arch; none where no thrust line carries it with the factor that the
+    job asks of the vault."""
+    days = max(1, round(job.site.wait_fill / 86400))
+    if proof.factor is None or proof.factor < job.loads.factors.load_factor_least:
+        return say(
+            "All layers on and {days:count} days later: the arch is not loaded, and its centring "
+            "stays one step under it, for no thrust line in it carries the bags with the factor "
+            "that the vault must have.",
+            days=days,
+        )
+    return say(
+        "All layers on and {days:count} days later, the feet blocked: {mass:mass} of bags in "
+        "even steps over the whole arch, as much as one layer weighs, nobody near; it stands.",
+        days=days,
+        mass=weight / GRAVITY,
+    )
