@@ -72,6 +72,11 @@ RIB = say(
     "A strip along the free edge, parted by an upright crack, turns on four hinges: it bounds masonry "
     "whose joints hold by friction up to a coefficient of 1."
 )
+RIB_CRUSHING = say(
+    "A strip along the free edge, parted by an upright crack, turns on four hinges, past which it "
+    "crushes at the strength stated: it bounds masonry whose joints hold by friction up to a "
+    "coefficient of 1."
+)
 
 
 @dataclass(frozen=True)
@@ -90,7 +95,9 @@ class UpperBound:
         """Does it count on the strength of the masonry."""
         if isinstance(self.mechanism, DomeMechanism):
             return True
-        return isinstance(self.mechanism, BlockMechanism) and self.mechanism.crushes
+        if isinstance(self.mechanism, BlockMechanism | SurfaceMechanism):
+            return self.mechanism.crushes
+        return False
 
 
 def upper_bound(
@@ -153,7 +160,7 @@ def _simple_bound(job: Job, vault: Any, pattern: str) -> UpperBound:
         return UpperBound(None, say("No mechanism was found that lets this load sink."))
     best = min(found, key=lambda m: m.factor)
     if best.kind == "edge rib":
-        return UpperBound(best, RIB)
+        return UpperBound(best, RIB_CRUSHING if best.crushes else RIB)
     return UpperBound(best, say("The least of all mechanisms tried."))
 
 

@@ -3,7 +3,8 @@
 It is parted from the vault by an upright crack, turns on four hinges in the plane of the edge, and
 opens that crack as fast as it slides along it, which costs no work as the rib grows narrow. At a
 hinge the joint then opens as fast as it slides: the bound holds for a coefficient of friction up to
-one, more than masonry has. Its section is that of the true solid in the plane of the edge.
+one, more than masonry has. Where the job states a strength, hinges lie within the section and what
+turns past them crushes. Its section is that of the true solid in the plane of the edge.
 """
 
 from __future__ import annotations
@@ -15,7 +16,14 @@ import numpy as np
 from timbrel.job.model import Job
 from timbrel.statics.blocks_loads import bounds_of, middle_of, stands
 from timbrel.statics.imposed import imposed_load
-from timbrel.statics.mechanism_surface import Array, Profile, SurfaceMechanism, arch_factor, outside
+from timbrel.statics.mechanism_surface import (
+    Array,
+    Profile,
+    SurfaceMechanism,
+    arch_factor,
+    crushed_factor,
+    outside,
+)
 from timbrel.statics.mechanism_weights import Weights
 
 FINE = 192  # slices along an edge
@@ -39,13 +47,18 @@ def ribs(
         long = float(np.hypot(*(end - start)))
         share = np.linspace(0.0, 1.0, FINE + 1)
         profile = _section(solid.centre, start, end, share, weights)
-        best = arch_factor(_loaded(profile, solid, start, end, long, imposed, pattern))
+        arch = _loaded(profile, solid, start, end, long, imposed, pattern)
+        best = arch_factor(arch)
         if best is None or not np.isfinite(best[0]):
             continue
         factor, at, tops = best
+        depths: tuple[float, ...] = ()
+        if job.masonry.crushing is not None:
+            factor, at, deep = crushed_factor(arch, at, tops, job.masonry.crushing)
+            depths = tuple(float(d) for d in deep)
         hinges = tuple(float(x) for x in at)
-        along = (end - start) / long
-        found.append(SurfaceMechanism("edge rib", factor, hinges, tops, start, along, (0.0, 0.0)))
+        along, none = (end - start) / long, (0.0, 0.0)
+        found.append(SurfaceMechanism("edge rib", factor, hinges, tops, start, along, none, depths))
     return found
 
 

@@ -73,6 +73,8 @@ class SurfaceMechanism:
     factor: load factor that it bounds. hinges: places along the profile, from its origin. at_top:
     which of them turn about the top of the section, (others about its foot). origin, along: (2,)
     point and level direction of the profile in plan. strip: from where to where across it, m.
+    depths: how far each hinge lies within its face, m, where what turns past it crushes; empty of
+    masonry that does not.
     """
 
     kind: Kind
@@ -82,6 +84,12 @@ class SurfaceMechanism:
     origin: Array
     along: Array
     strip: tuple[float, float]
+    depths: tuple[float, ...] = ()
+
+    @property
+    def crushes(self) -> bool:
+        """Does it count on the strength of the masonry."""
+        return bool(self.depths)
 
 
 def arch_factor(profile: Profile) -> tuple[float, Array, tuple[bool, ...]] | None:
@@ -120,11 +128,44 @@ def _settle(
     return at, value
 
 
-def _four(profile: Profile, x: Array, tops: tuple[bool, ...]) -> Array:
-    """Load factors (m,) of four hinges at x (4, m); infinite where the bodies cannot move so."""
+def crushed_factor(
+    profile: Profile, start: Array, tops: tuple[bool, ...], strength: float
+) -> tuple[float, Array, Array]:
+    """Least load factor of four hinges near `start` (4,) that may lie within the section: over the
+    depth d past a hinge the masonry crushes, which takes strength d^2/2 a metre of width and radian
+    (joints are plumb). Also their places (4,) and depths (4,). profile: of a metre of width;
+    strength: N/m2."""
+    moves = np.array(np.meshgrid(*[(-1, 0, 1)] * 4, indexing="ij")).reshape(4, -1)
+    low, high = profile.x[0], profile.x[-1]
+    at, depth = start.copy(), np.zeros(4)
+    most = float((profile.top - profile.foot).min())
+    step, deeper = (high - low) / COARSE, most / 8
+    value = float(_four(profile, at[:, None], tops, (strength, depth[:, None]))[0])
+    for _ in range(2 * PULLED):
+        before = value
+        for tried, deep in (
+            (np.clip(at[:, None] + step * moves, low, high), depth[:, None] + 0 * moves),
+            (at[:, None] + 0 * moves, np.clip(depth[:, None] + deeper * moves, 0.0, most)),
+        ):
+            factor = _four(profile, tried, tops, (strength, deep))
+            k = int(np.argmin(factor))
+            if factor[k] < value - SMALL:
+                at, depth, value = tried[:, k], deep[:, k], float(factor[k])
+        if value == before:
+            step, deeper = step / 2, deeper / 2
+    return value, at, depth
+
+
+def _four(
+    profile: Profile, x: Array, tops: tuple[bool, ...], within: tuple[float, Array] | None = None
+) -> Array:
+    """Load factors (m,) of four hinges at x (4, m); infinite where the bodies cannot move so.
+    within: strength by metre of width, and depths (4, m) of the hinges under their faces."""
     z = np.stack(
         [np.interp(x[k], profile.x, profile.top if tops[k] else profile.foot) for k in range(4)]
     )
+    if within is not None:
+        z = z + np.where(np.array(tops), -1.0, 1.0)[:, None] * within[1]
     # Left body turns by one about hinge 1; b and c: turns of the middle and right bodies.
     dx, dz = x[2] - x[1], z[2] - z[1]
     ex, ez = x[2] - x[3], z[2] - z[3]
@@ -143,7 +184,10 @@ def _four(profile: Profile, x: Array, tops: tuple[bool, ...]) -> Array:
     dead = _work(profile, profile.dead, x, np.stack([still, v2, v3, still]))
     live = _work(profile, profile.live, x, np.stack([still, v2, v3, still]))
     good = (way != 0) & (live > SMALL) & np.isfinite(det) & (np.diff(x, axis=0) > SMALL).all(axis=0)
-    return np.where(good, -dead / np.where(good, live, 1.0), np.inf)
+    price = np.zeros_like(dead)
+    if within is not None:
+        price = within[0] / 2 * (np.abs(turns) * within[1] ** 2).sum(axis=0)
+    return np.where(good, (price - dead) / np.where(good, live, 1.0), np.inf)
 
 
 def _work(profile: Profile, weight: Array, x: Array, up: Array) -> Array:

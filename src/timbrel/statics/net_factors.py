@@ -199,9 +199,10 @@ def _finer(rungs: Rungs, one: _Found, number: int, followed: float) -> _Found:
 def _apart(group: list[_Found], uppers: dict[str, UpperBound]) -> bool:
     """Are the bounds of a governing pattern so far apart that a finer net may bring them nearer."""
     for one in group:
-        upper = uppers[one.load.key].factor
-        if upper is not None and one.answer is not None:
-            gap = upper / max(one.answer.rigid, 1e-12) - 1
+        upper = uppers[one.load.key]
+        if upper.factor is not None and one.answer is not None:
+            lower = one.answer.factor if upper.crushes else one.answer.rigid
+            gap = upper.factor / max(lower, 1e-12) - 1
             if DIFFERENCE_MOST < gap < NEAR:
                 return True
     return False
