@@ -14,8 +14,10 @@ from timbrel.statics import cracked_pier
 from timbrel.statics.cracked_pier import PierLoads, descend_pier, pier_factor, rigid_factor
 from timbrel.statics.descent import Push, descend, overturning_factor
 from timbrel.statics.floor import GRAVITY
+from timbrel.statics.pier_carrying import refuse_leaning
 from timbrel.statics.pier_shape import Bed, PierShape, pier_shape
 from timbrel.statics.supports import BEDS, Profile, standing_out
+from timbrel.words import TimbrelError
 
 
 def pier(**changes: Any) -> Wall:
@@ -127,3 +129,13 @@ def test_the_kern_of_a_bed_with_a_buttress_by_navier() -> None:
     assert float(bed.kern_use(np.array([middle + outward, 0.0]))) == pytest.approx(1.0)
     inward = inertia / (area * (1.0 - middle))
     assert float(bed.kern_use(np.array([middle - inward, 0.0]))) == pytest.approx(1.0)
+
+
+def test_a_buttress_wider_than_its_pier_is_refused() -> None:
+    with pytest.raises(TimbrelError) as error:
+        refuse_leaning(pier(buttress={**BUTTRESSES[0], "width": 900}), "left")
+    assert error.value.key == "walls.left.buttress.width"
+    with pytest.raises(TimbrelError) as error:
+        refuse_leaning(pier(buttress={**BUTTRESSES[0], "height": 3500}), "near", 0.8)
+    assert error.value.key == "walls.near.buttress.height"
+    refuse_leaning(pier(buttress=BUTTRESSES[2]), "left")

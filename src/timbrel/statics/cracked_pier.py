@@ -23,6 +23,7 @@ CELLS = 40  # squares along the side of the shaft
 NEWTON = 40
 HALVINGS = 12
 BALANCED = 1e-8
+FLAT = 1e-12  # of the product of the diagonal, under which three equations are not three
 MOST = 100.0  # factor beyond which the push is called unlimited
 
 
@@ -237,7 +238,8 @@ class _Cells:
 
     def _step(self, pressed: Array, pull: Array) -> Array | None:
         stiff = self.area * (pressed.T @ pressed)
-        if np.linalg.matrix_rank(stiff) < 3:
+        # What is left pressed spans no plane: a row of squares, or none.
+        if len(pressed) < 3 or np.linalg.det(stiff) <= FLAT * np.diag(stiff).prod():
             return None
         return np.asarray(np.linalg.solve(stiff, pull))
 

@@ -6,6 +6,7 @@ followed down bed by bed (:mod:`timbrel.statics.pier_work`).
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,8 +21,10 @@ from timbrel.statics.pier_shape import pier_shape
 from timbrel.statics.pier_verdicts import PierValues, pier_verdicts
 from timbrel.statics.pier_work import PierBed, PierGround, PierPush, PierWork
 from timbrel.statics.support_verdicts import Governed
+from timbrel.statics.supports import refuse_contradictions
 from timbrel.statics.wall_en1996 import Strength, wall_strength
 from timbrel.verdict import Check
+from timbrel.words import TimbrelError, say
 
 
 @dataclass(frozen=True)
@@ -85,9 +88,13 @@ def carried_pier(
 
     side: of the wall that states it. beside: the near or far wall at the same corner, whose buttress
     leans on the pier too. springer: side of the square bed that the vault's corner has on it, m.
+    Raises TimbrelError when the data of the walls contradict each other.
     """
     if wall.pier is None or wall.height is None or not pushes:
         return None
+    refuse_leaning(wall, side)
+    if beside is not None:
+        refuse_leaning(beside, "near" if corner in "AB" else "far", wall.pier)
     shape = pier_shape(wall, corner, beside)
     work = PierWork(job, wall, corner, shape, pushes)
     strength = wall_strength(wall.masonry, job.loads.national)
@@ -145,6 +152,24 @@ def carried_pier(
         (min(tied), max(tied)),
         pier_verdicts(job, wall, corner, side, values),
     )
+
+
+def refuse_leaning(wall: Wall, side: str, pier: float | None = None) -> None:
+    """Refuse a buttress that cannot lean on the pier at its wall's end. pier: its side, that of the
+    wall if left out."""
+    refuse_contradictions(wall, side, math.inf)
+    pier = pier or wall.pier
+    if wall.buttress is not None and pier is not None and wall.buttress.width > pier:
+        raise TimbrelError(
+            say(
+                "walls.{side}.buttress.width is {width:length} and the pier that it leans on "
+                "{pier:length} wide; accepted: a width up to the pier's.",
+                side=side,
+                width=wall.buttress.width,
+                pier=pier,
+            ),
+            key=f"walls.{side}.buttress.width",
+        )
 
 
 def _of(found: PierBed | PierGround, value: float) -> Governed:
