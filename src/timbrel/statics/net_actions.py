@@ -16,8 +16,8 @@ from timbrel.statics.floor import GRAVITY, UNIT_WEIGHT
 from timbrel.statics.imposed import imposed_load
 from timbrel.statics.net_kerbs import net_kerbs, with_stored
 from timbrel.statics.net_loads import NetLoad, Pieces, lump, pieces, point_load
-from timbrel.statics.net_lumping import area_load
-from timbrel.statics.net_others import Body, NetOther, placed_body, snow_loads, wind_loads
+from timbrel.statics.net_lumping import area_load, without_holes
+from timbrel.statics.net_others import Bodies, Body, NetOther, snow_loads, wind_loads
 from timbrel.statics.net_placed import placed_on_net
 from timbrel.statics.net_sleepers import Sleepers
 from timbrel.statics.net_solid import Array, NetGrid
@@ -44,7 +44,7 @@ class NetActions:
     dead: NetLoad
     patterns: tuple[NetLoad, ...]
     others: tuple[NetOther, ...]
-    bodies: tuple[Body, ...]
+    bodies: Bodies
     points: tuple[NetLoad, ...]
     places: Array
     imposed: float
@@ -91,7 +91,7 @@ def net_actions(job: Job, solid: VaultSolid, grid: NetGrid) -> NetActions:
     kerbs = net_kerbs(job, vault, grid, beds)
     stood += [*stay, *(kerb.permanent for kerb in kerbs)]
     permanent += stood
-    bodies += [placed_body(grid, load) for load in stood]
+    standing = np.sum([load.weight for load in stood], axis=0) if stood else np.zeros(grid.size)
     imposed, source = imposed_load(loads)
     patterns = []
     if imposed > 0:
@@ -101,7 +101,9 @@ def net_actions(job: Job, solid: VaultSolid, grid: NetGrid) -> NetActions:
             else:
                 patterns.append(
                     with_stored(
-                        area_load(grid, key, name, outline, imposed, beds),
+                        area_load(
+                            grid, key, name, without_holes(grid, outline), imposed, beds
+                        ),
                         outline, imposed, grid, kerbs,
                     )
                 )  # fmt: skip
@@ -117,7 +119,7 @@ def net_actions(job: Job, solid: VaultSolid, grid: NetGrid) -> NetActions:
         dead,
         (*(p for p in patterns if p.total > 0), *come),
         tuple(others),
-        tuple(bodies),
+        Bodies(tuple(bodies), standing),
         points,
         places,
         imposed,

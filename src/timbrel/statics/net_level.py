@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from timbrel.statics.net_loads import NetLoad
+from timbrel.statics.net_loads import NetLoad, cell_shapes, shapes_by_eta, shapes_by_xi
 from timbrel.statics.net_rows import NetRows
 from timbrel.statics.net_solid import Array, Index, NetGrid, NetSolid
 from timbrel.statics.net_symmetry import level_turn
@@ -79,19 +79,19 @@ def shell_shares(grid: NetGrid, cell: Index, point: Array) -> tuple[Array, Array
     for _ in range(NEWTON):
         xi, eta, t = at.T
         spot = middle + t[:, None, None] * half
-        miss = point - np.einsum("pk,pkd->pd", _shapes(xi, eta), spot)
+        miss = point - np.einsum("pk,pkd->pd", cell_shapes(xi, eta), spot)
         if np.abs(miss).max(initial=0.0) < 1e-13:
             break
         ways = np.stack(
             [
-                np.einsum("pk,pkd->pd", _by_xi(eta), spot),
-                np.einsum("pk,pkd->pd", _by_eta(xi), spot),
-                np.einsum("pk,pkd->pd", _shapes(xi, eta), half),
+                np.einsum("pk,pkd->pd", shapes_by_xi(eta), spot),
+                np.einsum("pk,pkd->pd", shapes_by_eta(xi), spot),
+                np.einsum("pk,pkd->pd", cell_shapes(xi, eta), half),
             ],
             axis=2,
         )
         at = at + np.linalg.solve(ways, miss[..., None])[..., 0]
-    return _shapes(at[:, 0], at[:, 1]), at[:, 2]
+    return cell_shapes(at[:, 0], at[:, 1]), at[:, 2]
 
 
 def together_with_level(
@@ -173,7 +173,7 @@ def extrados_pieces(solid: NetSolid, grid: NetGrid) -> FacePieces:
     weight = np.outer(w, w).ravel()
 
     def outer(xi: Array, eta: Array) -> Array:
-        uv = np.einsum("ka,qad->qkd", _shapes(xi, eta), grid.spread)
+        uv = np.einsum("ka,qad->qkd", cell_shapes(xi, eta), grid.spread)
         middle, half = solid.lines(uv[..., 0], uv[..., 1])
         return middle + half
 
@@ -185,15 +185,3 @@ def extrados_pieces(solid: NetSolid, grid: NetGrid) -> FacePieces:
     way = np.sign(np.einsum("qkd,qd->qk", area, half))
     cells = np.repeat(np.arange(len(grid.cells)), len(xi))
     return FacePieces(cells, outer(xi, eta).reshape(-1, 3), (area * way[..., None]).reshape(-1, 3))
-
-
-def _shapes(xi: Array, eta: Array) -> Array:
-    return np.stack([(1 - xi) * (1 - eta), xi * (1 - eta), xi * eta, (1 - xi) * eta], axis=-1)
-
-
-def _by_xi(eta: Array) -> Array:
-    return np.stack([eta - 1, 1 - eta, eta, -eta], axis=-1)
-
-
-def _by_eta(xi: Array) -> Array:
-    return np.stack([xi - 1, -xi, xi, 1 - xi], axis=-1)

@@ -64,13 +64,13 @@ def pieces(solid: NetSolid, grid: NetGrid) -> Pieces:
     xi, eta = (a.ravel() for a in np.meshgrid(x, x, indexing="ij"))
     weight = np.outer(w, w).ravel()
     corners = grid.spread
-    shapes = _shapes(xi, eta)
+    shapes = cell_shapes(xi, eta)
     uv = np.einsum("ka,qad->qkd", shapes, corners)
     step = 1e-4
     sides = []
     for d_xi, d_eta in ((step, 0.0), (0.0, step)):
-        ahead = np.einsum("ka,qad->qkd", _shapes(xi + d_xi, eta + d_eta), corners)
-        behind = np.einsum("ka,qad->qkd", _shapes(xi - d_xi, eta - d_eta), corners)
+        ahead = np.einsum("ka,qad->qkd", cell_shapes(xi + d_xi, eta + d_eta), corners)
+        behind = np.einsum("ka,qad->qkd", cell_shapes(xi - d_xi, eta - d_eta), corners)
         sides.append((_middle(solid, ahead) - _middle(solid, behind)) / (2 * step))
     square = np.cross(sides[0], sides[1])
     area = np.linalg.norm(square, axis=-1) * weight
@@ -144,28 +144,31 @@ def plan_shares(corners: Array, point: Array) -> Array:
     corners, point = corners.reshape(-1, 4, 2), point.reshape(-1, 2)
     at = np.full((len(point), 2), 0.5)
     for _ in range(NEWTON):
-        shares = _shapes(at[:, 0], at[:, 1])
+        shares = cell_shapes(at[:, 0], at[:, 1])
         miss = point - np.einsum("pa,pad->pd", shares, corners)
-        by_xi = np.einsum("pa,pad->pd", _by_xi(at[:, 1]), corners)
-        by_eta = np.einsum("pa,pad->pd", _by_eta(at[:, 0]), corners)
+        by_xi = np.einsum("pa,pad->pd", shapes_by_xi(at[:, 1]), corners)
+        by_eta = np.einsum("pa,pad->pd", shapes_by_eta(at[:, 0]), corners)
         det = by_xi[:, 0] * by_eta[:, 1] - by_xi[:, 1] * by_eta[:, 0]
         det = np.where(np.abs(det) < 1e-14, 1e-14, det)
         at[:, 0] += (miss[:, 0] * by_eta[:, 1] - miss[:, 1] * by_eta[:, 0]) / det
         at[:, 1] += (miss[:, 1] * by_xi[:, 0] - miss[:, 0] * by_xi[:, 1]) / det
         at = np.clip(at, -FAR, 1 + FAR)
-    shares = _shapes(at[:, 0], at[:, 1])
+    shares = cell_shapes(at[:, 0], at[:, 1])
     return shares.reshape(*shape, 4)
 
 
-def _shapes(xi: Array, eta: Array) -> Array:
+def cell_shapes(xi: Array, eta: Array) -> Array:
+    """(..., 4) bilinear shares of a cell's corners at places in it, 0 to 1 each way."""
     return np.stack([(1 - xi) * (1 - eta), xi * (1 - eta), xi * eta, (1 - xi) * eta], axis=-1)
 
 
-def _by_xi(eta: Array) -> Array:
+def shapes_by_xi(eta: Array) -> Array:
+    """(..., 4) how they change along xi."""
     return np.stack([eta - 1, 1 - eta, eta, -eta], axis=-1)
 
 
-def _by_eta(xi: Array) -> Array:
+def shapes_by_eta(xi: Array) -> Array:
+    """(..., 4) how they change along eta."""
     return np.stack([xi - 1, -xi, xi, 1 - xi], axis=-1)
 
 

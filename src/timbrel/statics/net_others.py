@@ -3,7 +3,8 @@
 Snow lies evenly, or drifted: all of it over one half and half of it over the other (EN 1991-1-3:2003,
 5.3.5, arrangement (ii), its triangles taken as even; from memory). Wind stands square to the true
 extrados, by halves left and right of the middle, as the job gives it; over a groin in the planes of
-its rows. A level acceleration pushes the shell at its middle surface and what stands on it at the extrados.
+its rows. A level acceleration pushes the shell at its middle surface, what stands on it at the
+extrados.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ from timbrel.statics.net_level import (
     shell_shares,
 )
 from timbrel.statics.net_level import together_with_level as together
-from timbrel.statics.net_loads import NetLoad, Pieces
+from timbrel.statics.net_loads import NetLoad
 from timbrel.statics.net_lumping import area_load
 from timbrel.statics.net_solid import Array, Index, NetGrid
 from timbrel.statics.net_vaults import CrossedSolid, VaultSolid
@@ -36,8 +37,7 @@ DRIFTED = (1.0, 0.5)  # of the stated snow: on the loaded half, on the other
 @dataclass(frozen=True)
 class NetOther:
     """One action that is neither permanent nor imposed. across: the part of wind that leaves the
-    plumb planes of a groin's rows, N/m2 of extrados at most: friction in the rows holds it, not the net.
-    """
+    plumb planes of a groin's rows, N/m2 of extrados at most: friction holds it, not the net."""
 
     kind: NetOtherKind
     load: NetLoad
@@ -54,6 +54,15 @@ class Body:
     cell: Index
     point: Array
     weight: Array
+
+
+@dataclass(frozen=True)
+class Bodies:
+    """All that weighs over a vault. spread: over its cells. standing: (n,) on the extrados ends of
+    single lines, N."""
+
+    spread: tuple[Body, ...]
+    standing: Array
 
 
 def snow_loads(solid: VaultSolid, grid: NetGrid, loads: Loads, beds: int) -> list[NetOther]:
@@ -110,9 +119,7 @@ def _in_rows(
     return force - left[:, None] * walls, float(most.max())
 
 
-def level_pushes(
-    grid: NetGrid, bodies: tuple[Body, ...], share: float, beds: int
-) -> tuple[NetOther, ...]:
+def level_pushes(grid: NetGrid, bodies: Bodies, share: float, beds: int) -> tuple[NetOther, ...]:
     """A level force on all that stays, a share of its weight, in four directions."""
     ways: tuple[tuple[str, Message, tuple[float, float]], ...] = (
         ("level.right", say("Level acceleration to the right"), (1.0, 0.0)),
@@ -120,11 +127,11 @@ def level_pushes(
         ("level.far", say("Level acceleration to the far side"), (0.0, 1.0)),
         ("level.near", say("Level acceleration to the near side"), (0.0, -1.0)),
     )
-    cell = np.concatenate([b.cell for b in bodies])
-    point = np.concatenate([b.point for b in bodies])
-    weight = share * np.concatenate([b.weight for b in bodies])
+    cell = np.concatenate([b.cell for b in bodies.spread])
+    point = np.concatenate([b.point for b in bodies.spread])
+    weight = share * np.concatenate([b.weight for b in bodies.spread])
     at, along = shell_shares(grid, cell, point)
-    on, couple = np.zeros(grid.size), np.zeros(grid.size)
+    on, couple = share * bodies.standing, share * bodies.standing
     np.add.at(on, grid.cells[cell], at * weight[:, None])
     np.add.at(couple, grid.cells[cell], at * (along * weight)[:, None])
     none, found = np.zeros(grid.size), []
@@ -141,20 +148,3 @@ def level_pushes(
         )
         found.append(NetOther("level", load))
     return tuple(found)
-
-
-def shell_body(parts: Pieces, weight: Array) -> Body:
-    """The shell's weight (p,) at its middle surface."""
-    return Body(parts.cell, parts.point, weight)
-
-
-def covered_body(parts: Pieces, thickness: float, weight: Array) -> Body:
-    """What stands on the shell (p,), at its extrados."""
-    return Body(parts.cell, parts.point + parts.normal * thickness / 2, weight)
-
-
-def placed_body(grid: NetGrid, load: NetLoad) -> Body:
-    """What stands on some nodes, at the extrados of their lines."""
-    some = np.flatnonzero(np.abs(load.weight) > 0)
-    cell = np.array([int(np.flatnonzero((grid.cells == k).any(axis=1))[0]) for k in some], int)
-    return Body(cell, grid.outer[some], load.weight[some])
