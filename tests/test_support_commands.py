@@ -44,10 +44,25 @@ def test_samples_are_the_same_for_the_same_seed() -> None:
     assert len(drawn[0]["studies"]["uncertain"]["reserve"]) == 24
 
 
-def test_samples_of_a_vault_on_a_plan_are_refused_in_one_sentence() -> None:
-    done = run("uncertain", ROOT / "examples" / "study-sail")
+def test_samples_of_a_vault_on_a_plan_are_foretold_from_nets_and_say_so() -> None:
+    done = run("uncertain", ROOT / "examples" / "chapel-cloister", "--samples", 200)
+    assert done.returncode == 0, done.stderr
+    for words in ("200, 1", "nets were solved", "Left out: spread", "push borne"):
+        assert words in done.stdout
+
+
+def test_samples_of_a_vault_that_falls_are_refused_in_one_sentence(tmp_path: Path) -> None:
+    text = (ROOT / "examples" / "market-groin" / "job.toml").read_text(encoding="utf-8")
+    job = tmp_path / "job.toml"
+    job.write_text(
+        text.replace("thickness = 30", "thickness = 5")
+        .replace("thickness = 20", "thickness = 3")
+        .replace("bed = 10", "bed = 1"),
+        encoding="utf-8",
+    )
+    done = run("uncertain", job, "--samples", 20)
     assert done.returncode == 2
-    assert "Accepted" in done.stderr
+    assert "Accepted" in done.stderr or "accepted" in done.stderr
     assert len(done.stderr.strip().splitlines()) == 1
 
 
@@ -64,4 +79,6 @@ def test_support_of_a_vault_on_a_plan_tells_its_walls() -> None:
     done = run("support", job)
     assert done.returncode == 0, done.stderr
     for words in ("Near wall", "EQU.inf.full", "Load path, step by step"):
+        assert words in done.stdout
+    for words in ("What would help the supports", "Buttresses", "a tenth more"):
         assert words in done.stdout

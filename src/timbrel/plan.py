@@ -19,7 +19,7 @@ from timbrel.shape.surface import Surface
 from timbrel.shape.vault import Barrel, shape_vault
 from timbrel.site.load_test import net_test_checks
 from timbrel.site.openings import EdgeSite, edge_site, round_openings
-from timbrel.site.plan import SurfaceSite, checked_by_hand, plan_site, plan_surface_site
+from timbrel.site.plan import SurfaceSite, plan_site, plan_surface_site, site_once_proved
 from timbrel.site.programme import with_bond_waits
 from timbrel.site.real_tiles import as_delivered
 from timbrel.statics.building.figures import BuildingFigures, building_figures
@@ -33,14 +33,15 @@ from timbrel.statics.carrying import Carrying, carry
 from timbrel.statics.edges import Edges, prove_edges
 from timbrel.statics.net_figures import net_figures
 from timbrel.statics.net_statics import NetStatics, prove_quickly, prove_wholly
+from timbrel.statics.net_uncertainty import uncertain_net
 from timbrel.statics.processes import HERE, Aside
 from timbrel.statics.proof import prove
 from timbrel.statics.rim import rim_checks
-from timbrel.statics.studies import Studies, study
+from timbrel.statics.studies import Studies, study, study_net
 from timbrel.statics.uncertainty import uncertain
 from timbrel.takeoff import Since, Takeoff, since, take_off
 from timbrel.verdict import Check, Verdict, overall
-from timbrel.words import Message, Progress, TimbrelError, say, silent
+from timbrel.words import Message, Progress, say, silent
 
 if TYPE_CHECKING:
     from timbrel.statics.net_proof import NetProof
@@ -63,7 +64,7 @@ class Plan:
     edges: openings, hooks and ends of a barrel or a flight; None of the other families, whose net
     goes round their openings. edge_site: what is struck and done there; None of the other families
     without openings.
-    studies: what would help, what a tenth does, how sure; None until :func:`follow_loads`.
+    studies: what would help, what a tenth does, how sure; None until :func:`follow_studies`.
     since: what changed since an earlier revision; None until :func:`changed_since`.
     """
 
@@ -236,6 +237,8 @@ def _carried(plan: Plan, progress: Progress) -> Plan:
 
 def follow_studies(plan: Plan, progress: Progress = silent) -> Plan:
     """The same plan, its loads followed, with what would help and what a tenth does: no checks."""
+    if isinstance(plan, SurfacePlan):
+        return replace(plan, studies=study_net(plan.job, plan.vault, plan.statics, progress))
     if plan.carrying is None:
         return plan
     progress(say("What would help, and what a tenth does"), 0.0)
@@ -251,19 +254,12 @@ def draw_samples(
     workers: int | None = None,
 ) -> Plan:
     """The same plan with samples of the uncertain vault drawn, in processes. What progress raises
-    stops them at once. Raises TimbrelError for a vault on a plan, which has no strip."""
+    stops them at once. Raises TimbrelError for a vault on a plan of which too few nets stand."""
+    how: dict[str, Any] = {"samples": samples, "seed": seed, "workers": workers}
     if isinstance(plan, SurfacePlan):
-        raise TimbrelError(
-            say(
-                "Samples are drawn of a strip; a vault of kind {family} has none, and its net is "
-                "too slow for it. Accepted: barrel and flight.",
-                family=plan.vault.family,
-            ),
-            key="uncertainty",
-        )
-    drawn = uncertain(
-        plan.job, plan.vault, plan.statics, progress, samples=samples, seed=seed, workers=workers
-    )
+        drawn = uncertain_net(plan.job, plan.vault, progress, **how)
+    else:
+        drawn = uncertain(plan.job, plan.vault, plan.statics, progress, **how)
     return replace(plan, studies=replace(plan.studies or Studies((), ()), uncertain=drawn))
 
 
@@ -271,7 +267,7 @@ def follow_net(plan: SurfacePlan, progress: Progress = silent, aside: Aside = HE
     """The same plan with the whole proof by the strut net in the place of the quick one. aside:
     other processes that help."""
     statics = prove_wholly(plan.job, plan.vault, plan.statics, progress, aside)
-    site = checked_by_hand(plan.job, plan.vault, plan.site, statics)
+    site = site_once_proved(plan.job, plan.vault, plan.site, statics)
     told = {check.name: check for check in site.checks}
     first = plan.checks.index(plan.statics.checks[0])
     rest = plan.checks[first + len(plan.statics.checks) :]

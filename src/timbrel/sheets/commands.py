@@ -26,29 +26,30 @@ def add_to(app: typer.Typer) -> None:
 
 def support(context: typer.Context, job: JobPath, as_json: AsJson = False) -> None:
     """Say what carries the vault, what would help its walls, and what a tenth does."""
-    from timbrel.plan import SurfacePlan, follow_loads, follow_net, make_plan, part
+    from timbrel.plan import SurfacePlan, follow_loads, follow_net, follow_studies, make_plan, part
     from timbrel.sheets.loads import load_path_blocks
+    from timbrel.sheets.studies import study_blocks
     from timbrel.sheets.surface_carried import carried_blocks
 
     desk = context.obj
     loaded = desk.read(job)
     with desk.progress() as told:
-        plan = make_plan(loaded, part(told, 0.0, 0.5))
+        plan = make_plan(loaded, part(told, 0.0, 0.4))
+        carried = None
         if isinstance(plan, SurfacePlan):
-            carried = follow_net(plan, part(told, 0.5, 1.0)).statics.carried
+            proved = follow_net(plan, part(told, 0.4, 0.8))
+            carried = proved.statics.carried
+            plan = follow_studies(proved, part(told, 0.8, 1.0))
         else:
-            carried = None
-            plan = follow_loads(plan, part(told, 0.5, 1.0))
-    if carried is not None:
-        if as_json:
-            _print_json({"carried": carried}, desk.voice)
-        else:
-            _print(carried_blocks(carried, desk.voice))
-        return
+            plan = follow_loads(plan, part(told, 0.4, 1.0))
     if as_json:
-        _print_json({"carrying": plan.carrying, "studies": plan.studies}, desk.voice)
-        return
-    _print(load_path_blocks(plan, desk.voice, None))
+        path = plan.carrying if carried is None else carried
+        key = "carrying" if carried is None else "carried"
+        _print_json({key: path, "studies": plan.studies}, desk.voice)
+    elif carried is None:
+        _print(load_path_blocks(plan, desk.voice, None))
+    else:
+        _print([*carried_blocks(carried, desk.voice), *study_blocks(plan, desk.voice)])
 
 
 def uncertain(

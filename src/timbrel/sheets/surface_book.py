@@ -19,6 +19,7 @@ from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blo
 from timbrel.sheets.setting_tables import rod_blocks
 from timbrel.sheets.sheet import drawing_sheets, words_sheet
 from timbrel.sheets.stage_tables import method_blocks
+from timbrel.sheets.studies import study_blocks
 from timbrel.sheets.summary import checks_blocks, curve_name, tally
 from timbrel.sheets.surface_carried import carried_blocks
 from timbrel.sheets.surface_stages import stage_lines, surface_stage_blocks
@@ -60,6 +61,9 @@ def surface_sheets(
         yield words(
             say("Load path of the supports"), say("Calculation"), carried_blocks(carried, voice)
         )
+    studied = study_blocks(plan, voice)
+    if studied:
+        yield words(say("What would help, and how sure"), say("Calculation"), studied)
     programme = [
         *programme_blocks(plan, voice),
         *batch_card_blocks(plan, voice),
@@ -157,8 +161,8 @@ def _drawn(plan: SurfacePlan, voice: Voice, pictures: dict[str, Picture]) -> Ite
         yield from sheets(title, f"bond-plan-{layer.layer}", hatch_note())
         title = say("Bond, layer {number:count}, unrolled", number=layer.layer)
         yield from sheets(title, f"bond-web-{layer.layer}-", hatch_note())
-    yield from sheets(say("Openings"), "opening-")
     yield from sheets(say("Loads from above"), "loads")
+    yield from sheets(say("Openings"), "opening-")
     yield from sheets(say("Strut net"), "net-", *net_lines(plan))
     yield from sheets(say("Thrust against eccentricity"), "foot-", foot_line())
     yield from sheets(say("Stages of building"), "stage-", *stage_lines(plan.stages, voice))

@@ -20,7 +20,7 @@ LIGHT_FILL = 6e3
 class Alternative:
     """One way to help.
 
-    key: stated, thicker, pier, buttress, tie, ring, rise, fill or backing. size: of it (m; N/m3 for
+    key: stated, thicker, pier, buttress, tie, rise, fill or backing. size: of it (m; N/m3 for
     fill), None when no size would do. reserve: the least multiple of the design push that all supports
     bear, cracked (EQU); None where it is not known, infinite without a push. thrust: greatest
     characteristic thrust with it, N/m (N on piers). material: what is added. masonry: m3; steel: kg.

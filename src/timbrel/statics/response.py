@@ -69,7 +69,7 @@ def _left_out(terms: Array, answers: Array) -> tuple[Array, Array]:
     weights = np.linalg.lstsq(terms, answers, rcond=None)[0]
     residual = answers - terms @ weights
     alone = residual / (1 - np.minimum(leverage, FULL))[:, None]
-    return np.sqrt((alone**2).mean(axis=0)), weights
+    return np.asarray(np.sqrt((alone**2).mean(axis=0))), np.asarray(weights)
 
 
 def _terms(inputs: Array, degree: Degree) -> Array:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from timbrel.statics.sampling import rank_correlation
 from timbrel.statics.strip import Array
@@ -65,7 +66,7 @@ class Uncertain:
     fitted: Fitted | None = None
 
 
-def failing_share(fails: Array) -> tuple[float, float]:
+def failing_share(fails: NDArray[np.bool_]) -> tuple[float, float]:
     """Share of the samples (n,) that fail, and its standard error."""
     share = float(np.mean(fails))
     return share, float(np.sqrt(share * (1 - share) / len(fails)))

@@ -107,12 +107,15 @@ def _surface_leaves(plan: SurfacePlan, voice: Voice) -> tuple[Leaf, ...]:
         found.append(
             Leaf("net", say("Strut net"), book.net_blocks(plan.net, plan.statics.supports, voice))
         )
+    from timbrel.sheets.studies import study_blocks
     from timbrel.sheets.surface_carried import carried_blocks
 
     carried = plan.statics.carried
     if carried is not None and carried.pushed:
         title = say("Load path of the supports")
-        found.append(Leaf("load-path", title, carried_blocks(carried, voice)))
+        told = [*carried_blocks(carried, voice), *study_blocks(plan, voice)]
+        stated = plan.job.uncertainty
+        found.append(Leaf("load-path", title, told, stated.samples, stated.seed))
     return tuple(found)
 
 
