@@ -117,12 +117,19 @@ def _thrusts(seats: tuple[CornerSeat, ...], voice: Voice) -> list[Block]:
         blocks.heading(voice, say("What the vault puts on each corner")),
         blocks.table(
             voice,
-            [say("Corner"), say("Load"), say("Thrust"), say("Level"), say("Down"),
-             say("To the level"), say("Pressure"), say("Friction asked")],
+            [
+                say("Corner"),
+                say("Load"),
+                say("Thrust"),
+                say("Level"),
+                say("Down"),
+                say("To the level"),
+                say("Pressure"),
+                say("Friction asked"),
+            ],
             rows,
             align="lllrrrrr",
             widths=[-1, FILL, *[-1] * 6],
         ),
-        blocks.words(voice, say("By the coarse net; levels over the springing of the corner."),
-                     small=True),
-    ]  # fmt: skip
+        blocks.words(voice, say("Levels are over the springing of the corner."), small=True),
+    ]

@@ -255,17 +255,25 @@ def _coarse(
     return acts, net_supports(job, vault, statics.net, acts).pushes
 
 
-def checked_by_hand(
+def site_once_proved(
     job: Job, vault: Surface, site: SurfaceSite, statics: NetStatics
 ) -> SurfaceSite:
-    """The same site with the net of the whole proof beside the pencil, in the coarse one's place."""
+    """The same site with the net of the whole proof on its seats and beside the pencil, in the coarse
+    one's place: a coarse net tells too little of the greatest thrust."""
     proof, supports = statics.proof, statics.supports
     if proof is None or supports is None:
         return site
+    seats = plan_surface_seats(job, vault, supports.pushes)
+    corners = plan_corner_seats(job, vault, supports.pushes) if site.corners else ()
     by_hand = hand_check_on_plan(job, vault, proof.net, proof.actions, supports.pushes)
-    told = {check.name: check for check in plan_hand_checks(by_hand)}
+    again = (
+        *(check for seat in seats for check in seat_checks(job, seat)),
+        *(check for corner in corners for check in corner_checks(job, corner)),
+        *plan_hand_checks(by_hand),
+    )
+    told = {check.name: check for check in again}
     checks = tuple(told.get(check.name, check) for check in site.checks)
-    return replace(site, hand_check=by_hand, checks=checks)
+    return replace(site, seats=seats, corners=corners, hand_check=by_hand, checks=checks)
 
 
 def _practice_on_plan(job: Job, vault: Surface, bond: Bond) -> PracticeArch | Message:
