@@ -16,7 +16,7 @@ from timbrel.shape.room import solve_room
 from timbrel.shape.vault import shape_vault
 from timbrel.statics.certificate import Certificate, certify, read_certificate, write_certificate
 from timbrel.statics.certificate_check import check_certificate
-from timbrel.statics.net import NetQuestion, draw_net
+from timbrel.statics.net import NetQuestion, crushing_of, draw_net
 from timbrel.statics.net_actions import net_actions
 from timbrel.statics.net_fineness import grid_of
 from timbrel.statics.net_vaults import VaultSolid, solid_of
@@ -39,6 +39,10 @@ JOB: dict[str, Any] = {
         {"tile": "thick", "binder": "mortar", "bed": 10},
     ],
     "loads": {"fill": {"kind": "light"}},
+}
+DOME: dict[str, Any] = {
+    **JOB,
+    "curve": {"family": "dome", "directrix": "segment", "rise": 1000, "oculus": 800},
 }
 
 
@@ -149,13 +153,42 @@ def test_a_planted_fault_is_found(
     assert not report.sound
 
 
+@pytest.mark.parametrize("family", ["groin", "dome"])
+def test_crushing_is_worked_out_anew_and_a_weaker_shell_is_found(family: str) -> None:
+    """To rounding the same as the solver's own figure, by other code. A state that no strength was
+    asked for is found to crush, and so is one that needs more than its certificate says."""
+    job = Job.model_validate(JOB if family == "groin" else DOME)
+    solid = solid_of(shape_vault(job, solve_room(job.room)))
+    net = draw_net(solid, grid_of(solid, 8 if family == "groin" else 6))
+    acts = net_actions(job, solid, net.grid)
+    load = next(p for p in acts.patterns if p.key == "half.left")
+    strength = 2e6
+    crushing = crushing_of(net, strength)
+    hard = NetQuestion(net, acts.dead, load).load_factor(60.0)
+    soft = NetQuestion(net, acts.dead, load, crushing=crushing).load_factor(60.0)
+    assert hard is not None and soft is not None
+    certificate = certify("half", net, soft, acts.dead, load, strength)
+    report = check_certificate(certificate, solid.offset)
+    assert report.sound and report.lacking is not None and report.lacking <= 1e-6
+    assert report.lacking == pytest.approx(crushing.overshoot(soft.force), abs=1e-9)
+    for faulty in (
+        certify("half", net, hard, acts.dead, load, strength),
+        replace(certificate, strength=strength * 0.6),
+    ):
+        found = check_certificate(faulty, solid.offset)
+        assert found.faults == ("crushing",)
+        assert found.lacking is not None and found.lacking > 2e-4
+    assert check_certificate(replace(certificate, strength=0.0), solid.offset).lacking is None
+
+
 def test_the_checker_shares_nothing_with_the_solver_or_the_net() -> None:
     names = set()
-    for file in (SOURCE, SOURCE.with_name("certificate_holes.py")):
+    own = ("certificate_holes", "certificate_faces")
+    for file in (SOURCE, *(SOURCE.with_name(f"{name}.py") for name in own)):
         for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
             if isinstance(node, ast.ImportFrom):
                 names.add(node.module)
             elif isinstance(node, ast.Import):
                 names |= {alias.name for alias in node.names}
-    names -= {"timbrel.statics.certificate_holes"}
+    names -= {f"timbrel.statics.{name}" for name in own}
     assert names == {"__future__", "collections.abc", "dataclasses", "numpy", "numpy.typing"}

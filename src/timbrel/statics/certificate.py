@@ -7,7 +7,9 @@ held (n,) lines that stand on a support; i, j (m,) lines that a strut joins and 
 them (-1 intrados, +1 extrados); force (m,) N, compression positive; load (n, 3) N on the middles of
 the lines; reaction (n, 3) N; total: N, all loads as summed on the surface; first (2,): their first
 moments, N m; factor: of the variable load; thickness, m; outline (k, 2): corners in plan, on the middle
-surface, of the openings that struts pass by, and opening (k,): which each belongs to.
+surface, of the openings that struts pass by, and opening (k,): which each belongs to; strength: N/m2 at
+which the state was not to crush, nil where it was not asked; place (n, 2): row and column of each
+line on its grid; crown: the line that all columns share, -1 without; piers (k,): lines on piers.
 """
 
 from __future__ import annotations
@@ -49,18 +51,34 @@ class Certificate:
     reaction: Array
     outline: Array = field(default_factory=lambda: np.zeros((0, 2)))
     opening: Index = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    strength: float = 0.0
+    place: Index = field(default_factory=lambda: np.zeros((0, 2), dtype=np.int64))
+    crown: int = -1
+    piers: Index = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
 
 
 def certify(
-    title: str, net: Net, answer: NetAnswer, dead: NetLoad, variable: NetLoad | None = None
+    title: str,
+    net: Net,
+    answer: NetAnswer,
+    dead: NetLoad,
+    variable: NetLoad | None = None,
+    strength: float = 0.0,
 ) -> Certificate:
-    """The certificate of an answer under the dead load and the variable load that it was asked for."""
+    """The certificate of an answer under the dead load and the variable load that it was asked for.
+
+    strength: N/m2 at which it was not to crush, nil where that was not asked.
+    """
     loads = [(dead, 1.0)] + ([(variable, answer.carried)] if variable is not None else [])
-    return certify_force(title, net, answer.force, loads)
+    return certify_force(title, net, answer.force, loads, strength)
 
 
 def certify_force(
-    title: str, net: Net, force: Array, loads: list[tuple[NetLoad, float]]
+    title: str,
+    net: Net,
+    force: Array,
+    loads: list[tuple[NetLoad, float]],
+    strength: float = 0.0,
 ) -> Certificate:
     """The certificate of forces (m,) in the candidate struts under loads, each with its multiple."""
     weight = np.sum([factor * load.weight for load, factor in loads], axis=0)
@@ -91,6 +109,12 @@ def certify_force(
         reactions(net, kept, load),
         np.concatenate([np.zeros((0, 2)), *net.grid.free]),
         np.repeat(np.arange(len(net.grid.free)), [len(o) for o in net.grid.free]).astype(np.int64),
+        strength,
+        net.grid.place,
+        net.grid.pole,
+        np.concatenate(
+            [np.zeros(0, np.int64)] + [s.nodes for s in net.grid.supports if s.kind == "pier"]
+        ),
     )
 
 
@@ -109,7 +133,10 @@ def write_certificate(certificate: Certificate, file: Path) -> Path:
 
 def read_certificate(file: Path) -> Certificate:
     """Read one back."""
-    plain = {"title": str, "thickness": float, "factor": float, "total": float, "round": int}
+    plain = {
+        "title": str, "thickness": float, "factor": float, "total": float, "round": int,
+        "strength": float, "crown": int,
+    }  # fmt: skip
     with np.load(file, allow_pickle=False) as data:
         return Certificate(
             **{

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from timbrel.statics.certificate_faces import FacesRead
 from timbrel.statics.certificate_holes import depth_in, feet_of
 
 Array = NDArray[np.float64]
@@ -29,6 +30,7 @@ SAMPLES = 33
 OUTSIDE_MOST = 2e-4  # m: joints are made to a millimetre
 OPENING_MOST = 1e-3  # m: joints are made to a millimetre
 CLOSE = 129  # places along a strut near an opening
+CRUSHED_MOST = 2e-4  # m: joints are made to a millimetre
 FACE_MOST = 5e-4  # m: ends of lines over creases, which bend a little between the faces
 
 
@@ -39,6 +41,8 @@ class CertificateReport:
     residual: greatest force out of balance over the total load (moments are divided by the span).
     tension: greatest tension in a strut, N. outside: how far a strut leaves the masonry, m, with
     the bound between samples in it. sagitta: that bound, m. faults: a word for each kind of fault.
+    lacking: depth (m) that the worst block of stress lacks on a face between lines, at most zero
+    where all find room; None where no strength was asked for.
     """
 
     residual: float
@@ -46,6 +50,7 @@ class CertificateReport:
     outside: float | None
     sagitta: float | None
     faults: tuple[str, ...]
+    lacking: float | None = None
 
     @property
     def sound(self) -> bool:
@@ -96,7 +101,10 @@ def check_certificate(certificate: object, offset: Offsets | None = None) -> Cer
         faults.append("lines")
     if c.into_openings(offset) > OPENING_MOST:
         faults.append("openings")
-    return CertificateReport(residual, tension, outside, sagitta, tuple(faults))
+    lacking = c.crushed(offset)
+    if lacking is not None and lacking > CRUSHED_MOST:
+        faults.append("crushing")
+    return CertificateReport(residual, tension, outside, sagitta, tuple(faults), lacking)
 
 
 class _Read:
@@ -114,6 +122,10 @@ class _Read:
         self.thickness = float(get("thickness"))
         self.round = int(get("round"))
         none = np.zeros((0, 2))
+        self.strength = float(getattr(certificate, "strength", 0.0))
+        self.place = np.asarray(getattr(certificate, "place", none))
+        self.crown = int(getattr(certificate, "crown", -1))
+        self.piers = np.asarray(getattr(certificate, "piers", none[:, 0])).astype(np.int64)
         self.outline = np.asarray(getattr(certificate, "outline", none))
         self.opening = np.asarray(getattr(certificate, "opening", none[:, 0]))
         self.start = self.middle[self.i] + self.si[:, None] * self.half[self.i]
@@ -181,6 +193,22 @@ class _Read:
             feet = feet_of(points, self._between(x)[near], offset)
             deepest = max(deepest, float(depth_in(feet.reshape(-1, 2), outline).max(initial=0.0)))
         return deepest
+
+    def crushed(self, offset: Offsets) -> float | None:
+        """Depth that the worst block of stress lacks, m; None where no strength was asked for."""
+        if not self.strength:
+            return None
+        faces = FacesRead(self.place, self.round, self.crown, self.middle, self.half, self.piers)
+
+        def at(strut: Array, share: Array) -> Array:
+            k = strut.astype(np.int64)
+            points = self.start[k] + share[:, None] * (self.end - self.start)[k]
+            guess = self._between(np.zeros((1, 1)))[k, 0], self._between(np.ones((1, 1)))[k, 0]
+            return offset(points, guess[0] + share[:, None] * (guess[1] - guess[0]))
+
+        i, j = self.i.astype(np.int64), self.j.astype(np.int64)
+        struts = i, j, self.start, self.end, self.force
+        return faces.lacking(struts, at, (self.thickness, self.strength))
 
     def _between(self, x: Array) -> Array:
         start, end = self.uv[self.i].copy(), self.uv[self.j].copy()

@@ -244,7 +244,8 @@ def _told(rung: Rung, found: _Found, upper: UpperBound) -> NetFactor:
     load, net, answer = found.load, rung.net, found.answer
     assert answer is not None
     load = rung.pattern(load.key) or load
-    certificate = certify(load.key, net, answer, rung.acts.dead, load)
+    strength = 0.0 if rung.crushing is None else rung.crushing.strength
+    certificate = certify(load.key, net, answer, rung.acts.dead, load, strength)
     return NetFactor(
         load.key,
         load.title,

@@ -144,7 +144,8 @@ def _strength(job: Job, proof: NetProof) -> tuple[Check, ...]:
         )
 
     def lacking(factor: NetFactor) -> float:
-        return factor.overshoot if factor.overshoot is not None else float("inf")
+        """By the re-read certificate, which does not know the solver's own figure."""
+        return factor.report.lacking if factor.report.lacking is not None else float("inf")
 
     worst = max(proof.factors, key=lacking)
     reason = say(
