@@ -107,7 +107,7 @@ def carried_pier(
         vertical = Governed(reduction.use, push.key, push.bound)
         load, push = work.springer()
         beta, bears = springer_bearing(shape, springer, strength)
-        bed = PierSpringer(springer, load, beta, bears)
+        bed = PierSpringer(min(springer, wall.pier), load, beta, bears)
         under = Governed(load / bears, push.key, push.bound)
     footings = work.ground()
     bears_most = max(footings, key=lambda g: g.pressure)

@@ -109,9 +109,10 @@ def _with_all(bed: Bed, at: Array, tall: float, slender: float, national: Nation
 def springer_bearing(shape: PierShape, side: float, strength: Strength) -> tuple[float, float]:
     """beta and the resistance (N) of the bed under a springer (6.1.3(2), expressions 6.10, 6.11).
 
-    side: of the square bed, m. It stands at the edge of the pier (a1 = 0), and spreads to one side by
-    60 degrees down to half of the height (A_ef), inside the shaft.
+    side: of the square bed, m, no wider than the pier. It stands at the edge of the pier (a1 = 0), and
+    spreads to one side by 60 degrees down to half of the height (A_ef), inside the shaft.
     """
+    side = min(side, shape.side)
     spread = min(side + shape.height / 2 / math.tan(math.radians(60)), shape.side)
     loaded = side**2
     share = min(loaded / (spread * shape.side), 0.45)
