@@ -135,7 +135,7 @@ def section_title(*path: str | int) -> Message:
         "buttress": say("Buttresses"),
         "steps": say("Steps of the buttress"),
         "ground": say("Ground and footing"),
-        "ties": say("Ties across the vault"),
+        "ties": say("Ties at the springing"),
         "anchor": say("Anchor plate"),
         "lifts": say("Lifts of fill"),
         "backing": say("Masonry that backs the haunches"),
