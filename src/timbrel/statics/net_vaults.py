@@ -67,29 +67,45 @@ class VaultSolid:
         """Where the lines at (u, v) meet the intrados and the extrados, (..., 3) each."""
         raise NotImplementedError
 
-    def stand_up(
+    @property
+    def shift(self) -> float:
+        """Where the intrados lies from the line that the job gives, m."""
+        return float(getattr(self.vault, "shift", 0.0))
+
+    def ends(
         self,
+        line: Array,
         run: Array,
-        inner: Array,
-        where: NDArray[np.bool_],
+        corner: NDArray[np.bool_],
         u: Array,
         v: Array,
-        scale: float = 1.0,
-    ) -> None:
-        """Stand lines plumb at corners, where two planes of walls meet, from face to face: in any
-        other direction struts of an edge arch would leave the masonry. run: changed in place."""
-        if not where.any():
-            return
-        foot, full = inner[where], self.vault.thickness
-        u, v = np.broadcast_arrays(u, v)
-        guess = np.stack([u[where], v[where]], axis=-1)
+    ) -> tuple[Array, Array]:
+        """Both faces on lines through points of the line that the job gives, which need not be the
+        intrados; run: from face to face over the thickness. At corners, where two planes of walls meet,
+        lines stand plumb: in any other direction struts of an edge arch would leave the masonry."""
+        inner = line + self.shift * run
+        outer = inner + self.vault.thickness * run
+        if corner.any():
+            u, v = np.broadcast_arrays(u, v)
+            foot, guess = line[corner], np.stack([u[corner], v[corner]], axis=-1)
+            up = np.array([0.0, 0.0, 1.0])
+            if self.shift:
+                inner[corner] = foot + self._plumb_to(foot, guess, 0.0)[:, None] * up
+            else:
+                inner[corner] = foot
+            outer[corner] = foot + self._plumb_to(foot, guess, self.vault.thickness)[:, None] * up
+        return inner, outer
+
+    def _plumb_to(self, foot: Array, guess: Array, depth: float) -> Array:
+        """How far (n,) over points (n, 3) a depth is reached."""
+        far = STEEPEST * self.vault.thickness
+        low, high = np.full(len(foot), -far if self.shift else 0.0), np.full(len(foot), far)
         up = np.array([0.0, 0.0, 1.0])
-        low, high = np.zeros(len(foot)), np.full(len(foot), STEEPEST * full)
         for _ in range(HALVINGS):
             middle = (low + high) / 2
-            under = self.depth(foot + middle[:, None] * up, guess) < full
+            under = self.depth(foot + middle[:, None] * up, guess) < depth
             low, high = np.where(under, middle, low), np.where(under, high, middle)
-        run[where] = low[:, None] * up * scale
+        return low
 
     def offset(self, points: Array, guess: Array) -> Array:
         flat, near = points.reshape(-1, 3), guess.reshape(-1, 2)
@@ -132,16 +148,15 @@ class SailSolid(VaultSolid):
     vault: Sail
 
     def faces(self, u: Array, v: Array) -> tuple[Array, Array]:
-        inner = self.vault.point(u, v)
-        run = self.vault.normal(u, v) * self.vault.thickness
+        line = self.vault.point(u, v, -self.shift)
+        run = self.vault.normal(u, v)
         for k, here in enumerate(
             (np.abs(v) < EDGE, np.abs(u - 1) < EDGE, np.abs(v - 1) < EDGE, np.abs(u) < EDGE)
         ):
             _, wall = self.vault.plan.wall(k)
             run = np.where(here[..., None], into_plane(run, wall), run)
         corner = ((u < EDGE) | (u > 1 - EDGE)) & ((v < EDGE) | (v > 1 - EDGE))
-        self.stand_up(run, inner, corner, u, v)
-        return inner, inner + run
+        return self.ends(line, run, corner, u, v)
 
     def depth(self, points: Array, guess: Array) -> Array:
         return foot_near(self.vault.patch, points, guess[:, 0], guess[:, 1]).w - self.vault.shift
@@ -184,7 +199,7 @@ class CrossedSolid(VaultSolid):
         signed = _signed(self._share, u, v)
         towards = np.stack([self._towards(k, signed)[0] for k in range(4)], axis=-1)
         top = towards.max(axis=-1)
-        inner, run = np.zeros((*u.shape, 3)), np.zeros((*u.shape, 3))
+        line, run = np.zeros((*u.shape, 3)), np.zeros((*u.shape, 3))
         normals = np.zeros((4, *u.shape, 3))
         on = np.abs(towards - top[..., None]) < EDGE
         count = on.sum(axis=-1)
@@ -193,7 +208,7 @@ class CrossedSolid(VaultSolid):
             if not here.any():
                 continue
             at = self._place(k, u[here], v[here], (signed[0][here], signed[1][here]))
-            inner[here] = self._patch(k).point(*at, self.vault.shift)
+            line[here] = self._patch(k).point(*at)
             normals[k][here] = self._patch(k).normal(*at)
         total = np.where(on[..., None], np.moveaxis(normals, 0, -2), 0.0).sum(axis=-2)
         # With m equal-standing normals the run is their sum over 1 + the others' projections.
@@ -201,6 +216,7 @@ class CrossedSolid(VaultSolid):
             np.moveaxis(normals, 0, -2), on.argmax(axis=-1)[..., None, None], axis=-2
         )[..., 0, :]
         run = total / dot(total, first)[..., None]
+        corner = np.zeros(u.shape, bool)
         if self.vault.family == "groin":
             # Rows of a web run along its wall: their lines stand in the plumb plane of the row, or
             # the thrust of an arch would have nothing to lean on out of it.
@@ -209,8 +225,7 @@ class CrossedSolid(VaultSolid):
                 here = on[..., k] & (count == 1)
                 run = np.where(here[..., None], into_plane(run, wall), run)
             corner = ((u < EDGE) | (u > 1 - EDGE)) & ((v < EDGE) | (v > 1 - EDGE))
-            self.stand_up(run, inner, corner, u, v, 1 / self.vault.thickness)
-        return inner, inner + run * self.vault.thickness
+        return self.ends(line, run, corner, u, v)
 
     def depth(self, points: Array, guess: Array) -> Array:
         groin = self.vault.family == "groin"
