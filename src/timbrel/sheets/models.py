@@ -140,9 +140,10 @@ def shell_mesh(plan: AnyPlan, across: int = 97, along: int = 33) -> Any:
     from timbrel.plan import SurfacePlan
 
     if isinstance(plan, SurfacePlan):
+        from timbrel.shape.opened_plan import openings_of
         from timbrel.sheets.surface_models import surface_mesh
 
-        return surface_mesh(plan.vault)
+        return surface_mesh(plan.vault, openings_of(plan.job, plan.vault))
     if plan.job.openings:
         from timbrel.shape.opened import place_openings
         from timbrel.sheets.opened_models import opened_mesh

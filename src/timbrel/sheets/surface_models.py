@@ -8,9 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.shape.dome import Dome
+from timbrel.shape.opened import PlacedOpening
 from timbrel.shape.sail import Sail
 from timbrel.shape.surface import Surface
 from timbrel.shape.web import Web
+from timbrel.sheets.opened_surface import opened_body
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -19,16 +21,35 @@ ROUND = 96
 """Points over a web each way, and round a dome."""
 
 
-def surface_mesh(vault: Surface) -> Any:
-    """All webs as one mesh of closed bodies."""
+def surface_mesh(vault: Surface, openings: tuple[PlacedOpening, ...] = ()) -> Any:
+    """All webs as one mesh of closed bodies, less the openings."""
     import trimesh
 
+    if openings:
+        return _opened(vault, openings)
     if isinstance(vault, Dome):
         return closed(*_dome_faces(vault), round_=True)
     if isinstance(vault, Sail):
         return closed(*_sail_faces(vault))
     return trimesh.util.concatenate(
         [closed(*_web_faces(web, vault.thickness)) for web in vault.webs]
+    )
+
+
+def _opened(vault: Surface, openings: tuple[PlacedOpening, ...]) -> Any:
+    import trimesh
+
+    if isinstance(vault, Dome):
+        return opened_body(vault, *_dome_faces(vault), openings, round_=True)
+    if isinstance(vault, Sail):
+        return opened_body(vault, *_sail_faces(vault), openings)
+    return trimesh.util.concatenate(
+        [
+            opened_body(
+                vault, *_web_faces(web, vault.thickness), tuple(o for o in openings if o.web == k)
+            )
+            for k, web in enumerate(vault.webs)
+        ]
     )
 
 

@@ -93,8 +93,8 @@ def plan_pieces(grid: NetGrid, outline: BaseGeometry) -> PlanPieces:
 def area_load(
     grid: NetGrid, key: str, title: Message, outline: Polygon, pressure: float, beds: int
 ) -> NetLoad:
-    """An even pressure (N/m2 of plan, downward) over an outline; beds: how many the vault has."""
-    outline = without_holes(grid, outline)
+    """An even pressure (N/m2 of plan, downward) over an outline; beds: how many the vault has. What
+    stands over an opening reaches the nodes round it."""
     parts = plan_pieces(grid, outline)
     total = pressure * outline.area
     first = total * np.array([outline.centroid.x, outline.centroid.y])
