@@ -35,7 +35,7 @@ KERB_HOURS = 1.0
 
 
 @dataclass(frozen=True)
-class Mark:
+class StruckPoint:
     """One point struck on the centring. label: its letter or number on the sheet. along: from the
     stated corner along its springing wall, across: square off that wall, level; level: of the
     intrados there, above the datum; arc: from the left springing along the lagging, of a dome from
@@ -59,7 +59,7 @@ class SetOutOpening:
     key: str
     name: str
     corner: str
-    marks: tuple[Mark, ...]
+    marks: tuple[StruckPoint, ...]
     diagonals: tuple[float, ...]
 
 
@@ -98,12 +98,12 @@ def taped_from(vault: Any, corner: str, point: Floats) -> tuple[float, float]:
 
 def _mark(
     vault: Any, web: Any, corner: str, label: str, point: Floats, uv: tuple[float, float]
-) -> Mark:
+) -> StruckPoint:
     along, across = taped_from(vault, corner, point[:2])
     u, v = uv
     line = web.point(np.linspace(0.0, u, 65), np.full(65, v))
     arc = float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum())
-    return Mark(label, along, across, float(point[2]), arc)
+    return StruckPoint(label, along, across, float(point[2]), arc)
 
 
 def _opening(job: Job, vault: Any, placed: PlacedOpening) -> SetOutOpening:
