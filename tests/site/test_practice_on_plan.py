@@ -56,6 +56,7 @@ def test_the_strip_of_a_practice_arch_by_hand() -> None:
     even = proof.weight / 8 + bags * length / 8
     assert 0.93 * even / (0.15 + t) < proof.least
     assert proof.greatest < 1.05 * even / (0.15 - t / math.cos(half_angle))
+    assert proof.factor is not None and proof.factor > 10
     assert proof.least < even / (0.15 + t / 2 - t / 2 / math.cos(half_angle)) < proof.greatest
 
 

@@ -70,7 +70,7 @@ def test_vaults_on_a_plan_have_the_page_too(
 ) -> None:
     store.new(example, (EXAMPLES / example / "job.toml").read_text(encoding="utf-8"))
     answer = page.get(f"/jobs/{store.listed()[0].name}/before")
-    assert answer.status_code == 200 and "No hand check" in answer.text
+    assert answer.status_code == 200 and "Do they agree?" in answer.text
 
 
 def test_measured_tiles_are_saved_and_planned_with(page: TestClient, store: JobStore) -> None:

@@ -196,7 +196,7 @@ def _proof(arch: PracticeArch, voice: Voice) -> list[Block]:
     ]  # fmt: skip
     if proof.stands and proof.factor is not None:
         rows += [
-            (say("Load factor on the bags"), voice.number(proof.factor, 1)),
+            (say("Load factor on the bags"), voice.quantity(proof.factor, "ratio")),
             (say("Push under all layers and the bags, least"),
              voice.quantity(proof.least, "force")),
             (say("Push that each foot must hold"), voice.quantity(proof.greatest, "force")),
