@@ -279,17 +279,21 @@ def net_blocks(net: NetProof, supports: NetSupports | None, voice: Voice) -> lis
             else voice.quantity(factor.kinematic, "ratio")
         )
         carried = voice.quantity(factor.static, "ratio")
-        rows.append((factor.title, f"≥ {carried}" if factor.more else carried, coarser, upper))
+        gap = "–" if factor.gap is None else voice.quantity(factor.gap, "percent")
+        if factor.more:
+            carried = f"≥ {carried}"
+            gap = gap if factor.gap is None else f"≤ {gap}"
+        rows.append((factor.title, carried, coarser, upper, gap))
     spots = min((s.load for s in net.spots), default=None)
     return [
         blocks.words(voice, net.wording),
         blocks.heading(voice, say("Load factors")),
         blocks.table(
             voice,
-            [say("Load"), say("Net"), say("Coarser net"), say("Mechanism")],
+            [say("Load"), say("Net"), say("Coarser net"), say("Mechanism"), say("Gap")],
             rows,
-            align="lrrr",
-            widths=[FILL, -1, -1, -1],
+            align="lrrrr",
+            widths=[FILL, -1, -1, -1, -1],
         ),
         blocks.words(
             voice,

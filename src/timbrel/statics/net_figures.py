@@ -22,13 +22,15 @@ from timbrel.words import Message
 @dataclass(frozen=True)
 class FactorRow:
     """The load factor of one pattern. static: of the net, null where nothing bounds it; more: it
-    carries more but was followed no further; rigid: with the strength left out; steps: fineness of
-    the net; coarser: of the next coarser net, null where the coarsest was enough; kinematic: of the
-    least mechanism, null without one; mechanism: its kind; reason: what it is, or why there is
-    none. alike: the pattern whose mirror image it is. residual: of its certificate, over the load;
-    sound: without a fault; sagitta: most that a strut may rise between two samples (m). overshoot:
-    depth (m) that the worst block of stress lacks, at most zero where it has room. struts: that
-    carry. motion: the least mechanism as it is drawn."""
+    carries more but was followed no further; rigid: with the strength left out; steps: fineness
+    of the net; coarser: of the next coarser net, null where the coarsest was enough, and
+    difference: of the two; kinematic: of the least mechanism, null without one; gap: of the
+    bounds over the static one, both with or both without the strength; mechanism: its kind;
+    reason: what it is, or why there is none. alike: the pattern whose mirror image it is.
+    residual: of its certificate, over the load; sound: without a fault; sagitta: most that a
+    strut may rise between two samples (m). overshoot: depth (m) that the worst block of stress
+    lacks, at most zero where it has room, and lacking: the same as the re-read certificate has
+    it. struts: that carry. motion: the least mechanism as it is drawn."""
 
     pattern: str
     title: Message
@@ -37,7 +39,9 @@ class FactorRow:
     rigid: float | None
     steps: int
     coarser: float | None
+    difference: float | None
     kinematic: float | None
+    gap: float | None
     mechanism: str | None
     reason: Message
     alike: str | None
@@ -45,6 +49,7 @@ class FactorRow:
     sound: bool
     sagitta: float | None
     overshoot: float | None
+    lacking: float | None
     struts: int
     motion: MechanismFigures | None
 
@@ -124,7 +129,9 @@ def _row(factor: NetFactor) -> FactorRow:
         _finite(factor.rigid),
         factor.steps,
         _finite(factor.coarser),
+        _finite(factor.difference),
         _finite(factor.kinematic),
+        _finite(factor.gap),
         mechanism.kind if mechanism else None,
         factor.upper.reason,
         factor.alike,
@@ -132,6 +139,7 @@ def _row(factor: NetFactor) -> FactorRow:
         factor.report.sound,
         factor.report.sagitta,
         factor.overshoot,
+        factor.report.lacking,
         len(factor.certificate.force),
         mechanism_figures(mechanism),
     )
