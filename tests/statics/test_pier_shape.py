@@ -139,3 +139,22 @@ def test_a_buttress_wider_than_its_pier_is_refused() -> None:
         refuse_leaning(pier(buttress={**BUTTRESSES[0], "height": 3500}), "near", 0.8)
     assert error.value.key == "walls.near.buttress.height"
     refuse_leaning(pier(buttress=BUTTRESSES[2]), "left")
+
+
+def test_a_couple_without_a_push_may_turn_a_pier_over() -> None:
+    """The head of a weightless pier bears down x side/2 and no more."""
+    shape = PierShape(0.8, 3.0, 0.0)
+    loads = PierLoads(40e3, np.zeros(2), couple=np.array([8e3, 0.0]))
+    assert pier_factor(shape, loads) == pytest.approx(2.0, rel=2 / 40)
+    assert pier_factor(shape, PierLoads(40e3, np.zeros(2))) == np.inf
+    assert pier_factor(shape, PierLoads(40e3, np.zeros(2), held=np.array([17e3, 0.0]))) == 0.0
+
+
+def test_a_couple_without_a_push_may_turn_a_wall_over() -> None:
+    depth, even = np.linspace(0.0, 3.0, BEDS + 1), np.full(BEDS + 1, 0.8)
+    nothing = np.zeros(len(depth))
+    profile = Profile(depth, even, nothing, even, nothing, 1.0, 1.0, 1.0, 0.0, 0.4, 0.6)
+    one = np.ones(1)
+    for into, falls in ((0.7, False), (0.9, True)):
+        push = Push(0 * one, 0 * one, 40e3 * one, into * one, 0 * one, one)
+        assert (overturning_factor(profile, push, 0) == 0.0) is falls

@@ -93,13 +93,14 @@ def _steepest(shape: PierShape, at: Array) -> Array:
 
 
 def pier_factor(shape: PierShape, loads: PierLoads, enough: float = np.inf) -> float:
-    """Multiple of the level push at which the cracked pier falls; infinite without a push.
+    """Multiple of the level push and its couple at which the cracked pier falls; without either,
+    infinite, or nothing where it does not even stand under what comes down.
 
     enough: a multiple past which it need not be told any nearer: where the pier stands under it the
     answer is `enough` itself.
     """
-    if not np.abs(loads.push).max(initial=0.0) > 0:
-        return np.inf
+    if not (loads.push.any() or loads.couple.any()):
+        return 0.0 if descend_pier(shape, loads).fallen else np.inf
     low, high = 0.0, min(rigid_factor(shape, loads), MOST)
     if enough < high:
         if not descend_pier(shape, loads.grown(enough)).fallen:

@@ -274,7 +274,8 @@ def overturning_factor(profile: Profile, push: Push, index: int) -> float:
     one = push.only(index)
     low, high = 0.0, MOST
     if one.level[0] <= 0:
-        return np.inf
+        # What ties leave is no push, but a couple of their height may still turn the support over.
+        return 0.0 if descend(profile, one).fallen[0] else np.inf
     ladder = np.geomspace(0.02, MOST, LADDER)
     for _ in range(3):
         fallen = descend(profile, one.grown(ladder)).fallen

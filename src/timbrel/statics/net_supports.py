@@ -297,9 +297,10 @@ def _wall_states(
 
 
 def _pier_states(job: Job, wall: Wall, pushes: list[SupportPush]) -> tuple[PierState, ...]:
-    """A pier under every push; a factor against overturning over the least so far is told as that."""
+    """A pier under every push; a factor against overturning over the least so far is told as that,
+    so the hardest push comes first."""
     found: list[PierState] = []
-    for p in pushes:
+    for p in sorted(pushes, key=lambda p: -float(np.hypot(*p.total[:2]))):
         enough = min((state.overturning for state in found), default=np.inf)
         beside = wall_of(job, side_beside(p.support))
         found.append(
