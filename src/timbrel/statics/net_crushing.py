@@ -101,7 +101,8 @@ class Crushing:
         return first[~self._solid[first]].astype(np.int64)
 
     def broken(self, force: Array, kept: Index) -> Cuts:
-        """The chords that forces (m,) break on the kept faces: on each the one broken worst."""
+        """The chords that forces (m,) break on the kept faces: on each the one broken worst, and those
+        beside it, which the next answer would break."""
         square, moment = self.forces.state(force)
         square, lever = square[kept] / self._most[kept], moment[kept] * 2 / self.thickness
         lever = lever / self._most[kept]
@@ -111,7 +112,11 @@ class Crushing:
         worst = over.argmax(axis=1)
         bad = over[np.arange(len(some)), worst] > BROKEN * square[some]
         sign = np.where(lever[some] < 0, -1, 1)
-        return Cuts(kept[some[bad]], sign[bad].astype(np.int64), worst[bad].astype(np.int64))
+        face, side = kept[some[bad]], sign[bad].astype(np.int64)
+        chord = (worst[bad, None] + np.array([-1, 0, 1])).clip(0, CHORDS - 1)
+        every = Cuts(np.repeat(face, 3), np.repeat(side, 3), chord.ravel().astype(np.int64))
+        _, once = np.unique(every.keys(), return_index=True)
+        return Cuts(every.face[once], every.sign[once], every.chord[once])
 
     def caps(self, kept: Index) -> Cuts:
         """The last chord on the kept faces, for both signs: together they bound every force."""

@@ -32,13 +32,28 @@ STEP_SHARE = 0.995
 CENTRINGS = 2  # further correctors of a step
 FAR = 1e3  # times all loads: forces so great are none
 ROUNDING = 1e-14
+NEAR = 1e-2  # gap and infeasibility of a point from which a like program may be begun
+ROOM = 1e-2  # share of a limit that is left free at such a start
 STRAYS = 1e-9  # over all loads: what a step leaves out of balance beyond what it should
+
+
+@dataclass(frozen=True)
+class Underway:
+    """A point from which a program much like this one may be begun: x (m,), factor, dual (rows,) of
+    the rows and of the greatest factor, and the mean product of x and z there."""
+
+    x: Array
+    factor: float
+    dual: Array
+    most_dual: float
+    mean: float
 
 
 @dataclass(frozen=True)
 class InteriorPoint:
     """Where the method stopped: x (m,), factor k, dual (rows,), relative gap and infeasibility.
-    refuted: the duals tell that no x holds what has to be held."""
+    refuted: the duals tell that no x holds what has to be held. underway: a point on the way, still
+    far from every bound; None when there was none."""
 
     x: Array
     factor: float
@@ -47,6 +62,7 @@ class InteriorPoint:
     primal: float
     steps: int
     refuted: bool = False
+    underway: Underway | None = None
 
 
 @dataclass
@@ -120,6 +136,29 @@ class _Interior:
         inner = max(float(x @ z), 1e-8)
         x_up, z_up = 0.5 * inner / max(z.sum(), 1e-8), 0.5 * inner / max(x.sum(), 1e-8)
         return _Point(np.append(x + x_up + 1e-6, first), y, np.append(z + z_up + 1e-6, 1.0), 1.0)
+
+    def resume(self, near: Underway) -> _Point:
+        """From a point of a program with the same rows and columns or fewer, the others last (rows
+        of limits, each with a slack of its own), and another right side."""
+        old, rows = len(near.x), len(near.dual)
+        k = min(near.factor, 0.98 * self.most)
+        x = np.append(near.x, np.zeros(len(self.c) - 1 - old))
+        miss = self.band.back(self.b - self.rows(np.append(x, k)))
+        dual = np.append(near.dual, np.zeros(len(miss) - rows))
+        room = self.band.back(np.abs(self.b))[rows:]
+        x[old:] = np.maximum(miss[rows:], ROOM * room + 1e-3)
+        dual[rows:] = -near.mean / x[old:]
+        x = np.maximum(x, 1e-8)
+        y = dual[self.band.order]
+        w = max(near.most_dual, near.mean / max(self.most - k, 1e-6))
+        z = self.c - self.columns(y)
+        z[-1] = max(z[-1] + w, near.mean / max(k, 1e-6))
+        z[:-1] = np.maximum(z[:-1], np.minimum(0.1 * near.mean / x, 100.0))
+        return _Point(np.append(x, max(k, 1e-8)), y, z, w)
+
+    def underway(self, p: _Point) -> Underway:
+        mean = (float(p.x @ p.z) + (self.most - p.x[-1]) * p.w) / (len(p.x) + 1)
+        return Underway(p.x[:-1], float(p.x[-1]), self.band.back(p.y), p.w, mean)
 
     def measure(self, p: _Point) -> tuple[float, float, float, Array, Array]:
         """Relative gap, infeasibilities of primal and dual, and the two residuals."""
@@ -205,7 +244,7 @@ def _centring(product: Any, target: float) -> Any:
 
 
 def _longest(value: Array, change: Array) -> float:
-    fastest = float((change / value).min())
+    fastest = float((change / np.maximum(value, 1e-300)).min())
     return -1 / fastest if fastest < 0 else 1e3
 
 
@@ -220,22 +259,40 @@ def _refuted(program: _Interior, point: _Point, step: int) -> InteriorPoint:
 
 
 def solve_interior(
-    band: Band, right: Array, cost: Array, driven: Array | None, most: float
+    band: Band,
+    right: Array,
+    cost: Array,
+    driven: Array | None,
+    most: float,
+    near: Underway | None = None,
 ) -> InteriorPoint | None:
     """The optimum, or the best point reached; None when the method cannot start.
 
     band: of the (rows, m) matrix. driven: (rows,) load that the factor multiplies; its cost is -1.
-    most: greatest factor.
+    most: greatest factor. near: of a program much like this one, of the same costs, from which to
+    begin; where that leads to no optimum it is begun afresh.
     """
-    from scipy.linalg import LinAlgError
-
     nothing = driven is None
     g = np.zeros(band.size) if driven is None else -driven[band.order]
-    program = _Interior(band, right[band.order], g, np.append(cost, 0.0 if nothing else -1.0), most)
+    b = right[band.order]
+    program = _Interior(band, b, g, np.append(cost, 0.0 if nothing else -1.0), most)
+    if near is not None and len(near.x) <= len(cost) and len(near.dual) <= len(right):
+        found = _followed(program, lambda: program.resume(near))
+        if found is not None and (found.refuted or (found.gap < CLOSE and found.primal < BALANCED)):
+            return found
+        program = _Interior(band, b, g, program.c, most)
+    return _followed(program, lambda: program.start(min(1.0, most / 2)))
+
+
+def _followed(program: _Interior, begin: Callable[[], _Point]) -> InteriorPoint | None:
+    """Step by step to the optimum."""
+    from scipy.linalg import LinAlgError
+
     best, best_merit, last, step = None, np.inf, 0, 0
     least = np.full(3, np.inf)
+    underway = None
     try:
-        point = program.start(min(1.0, most / 2))
+        point = begin()
         for step in range(STEPS):
             gap, primal, dual, rp, rd = program.measure(point)
             merit = max(gap / CLOSE, primal / BALANCED, dual / CLOSE)
@@ -248,6 +305,8 @@ def solve_interior(
             least = np.minimum(least, here)
             if primal > BALANCED and program.refuted(point):
                 return _refuted(program, point, step)
+            if underway is None and step > 0 and max(gap, primal) < NEAR:
+                underway = program.underway(point)
             if merit < 1 or step - last > PATIENCE or not np.isfinite(merit):
                 break
             point = program.step(point, rp, rd)
@@ -256,5 +315,6 @@ def solve_interior(
     if best is None:
         return None
     point, gap, primal = best
-    factor = 0.0 if nothing else float(point.x[-1])
-    return InteriorPoint(point.x[:-1], factor, band.back(point.y), gap, primal, step)
+    factor = float(point.x[-1]) if program.g.any() else 0.0
+    y = program.band.back(point.y)
+    return InteriorPoint(point.x[:-1], factor, y, gap, primal, step, underway=underway)

@@ -17,7 +17,7 @@ from typing import Any, Literal
 import numpy as np
 
 from timbrel.statics.net_band import Band
-from timbrel.statics.net_interior import solve_interior
+from timbrel.statics.net_interior import Underway, solve_interior
 from timbrel.statics.net_presolve import presolve
 from timbrel.statics.net_solid import Array
 from timbrel.statics.net_threads import one_thread
@@ -37,13 +37,15 @@ CREDIBLE = 1e-4  # gap over which the band method's point is left for HiGHS to b
 @dataclass(frozen=True)
 class Solution:
     """x: (m,). factor: k. dual: (n,) of the rows. residual: largest row out of balance. gap:
-    relative gap of the program's two bounds, nan when the solver does not tell it."""
+    relative gap of the program's two bounds, nan when the solver does not tell it. underway: a point
+    from which the same program with another right side, or with more rows, may be begun."""
 
     x: Array
     factor: float
     dual: Array
     residual: float
     gap: float
+    underway: Underway | None = None
 
 
 class LinearNet:
@@ -70,8 +72,9 @@ class LinearNet:
         *,
         most: float = 1.0,
         cost: Array | None = None,
+        near: Underway | None = None,
     ) -> Solution | None:
-        """The optimum; None when there is no answer in balance."""
+        """The optimum; None when there is no answer in balance. near: of a program much like it."""
         costs = np.zeros(self.matrix.shape[1]) if cost is None else np.asarray(cost, float)
         rows = self._kept.rows
         if held[self._kept.lost].any():
@@ -85,13 +88,14 @@ class LinearNet:
         right, push = held[rows], None if driven is None else driven[rows]
         if self._solver == "band":
             with one_thread():
-                found = solve_interior(self.band, right, few, push, most)
+                found = solve_interior(self.band, right, few, push, most, near)
             if found is not None and found.refuted:
                 return None
             if found is not None and found.gap < CREDIBLE:
                 settled = self._settled(found.x, found.factor, right, push)
                 if settled is not None:
-                    return self._whole(*settled, found.factor, found.dual, found.gap, costs)
+                    whole = self._whole(*settled, found.factor, found.dual, found.gap, costs)
+                    return replace(whole, underway=found.underway)
         x, factor, dual = highs_interior(self._small, right, few, push, most)
         settled = self._settled(x, factor, right, push)
         return None if settled is None else self._whole(*settled, factor, dual, np.nan, costs)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from timbrel.statics.net_crushing import Crushing, no_cuts
+from timbrel.statics.net_interior import Underway
 from timbrel.statics.net_linear import LinearNet, Solution, Solver, band_keys
 from timbrel.statics.net_rows import NetRows
 from timbrel.statics.net_solid import Array, Index
@@ -78,6 +79,9 @@ class NetProgram:
             self._variable = side / self.mean * self._scale
         self._cuts, self._capped = no_cuts(), False
         self._most = np.zeros(0)
+        # Where the last question came by, and its costs: the next may begin there.
+        self._near: Underway | None = None
+        self._cost: Array | None = None
         self.linear = self._plain = self._build()
 
     def share_of_dead(self) -> NetState | None:
@@ -151,20 +155,25 @@ class NetProgram:
         count = self.rows.matrix.shape[1]
         none = np.zeros_like
         rigid = np.nan
+        if cost is None or self._cost is None or not np.array_equal(cost, self._cost):
+            self._near = None  # a way from other costs leads astray
+        self._cost = cost
         for _ in range(ROUNDS):
             found = self.linear.solve(
                 np.append(held, self._most),
                 None if driven is None else np.append(driven, none(self._most)),
                 most=most,
                 cost=None if cost is None else np.append(cost, none(self._most)),
+                near=self._near,
             )
+            self._near = None if found is None else found.underway
             if self._crushing is None:
                 return None if found is None else self._state(found.x[:count] * self.mean, found)
             crushing, kept = self._crushing
             if not self._capped and (found is None or _boundless(found, held, driven)):
                 # Nothing but the strength bounds it: every face is told so at once.
                 self._capped = True
-                self._cuts = crushing.caps(kept)
+                self._cuts, self._near = crushing.caps(kept), None
                 self.linear = self._build()
                 continue
             if found is None:
