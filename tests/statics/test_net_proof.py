@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -12,11 +13,13 @@ from tests.statics.conftest import merged
 from tests.statics.test_certificate import JOB as GROIN
 from tests.statics.test_net import barrel_net, groin_net, half_loaded
 
+from timbrel.job.load import load_job
 from timbrel.job.model import Job
 from timbrel.shape.room import solve_room
 from timbrel.shape.vault import shape_vault
 from timbrel.statics.certificate_check import check_certificate
 from timbrel.statics.net import NetQuestion, crushing_of
+from timbrel.statics.net_factors import NetFactor
 from timbrel.statics.net_proof import NetProof, bed_certificate, prove_net, within_limits
 from timbrel.statics.net_rungs import draw_rung
 from timbrel.statics.net_vaults import solid_of
@@ -26,6 +29,7 @@ from timbrel.statics.proof import prove
 from timbrel.verdict import Verdict
 from timbrel.words import Message
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 STRENGTH = 3.5e6
 SQUARE = {"AB": 4200, "BC": 4200, "CD": 4200, "DA": 4200, "AC": 5939.697, "BD": 5939.697}
 
@@ -81,6 +85,32 @@ def test_another_process_beside_finds_the_same(
         assert one.support == other.support
         assert (one.least, one.greatest) == pytest.approx((other.least, other.greatest), rel=1e-6)
     assert helped.thickness == alone.thickness and helped.thickness is not None
+
+
+@pytest.mark.slow
+def test_a_dome_that_carries_far_more_than_wanted_has_a_pair_still() -> None:
+    """The load that came to the most that is followed on the finest net governs, and a mechanism bounds
+    it; the difference of finenesses says nothing there."""
+    job = load_job(EXAMPLES / "well-dome" / "job.toml").job
+    proof = prove_net(job, shape_vault(job, solve_room(job.room, job.job.length_unit)))
+    worst = proof.governing
+    assert worst is not None and worst.pattern == "quarter"
+    assert worst.more and worst.steps == max(f.steps for f in proof.factors)
+    assert worst.coarser is not None and worst.coarser < worst.static
+    assert worst.kinematic is not None and worst.static < worst.kinematic < 1.25 * worst.static
+    assert worst.gap == pytest.approx(worst.kinematic / worst.static - 1)
+    assert worst.report.lacking is not None and worst.report.lacking < 2e-4
+    checks = {check.name: check for check in net_checks(job, proof)}
+    assert checks["net.fineness"].verdict is Verdict.HOLDS
+    under = replace(worst, upper=replace(worst.upper, mechanism=_factor_of(worst, 0.9)))
+    others = tuple(under if f is worst else f for f in proof.factors)
+    told = {check.name: check for check in net_checks(job, replace(proof, factors=others))}
+    assert told["net.load_factor"].value == pytest.approx(0.9 * worst.static)
+
+
+def _factor_of(worst: NetFactor, share: float) -> Any:
+    """The mechanism, as if it bounded less than the net carries."""
+    return replace(worst.upper.mechanism, factor=share * worst.static)  # type: ignore[type-var]
 
 
 def test_each_support_ranges_further_alone_than_all_do_together(
