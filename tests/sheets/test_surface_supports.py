@@ -51,6 +51,8 @@ def test_a_tie_is_told_as_it_is_ordered_and_judged() -> None:
     assert "2 mm and 2 mm" in told and "drops 5 mm" in told
     assert "lost in a fire" in told
     assert "as if there were no ties" not in told
+    alone = words(tie_blocks(tied(alone=0.62), VOICE))
+    assert "bears 0.62 times" in alone and "must be clad" in alone
 
 
 def test_ties_that_go_are_told_to_stay_until_then() -> None:

@@ -138,10 +138,20 @@ def _told(tied: NetTies) -> list[Message]:
         found.append(
             say("They hold the dead load alone and go when the mortar has cured, not before.")
         )
-    found.append(
-        say(
-            "Ties are tight before the centring is eased. A bare tie is lost in a fire; without it "
-            "the masonry alone must hold, or the tie is clad."
+    found.append(say("Ties are tight before the centring is eased."))
+    if tied.alone is None:
+        found.append(
+            say(
+                "A bare tie is lost in a fire; without it the masonry alone must hold, or the tie is "
+                "clad."
+            )
         )
-    )
+    else:
+        found.append(
+            say(
+                "A bare tie is lost in a fire. The masonry alone bears {alone:ratio} times its push "
+                "under dead and imposed load; where that is under 1 the tie must be clad.",
+                alone=tied.alone,
+            )
+        )
     return found

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -25,6 +26,7 @@ from timbrel.statics.combinations import Situation
 from timbrel.statics.corner_ties import CORNERS, along_sides, corners_of, held_by_sides
 from timbrel.statics.level_arch import LevelArch, bow, frame_arch
 from timbrel.statics.net_supports import side_of, wall_at
+from timbrel.statics.net_untied import untied_reserve
 from timbrel.statics.strip import Array
 from timbrel.statics.tied_plan import NetRing, NetTie, NetTies, PushRow
 from timbrel.statics.ties import (
@@ -47,7 +49,8 @@ def net_ties(job: Job, vault: Any, net: Net, rows: tuple[PushRow, ...]) -> NetTi
     ties = job.walls.ties
     if ties is None or not rows:
         return None
-    return _Tied(job, ties, vault, net, rows).answer()
+    answer = _Tied(job, ties, vault, net, rows).answer()
+    return replace(answer, alone=untied_reserve(job, vault, net, rows))
 
 
 class _Tied:
@@ -91,8 +94,6 @@ class _Tied:
         held = self._held(self._at_corners)
         return self._told(self._on_sides(held, sides), arches, "", spans)
 
-    # -- which rows ----------------------------------------------------------------------------
-
     def _ultimate(self) -> list[PushRow]:
         """The combinations whose force a tie is made for, least and greatest thrust."""
         return self._while_it_stays("STR", "accidental")
@@ -122,8 +123,6 @@ class _Tied:
     def _at_piers(self, row: PushRow) -> Array:
         forces = np.array([row.of(c).total[:2] for c in CORNERS])
         return held_by_sides(corners_of(self.vault), forces)
-
-    # -- round four walls ----------------------------------------------------------------------
 
     def _push(self, row: PushRow, side: str) -> float:
         force = row.of(side).force
@@ -156,8 +155,6 @@ class _Tied:
             for corner, inward in ((k, to_next[k]), ((k + 1) % 4, before[(k + 1) % 4])):
                 forces[corner] += push * length / 2 * out - arch.thrust * inward
         return held_by_sides(corners, forces)
-
-    # -- what they come to ---------------------------------------------------------------------
 
     def _on_sides(self, held: list[tuple[str, float, float]], sides: Array) -> tuple[NetTie, ...]:
         found = []

@@ -56,13 +56,14 @@ class NetRing:
 @dataclass(frozen=True)
 class NetTies:
     """All ties of a vault. layout: across or round. section: bar or flat as it is ordered. stay: until
-    when. warmer: warmth reckoned with, K. ties: straight ones. ring: of a dome. arches:
-    side of the wall and its level arch under the greatest push. lacking: key of what the job does not
+    when. warmer: warmth reckoned with, K. ties: straight ones. ring: of a dome. arches: side
+    of the wall and its level arch under the greatest push. lacking: key of what the job does not
     state and an arch needs, empty otherwise. helps: do walls and piers lean on the ties. across,
     apart: between the springings (m) and how far they move apart, along x and y. rise: of the crown
     over the springings, m. halves: length over which two rigid halves turn, and by how much it grows:
     the diagonal where a vault comes down on corners or bends both ways, a span of a cloister, twice
-    the way from ring to rim of a dome. drop: of the crown, m.
+    the way from ring to rim of a dome. drop: of the crown, m. alone: least multiple of its push that
+    a support bears when the ties are lost, None where that is not known.
     """
 
     layout: str
@@ -79,3 +80,4 @@ class NetTies:
     rise: float
     halves: tuple[float, float]
     drop: float
+    alone: float | None = None
