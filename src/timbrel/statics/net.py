@@ -141,9 +141,7 @@ class NetQuestion:
     def thrust_cost(self) -> Array:
         """(orbits,) outward thrust on the support, or on all, per newton in each shared force."""
         grid, struts = self.net.grid, self.net.struts
-        outward = np.zeros((grid.size, 2))
-        for support in grid.supports if self.support is None else (self.support,):
-            outward[support.nodes] = support.outward
+        outward = outward_of(grid, self.support)
         start, end = struts.ends(grid)
         direction = (end - start) / np.linalg.norm(end - start, axis=1)[:, None]
         push = np.einsum("ma,ma->m", direction[:, :2], outward[struts.j] - outward[struts.i])
@@ -177,6 +175,24 @@ class NetQuestion:
             state.more,
             state.rigid,
         )
+
+
+def outward_of(grid: NetGrid, support: Support | None = None) -> Array:
+    """(n, 2) level vectors whose product with a push at a node is its thrust on a support, or on all.
+
+    In a corner where two walls meet a push is a n1 + b n2 of their directions: a is the thrust on the
+    one, b on the other.
+    """
+    found = np.zeros((grid.size, 2))
+    walls: dict[int, list[tuple[Array, float]]] = {}
+    for one in grid.supports:
+        counts = 1.0 if support is None or one.name == support.name else 0.0
+        for node, way in zip(one.nodes.tolist(), one.outward, strict=True):
+            walls.setdefault(node, []).append((way, counts))
+    for node, met in walls.items():
+        ways, counted = np.array([way for way, _ in met]), np.array([c for _, c in met])
+        found[node] = np.linalg.lstsq(ways, counted, rcond=None)[0]
+    return found
 
 
 def crushing_of(net: Net, strength: float) -> Crushing:
@@ -219,5 +235,6 @@ def motion(grid: NetGrid, rows: NetRows, group: Index, dual: Array) -> tuple[Arr
 
 
 __all__ = [
-    "Net", "NetAnswer", "NetQuestion", "Solver", "crushing_of", "draw_net", "motion", "reactions",
+    "Net", "NetAnswer", "NetQuestion", "Solver", "crushing_of", "draw_net", "motion", "outward_of",
+    "reactions",
 ]  # fmt: skip

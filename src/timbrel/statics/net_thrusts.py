@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from timbrel.statics.net import Net, NetAnswer, NetQuestion
+from timbrel.statics.net import Net, NetAnswer, NetQuestion, outward_of
 from timbrel.statics.net_loads import NetLoad
 from timbrel.statics.net_solid import Array, Support
 from timbrel.statics.net_symmetry import level_turn, of_loads
@@ -51,9 +51,10 @@ def _asked(net: Net, dead: NetLoad, support: Support) -> SupportThrust | None:
     least, greatest = question.thrust(least=True), question.thrust(least=False)
     if least is None:
         return None
-    low, most = _outward(support, least), None
+    outward = outward_of(net.grid, support)[support.nodes]
+    low, most = _outward(support, outward, least), None
     if greatest is not None:
-        most = _outward(support, greatest)
+        most = _outward(support, outward, greatest)
     return SupportThrust(
         support.name,
         support.kind,
@@ -65,10 +66,10 @@ def _asked(net: Net, dead: NetLoad, support: Support) -> SupportThrust | None:
     )
 
 
-def _outward(support: Support, state: NetAnswer) -> tuple[float, Array]:
+def _outward(support: Support, outwards: Array, state: NetAnswer) -> tuple[float, Array]:
     """Thrust (a metre of a wall) and resultant on a support."""
     on = -state.reaction[support.nodes]
-    outward = float(np.einsum("ka,ka->", on[:, :2], support.outward))
+    outward = float(np.einsum("ka,ka->", on[:, :2], outwards))
     length = float(support.length.sum())
     return outward / length if length else outward, np.asarray(on.sum(axis=0))
 
