@@ -16,6 +16,7 @@ from timbrel.verdict import Verdict
 EXAMPLES = Path(__file__).parents[1] / "examples"
 
 
+# The flue of the wash house leaves its stages unjudged, so it stands apart.
 SURFACES = ("market-groin", "chapel-cloister", "study-sail", "well-dome", "ferry-house/kitchen")
 
 
@@ -38,7 +39,7 @@ def test_every_check_of_an_example_holds(name: str) -> None:
     assert made.verdict is Verdict.HOLDS
 
 
-@pytest.mark.parametrize("name", SURFACES)
+@pytest.mark.parametrize("name", [*SURFACES, "wash-house"])
 def test_a_vault_on_a_plan_holds_in_the_first_go(name: str) -> None:
     made = make_plan(load_job(EXAMPLES / name))
     assert isinstance(made, SurfacePlan)

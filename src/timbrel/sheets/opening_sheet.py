@@ -161,9 +161,10 @@ def plan_section(
             _ring_cut(board, plan, opening, profile, way * reach, way * placed.ring * flat)
         a, b = edges
         board.measure(a, b, away_mm=-18.0)
-        for edge in edges:
-            at = moved(edge, board.paper(1.0), 0.0)
-            board.level(at, float(edge[1]), say("edge"), raised_mm=-2.5)
+        # Both levels are told in the opening, clear of the shell.
+        for edge, side in zip(edges, (1, -1), strict=True):
+            at = moved(edge, side * board.paper(1.0), 0.0)
+            board.level(at, float(edge[1]), say("edge"), side=side, raised_mm=-2.5)
         return (board.finish(margin_mm=1.0),)
 
     return fitted(draw, (wide, 0.7), room_mm)[0]

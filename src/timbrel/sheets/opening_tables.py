@@ -33,7 +33,8 @@ def opening_blocks(plan: Plan, voice: Voice) -> list[Block]:
         return plan_blocks(plan, voice)
     found: list[Block] = []
     if site.openings or site.hooks:
-        found += _set_out(voice, (*site.openings, *site.hooks))
+        heading = say("Openings and hooks struck on the centring")
+        found += _set_out(voice, (*site.openings, *site.hooks), heading)
     for opening, proof in zip(plan.bond.openings, edges.openings, strict=True):
         found += _ring(plan, voice, opening)
         found += _forces(voice, proof)
@@ -61,14 +62,13 @@ def opening_blocks(plan: Plan, voice: Voice) -> list[Block]:
 def plan_blocks(plan: Plan, voice: Voice) -> list[Block]:
     """The same for a vault on a plan, whose net goes round its openings."""
     assert plan.edge_site is not None
-    found = _set_out(voice, plan.edge_site.openings)
+    found = _set_out(voice, plan.edge_site.openings, say("Openings, as they are taped"))
     kerbs = kerb_loads(plan.job, plan.vault)
     for opening in plan.bond.openings:
         found += _ring(plan, voice, opening)
         kerb = kerbs[opening.number]
         stands = say(
-            "Kerb, ring and cover press {load:line_load} on its edge, {whole:force} in all, on each "
-            "net of struts.",
+            "Kerb, ring and cover press {load:line_load} on its edge, {whole:force} in all.",
             load=kerb.permanent,
             whole=kerb.permanent * kerb.girth,
         )
@@ -126,7 +126,7 @@ def assumptions() -> tuple[Message, ...]:
     )
 
 
-def _set_out(voice: Voice, found: tuple[SetOutOpening, ...]) -> list[Block]:
+def _set_out(voice: Voice, found: tuple[SetOutOpening, ...], heading: Message) -> list[Block]:
     rows: list[tuple[Message | str, ...]] = []
     for one in found:
         for k, mark in enumerate(one.marks):
@@ -145,7 +145,7 @@ def _set_out(voice: Voice, found: tuple[SetOutOpening, ...]) -> list[Block]:
             both = ", ".join(bare_length(voice, d) for d in one.diagonals)
             rows.append((say("diagonals"), "", "", both, "", "", ""))
     return [
-        blocks.heading(voice, say("Openings and hooks struck on the centring")),
+        blocks.heading(voice, heading),
         blocks.table(
             voice,
             [say("What"), say("From"), say("Mark"), say("Along the wall"), say("Off the wall"),
