@@ -23,9 +23,11 @@ from timbrel.statics.mechanism_contour import Contour, contours_of
 from timbrel.statics.mechanism_webs import web_mechanism
 from timbrel.statics.mechanism_webs_check import LOWER, UPPER, WebMotion, check_webs
 from timbrel.statics.mechanism_weights import Weights
-from timbrel.statics.net_rungs import draw_rung
+from timbrel.statics.net_factors import governing, load_factors
+from timbrel.statics.net_rungs import Rungs, draw_rung
 from timbrel.statics.net_vaults import solid_of
 from timbrel.statics.plan_outlines import arrangements, parts_of
+from timbrel.words import silent
 
 Array = NDArray[np.float64]
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -56,6 +58,19 @@ def test_the_cloister_of_the_examples(cloister: tuple[Job, Any]) -> None:
     assert bound.mechanism is not None and bound.mechanism.kind == "webs"
     assert not bound.crushes
     assert 12.0716 < bound.mechanism.factor < 12.0716 * 1.02
+
+
+def test_the_bounds_of_the_examples_cloister_meet(cloister: tuple[Job, Any]) -> None:
+    """The proof goes on to the net at which its governing load has both bounds within 3 %."""
+    job, vault = cloister
+    rungs = Rungs(job, solid_of(vault))
+    found = load_factors(job, vault, rungs, 0, silent)
+    worst = governing(found)
+    assert worst is not None and worst.pattern == "patch" and worst.steps == 24
+    assert worst.gap is not None and 0 < worst.gap < 0.03
+    assert worst.difference is not None and worst.difference < 0.03
+    odd = vault_on(job, [[0, 0, 2.6], [3.2, 0, 2.6], [3.3, 3.3, 2.6], [0, 3.2, 2.6]])
+    assert Rungs(job, solid_of(odd)).steps[-1] == 20
 
 
 def test_the_work_by_hand(cloister: tuple[Job, Any]) -> None:
@@ -147,7 +162,9 @@ def test_the_check_finds_what_is_wrong(cloister: tuple[Job, Any]) -> None:
         replace(motion, shares=(*motion.shares[:2], 0.9)),  # the foot does
     ):
         report = check_webs(job, weights, wrong, "patch")
-        assert report.shuts > 1e-3 and report.price > 0.1 * abs(good.dead) and not report.sound(None)
+        assert (
+            report.shuts > 1e-3 and report.price > 0.1 * abs(good.dead) and not report.sound(None)
+        )
 
 
 def test_a_foot_that_moves_inward_is_never_asked_for(cloister: tuple[Job, Any]) -> None:

@@ -9,6 +9,7 @@ import numpy as np
 
 from timbrel.statics.net_grid import Edge, ring_grid, sheet_grid
 from timbrel.statics.net_solid import Array, NetGrid
+from timbrel.statics.net_symmetry import symmetries
 from timbrel.statics.net_vaults import DomeSolid, VaultSolid
 
 LADDER: dict[str, tuple[int, ...]] = {
@@ -20,8 +21,19 @@ LADDER: dict[str, tuple[int, ...]] = {
     "sail": (8, 12, 16, 20),
     "dome": (6, 8, 12, 16),
 }
+ALIKE: dict[str, tuple[int, ...]] = {"cloister": (24,)}
+"""Finer steps where the eight parts of a square vault are alike, and its program is an eighth."""
 MANY = 12  # steps of a dome from which its net has four rays to a step
 ALONG_BARREL = 2  # steps along the axis of a barrel, which is straight
+
+
+def steps_over(solid: VaultSolid) -> tuple[int, ...]:
+    """The finenesses at which a vault may be asked, coarse to fine."""
+    family = solid.vault.family
+    steps = LADDER[family]
+    if family not in ALIKE or len(symmetries(grid_of(solid, steps[0]))) < 8:
+        return steps
+    return steps + ALIKE[family]
 
 
 def grid_of(solid: VaultSolid, steps: int) -> NetGrid:

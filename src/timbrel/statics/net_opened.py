@@ -19,7 +19,7 @@ import numpy as np
 from timbrel.job.model import Job
 from timbrel.shape.opened import PlacedOpening
 from timbrel.shape.opened_plan import BARRELS, openings_of
-from timbrel.statics.net_fineness import LADDER, grid_of
+from timbrel.statics.net_fineness import LADDER, grid_of, steps_over
 from timbrel.statics.net_holes import clear_of_holes
 from timbrel.statics.net_loads import pieces
 from timbrel.statics.net_solid import Array, Index, NetGrid, NetHole, NetSolid, Support
@@ -68,7 +68,7 @@ def grids_over(job: Job, solid: VaultSolid) -> dict[int, NetGrid]:
     too coarse. Raises TimbrelError where none is left."""
     steps = LADDER[solid.vault.family]
     if not job.openings or solid.vault.family in BARRELS:
-        return {n: grid_of(solid, n) for n in steps}
+        return {n: grid_of(solid, n) for n in steps_over(solid)}
     openings = openings_of(job, solid.vault)
     made = {n: opened_grid(solid.vault, solid, grid_of(solid, n), openings) for n in steps}
     found = {n: grid for n, grid in made.items() if grid is not None}
