@@ -21,7 +21,7 @@ from timbrel.shape.vault import shape_vault
 from timbrel.statics.blocks_bound import block_bound
 from timbrel.statics.mechanism_bound import upper_bound
 from timbrel.statics.mechanism_dome import AXES, _work, dome_bound, masonry_of
-from timbrel.statics.mechanism_dome_check import check_dome
+from timbrel.statics.mechanism_dome_check import _moved, check_dome
 from timbrel.statics.mechanism_dome_field import DomeField, length_of, meridian_of, stretch_of
 from timbrel.statics.mechanism_fading import _cost, cheapest, principal
 from timbrel.statics.mechanism_figures import mechanism_figures
@@ -70,8 +70,31 @@ def test_a_dome_that_sinks_as_one_does_not_stretch(dome: tuple[Job, Any]) -> Non
         assert np.einsum("ncu,nu->nc", stretch.at(depth), own) == pytest.approx(0.0, abs=1e-12)
 
 
-def test_the_price_is_what_small_steps_in_space_tell(dome: tuple[Job, Any]) -> None:
-    """For any motion, however wild: so the formulas for stretch are right at every depth."""
+@pytest.mark.parametrize("depth", [-0.03, 0.0, 0.03])
+def test_stretch_is_what_small_steps_in_space_tell(dome: tuple[Job, Any], depth: float) -> None:
+    """For any motion, however wild, and to rounding: so every term of the formulas is right."""
+    field, step = field_of(dome[1]), 1e-6
+    motion = np.random.default_rng(5).normal(size=field.size) * field.free
+    s, turn = np.array([0.13, 0.5, 0.72]) * field.length, np.array([0.2, 1.1, 2.9])
+    stretch = stretch_of(field, meridian_of(dome[1], s), s, turn).at(depth)
+    told = np.einsum("ncu,nu->nc", stretch, motion[field.numbers(s, turn)])
+    runs, speeds = [], []
+    for ds, dt in ((step, 0.0), (0.0, step)):
+        ends = [_moved(dome[1], field, motion, s + k * ds, turn + k * dt) for k in (-1, 1)]
+        runs.append((ends[1].place(depth) - ends[0].place(depth)) / (2 * step))
+        speeds.append((ends[1].speed(depth) - ends[0].speed(depth)) / (2 * step))
+    long = [np.linalg.norm(run, axis=1) for run in runs]
+
+    def rate(a: int, b: int) -> Array:
+        found = np.einsum("nk,nk->n", speeds[a], runs[b])
+        return np.asarray(found / long[a] / long[b])
+
+    found = np.stack([rate(0, 0), rate(1, 1), rate(0, 1) + rate(1, 0)], axis=1)
+    assert told == pytest.approx(found, rel=1e-6, abs=1e-6)
+
+
+def test_the_price_of_the_check_is_that_of_the_program(dome: tuple[Job, Any]) -> None:
+    """But for the points over which they sum."""
     field = field_of(dome[1])
     motion = np.random.default_rng(5).normal(size=field.size) * field.free
     report = check_dome(dome[1], field, motion, STRENGTH, (0.0, 1.0))
