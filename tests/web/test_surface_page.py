@@ -6,9 +6,10 @@ import json
 from pathlib import Path
 
 import pytest
+from tests.opened_vaults import opened_vault
 
 from timbrel.job import load_job
-from timbrel.plan import SurfacePlan, follow_building, make_plan
+from timbrel.plan import SurfacePlan, follow_building, make_plan, plan_json
 from timbrel.sheets.drawings import drawings
 from timbrel.web.drawn import drawn_for
 from timbrel.web.facts import facts
@@ -44,6 +45,21 @@ def test_figures_and_drawings_of_the_page(plan: SurfacePlan) -> None:
     made = set(drawings(plan, voice))
     for check in plan.checks:
         assert drawn_for(check.name, on_a_plan=True) in made | {""}, check.name
+
+
+def test_an_opening_is_on_the_page_with_its_ring_and_its_figures() -> None:
+    made = make_plan(opened_vault("sail")[0])
+    voice = Voice()
+    told = {leaf.name: json.dumps(leaf.blocks) for leaf in leaves(made, voice)}
+    assert "Ring of Skylight" in told["openings"]
+    assert "box and props hold it" in told["openings"]
+    names = set(drawings(made, voice))
+    assert {"opening-ring-1", "opening-section-1"} <= names
+    for check in made.checks:
+        assert drawn_for(check.name, on_a_plan=True) in names | {""}, check.name
+    table = json.loads(json.dumps(scene(made, voice, "one"), allow_nan=False))
+    assert len(table["layers"]) == len(made.bond.layers) + 1
+    json.dumps(plan_json(made), allow_nan=False)
 
 
 def test_stages_and_batch_cards_are_on_the_page() -> None:

@@ -43,6 +43,7 @@ def leaves(plan: Plan, voice: Voice) -> tuple[Leaf, ...]:
     return (
         Leaf("summary", say("Summary"), summary(plan, voice, CARD_MM)),
         Leaf("setting-out", say("Setting-out in figures"), setting_tables(plan, voice)),
+        *_openings(plan, voice),
         Leaf("centring", say("Centring in figures"), centring_blocks(plan, voice)),
         _programme(plan, voice),
         *_stages(plan, voice),
@@ -52,6 +53,16 @@ def leaves(plan: Plan, voice: Voice) -> tuple[Leaf, ...]:
         load_path(plan, voice),
         Leaf("calculation", say("Calculation notes"), calculation_notes(plan, voice)),
     )
+
+
+def _openings(plan: AnyPlan, voice: Voice) -> tuple[Leaf, ...]:
+    """Openings, hooks and ends, where there are any."""
+    from timbrel.sheets.opening_tables import has_edges, opening_blocks
+
+    if not has_edges(plan):
+        return ()
+    title = say("Openings, hooks and ends in figures")
+    return (Leaf("openings", title, opening_blocks(plan, voice)),)
 
 
 def _programme(plan: AnyPlan, voice: Voice) -> Leaf:
@@ -95,6 +106,7 @@ def _surface_leaves(plan: SurfacePlan, voice: Voice) -> tuple[Leaf, ...]:
     found = [
         Leaf("summary", say("Summary"), book.summary_blocks(plan, voice)),
         Leaf("setting-out", say("Guides and rods in figures"), book.guide_blocks(plan, voice)),
+        *_openings(plan, voice),
         _programme(plan, voice),
         *_stages(plan, voice),
         Leaf("order", say("Order list and cut list"), order_blocks(plan, voice)),
