@@ -50,6 +50,15 @@ def test_a_groin_stands_on_its_corners_and_has_no_seat() -> None:
     assert plan_surface_seats(plan.job, plan.vault) == () == plan.site.seats
 
 
+@pytest.mark.parametrize("end", ["free", "closing wall"])
+def test_a_sail_has_no_seat_at_an_end_that_carries_nothing(end: str) -> None:
+    job = load_job(EXAMPLES / "study-sail").job
+    room = job.room.model_copy(update={"near_end": end, "far_end": end})
+    plan = make_plan(job.model_copy(update={"room": room}))
+    assert [seat.side for seat in plan.site.seats] == ["right", "left"]
+    assert [support.name for support in plan.statics.net.grid.supports] == ["right", "left"]
+
+
 def test_the_seat_of_a_sail_rises_with_the_sphere_that_it_is_cut_from() -> None:
     """Geometry of a sphere of radius R over a square of side s, its centre under the middle: on a
     wall, x from its middle, the intrados stands at zc + sqrt(R^2 - s^2/4 - x^2) and leans square to

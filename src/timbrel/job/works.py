@@ -197,7 +197,7 @@ class Seat(Table):
         None,
         ge=0.05,
         le=2,
-        description="How far a corner is built solid along both walls; two thicknesses if left out",
+        description="How far along both walls a corner is solid; left out: by shell and tile",
     )
     bay: Length = Field(0.50, ge=0.1, le=3, description="Length of wall cut at a time")
     turns: int = Field(3, ge=2, le=6, description="Turns in which the bays are cut, one in so many")

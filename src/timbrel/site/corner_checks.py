@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from timbrel.job.model import Job
-from timbrel.site.corner_seat import CornerSeat, CornerThrust, pier_side
+from timbrel.site.corner_seat import CornerSeat, CornerThrust
+from timbrel.site.corner_stated import pier_side
 from timbrel.site.seat_checks import CHASE_MOST
 from timbrel.statics.net_supports import wall_at
 from timbrel.verdict import Check, judge

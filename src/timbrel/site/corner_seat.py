@@ -23,11 +23,11 @@ from timbrel.site.corner_shape import (
     corner_shape,
     pocket_volume,
 )
-from timbrel.site.seat import BULKING, CORBEL_STEP, STEEP
+from timbrel.site.corner_stated import kind_of, reach_of, refuse_depth_at
+from timbrel.site.seat import BULKING, CORBEL_STEP
 from timbrel.site.seat_shape import chase_section
-from timbrel.statics.net_crushing import SEAT
-from timbrel.statics.net_supports import SupportPush, wall_at
-from timbrel.words import Message, TimbrelError, say
+from timbrel.statics.net_supports import SupportPush
+from timbrel.words import Message, say
 
 Floats = NDArray[np.float64]
 
@@ -112,9 +112,9 @@ def plan_corner_seats(
 def _corner(job: Job, vault: Any, k: int, pushes: tuple[SupportPush, ...]) -> CornerSeat:
     name, stated = CORNERS[k], job.seat
     shape = corner_shape(vault, k)
-    reach = _reach(job, vault.thickness)
+    reach = reach_of(job, vault.thickness)
     half = shape.half_width(reach)
-    kind = _kind(job, shape)
+    kind = kind_of(job, shape)
     depth = height = out = debris = 0.0
     angle = 0.0 if kind == "bed" else math.pi / 2 - shape.slope
     if kind == "corbel":
@@ -129,7 +129,7 @@ def _corner(job: Job, vault: Any, k: int, pushes: tuple[SupportPush, ...]) -> Co
             section = bed_section(shape.plumb, shape.level, stated.clearance)
         depth = float(section[:, 0].max())
         height = float(section[-1, 1] - section[0, 1])
-        _refuse_depth(job, name, depth)
+        refuse_depth_at(job, name, depth)
         debris = BULKING * pocket_volume(section, half + stated.clearance, shape.turns)
     thickness = shape.level if kind == "bed" else shape.thickness
     bearing = 2 * half * thickness
@@ -154,74 +154,6 @@ def _corner(job: Job, vault: Any, k: int, pushes: tuple[SupportPush, ...]) -> Co
         thrusts=thrusts,
         notes=_notes(kind, angle, reach, out),
     )
-
-
-def _kind(job: Job, shape: CornerShape) -> str:
-    stated = job.seat.kind
-    if stated == "ledger":
-        raise TimbrelError(
-            say(
-                "seat.kind is 'ledger' and the vault stands on its corners, where no ledger runs; "
-                "accepted: 'chase', 'corbel', or leave it out."
-            ),
-            key="seat.kind",
-        )
-    if shape.slope > STEEP:
-        if stated is not None:
-            raise TimbrelError(
-                say(
-                    "seat.kind is '{kind}' and the groin springs at {slope:angle}, too steeply for "
-                    "it; accepted: leave seat.kind out for a level bed in the pier, or a lower rise.",
-                    kind=stated,
-                    slope=shape.slope,
-                ),
-                key="seat.kind",
-            )
-        return "bed"
-    return stated or "chase"
-
-
-def _reach(job: Job, thickness: float) -> float:
-    """How far the corner is solid along both walls: at least as far as the proof takes it to be."""
-    least, stated = SEAT * thickness, job.seat.springer
-    if stated is None:
-        return least
-    if stated < least - 1e-9:
-        raise TimbrelError(
-            say(
-                "seat.springer is {given:length} and the proof takes a corner as solid within twice "
-                "the shell, {least:length}; accepted: at least that, or leave it out.",
-                given=stated,
-                least=least,
-            ),
-            key="seat.springer",
-        )
-    return stated
-
-
-def pier_side(job: Job, corner: str) -> tuple[float | None, str]:
-    """Side of the pier at a corner, or the thickness of its wall where no pier is stated (m), and
-    the key that would tell it."""
-    wall, side = wall_at(job, corner)
-    return wall.pier if wall.pier is not None else wall.thickness, f"walls.{side}.pier"
-
-
-def _refuse_depth(job: Job, corner: str, depth: float) -> None:
-    side, key = pier_side(job, corner)
-    if side is not None and depth >= side:
-        raise TimbrelError(
-            say(
-                "seat.depth: {given:length} along the curve cuts {depth:length} into the pier at "
-                "{corner}, which is {side:length} wide ({key}); give a pocket that leaves pier "
-                "behind it, or a corbel.",
-                given=job.seat.depth,
-                depth=depth,
-                corner=corner,
-                side=side,
-                key=key,
-            ),
-            key="seat.depth",
-        )
 
 
 def _thrust(push: SupportPush, shape: CornerShape, angle: float, area: float) -> CornerThrust:

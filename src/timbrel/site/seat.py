@@ -218,10 +218,21 @@ def _notes(kind: str, bay: float, turns: int, slope: float, out: float) -> tuple
                 out=out,
                 height=out * courses,
             ),
+            _before_the_wall(out),
         )
     return (
         say(
             "The ledger carries the whole thrust and weight of the vault through its fixings: an "
             "engineer sizes it and its bolts, and it is tied across or the wall takes the thrust."
         ),
+        _before_the_wall(out),
+    )
+
+
+def _before_the_wall(out: float) -> Message:
+    """Where the curve springs when its seat stands before the wall."""
+    return say(
+        "The curve springs from the front edge: the room's measures are taken there, and the face "
+        "of the wall stands {out:length} behind it.",
+        out=out,
     )
