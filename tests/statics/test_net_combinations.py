@@ -167,3 +167,15 @@ def test_wet_fill_weighs_its_volume(trial_job: Any) -> None:
     volume, _ = integrate.dblquad(depth, 0, 2, 0, 2, epsabs=1e-4)
     # The middle surface reaches a little past the planes of the walls, where the fill is deepest.
     assert 1.0 <= fill.total / (4 * volume * 6e3) < 1.07
+
+
+def test_least_and_greatest_thrust_stand_on_both_sides(trial_job: Any) -> None:
+    """All supports together, outward: no combination has a greatest thrust under its least."""
+    job, vault, rung = vaulted(trial_job, "groin", horizontal=0.0, points=[], wind_left=None)
+    states = net_states(job, vault, rung.net, rung.acts)
+    thrust: dict[str, dict[str, float]] = {}
+    for row in states.pushed:
+        total = sum(float(np.hypot(*p.total[:2])) for p in row.pushes)
+        thrust.setdefault(row.combination.key, {})[row.bound] = total
+    assert all(set(found) == {"least", "greatest"} for found in thrust.values())
+    assert all(found["greatest"] > 1.1 * found["least"] for found in thrust.values())
