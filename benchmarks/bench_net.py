@@ -18,8 +18,12 @@ from timbrel.shape.vault import shape_vault
 from timbrel.statics.certificate import certify
 from timbrel.statics.certificate_check import check_certificate
 from timbrel.statics.net import NetQuestion
+from timbrel.statics.net_carrying import carry_net
+from timbrel.statics.net_fineness import LADDER
 from timbrel.statics.net_proof import prove_net, quick_net
 from timbrel.statics.net_rungs import draw_rung
+from timbrel.statics.net_sensitivity import net_sensitivity
+from timbrel.statics.net_uncertainty import uncertain_net
 from timbrel.statics.net_vaults import solid_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -51,6 +55,7 @@ def rows() -> Iterator[tuple[str, float, str, str]]:
     start = process_time()
     prove_net(job, shape_vault(job, solve_room(job.room)))
     yield "groin out of square: whole proof", process_time() - start, "s", "bounded"
+    yield from _studies()
     yield from _envelope()
     yield from _big_groin()
 
@@ -75,6 +80,24 @@ def _default(
     certificate = certify(pattern, rung.net, answer, rung.acts.dead, load)
     assert check_certificate(certificate, rung.net.solid.offset).sound
     yield f"{demo}: default net, certificate", process_time() - start, "s", "under 5"
+
+
+def _studies() -> Iterator[tuple[str, float, str, str]]:
+    """What a tenth does, and samples, in one process; two share the samples' nets."""
+    for demo in DEMOS:
+        job = _job(demo)
+        vault = shape_vault(job, solve_room(job.room))
+        rung = draw_rung(job, solid_of(vault), LADDER[vault.family][0])
+        carried = carry_net(job, vault, rung.net, rung.acts)
+        start = process_time()
+        net_sensitivity(job, vault, carried, workers=1)
+        yield f"{demo}: what a tenth does", process_time() - start, "s", ""
+        start = process_time()
+        found = uncertain_net(job, vault, samples=2000, workers=1)
+        spent = process_time() - start
+        yield f"{demo}: 2,000 samples, over two", spent / 2, "s", "under 60"
+        assert found.fitted is not None
+        yield f"{demo}: reserve missed", 100 * found.fitted.reserve_error, "%", "under 5"
 
 
 def _envelope() -> Iterator[tuple[str, float, str, str]]:

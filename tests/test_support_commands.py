@@ -51,21 +51,6 @@ def test_samples_of_a_vault_on_a_plan_are_foretold_from_nets_and_say_so() -> Non
         assert words in done.stdout
 
 
-def test_samples_of_a_vault_that_falls_are_refused_in_one_sentence(tmp_path: Path) -> None:
-    text = (ROOT / "examples" / "market-groin" / "job.toml").read_text(encoding="utf-8")
-    job = tmp_path / "job.toml"
-    job.write_text(
-        text.replace("thickness = 30", "thickness = 5")
-        .replace("thickness = 20", "thickness = 3")
-        .replace("bed = 10", "bed = 1"),
-        encoding="utf-8",
-    )
-    done = run("uncertain", job, "--samples", 20)
-    assert done.returncode == 2
-    assert "Accepted" in done.stderr or "accepted" in done.stderr
-    assert len(done.stderr.strip().splitlines()) == 1
-
-
 def test_samples_go_into_the_pack(tmp_path: Path) -> None:
     done = run("plan", SMALL, "--out", tmp_path / "pack", "--samples", 20)
     assert "The pack lies in" in done.stdout, done.stderr

@@ -23,6 +23,7 @@ from timbrel.statics.walls import LoadCase
 from timbrel.words import say
 
 LEAST = 0.1  # of the stated value, under which none is drawn
+SPARE = 1.01  # times the least thickness found to stand, at which there is room to be followed
 LAYERS = "layers"  # the load that grows with the thickness
 
 
@@ -82,12 +83,14 @@ def work_sample(trial: SampleTrial, row: Array) -> NetSample | None:
     share = net.least_share(loads[-1], trial.near)
     if share is None:
         return None
-    pushes = _pushes(trial, net, drawn.thick, loads)
+    # What does not stand at its own thickness pushes as the least that does: it fails anyway.
+    thick = max(drawn.thick, SPARE * share)
+    pushes = _pushes(trial, net, thick, loads)
     if pushes is None:
         return None
     left = np.inf
     if trial.strength is not None:
-        left = net.strength_left(loads[-1], drawn.thick, trial.strength)
+        left = net.strength_left(loads[-1], thick, trial.strength)
     return NetSample(drawn.thick / share, left, pushes, _cracks(trial, pushes, drawn.dense))
 
 

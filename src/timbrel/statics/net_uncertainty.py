@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from timbrel.job.model import Job
 from timbrel.statics.net_foretold import Foretold, foretell
-from timbrel.statics.net_reserve import coarse_net, loaded
+from timbrel.statics.net_reserve import THICKEST, coarse_net, loaded
 from timbrel.statics.net_sample import NetSample, SampleTrial, sample_stands, work_sample
 from timbrel.statics.net_support_factor import bears_of, ties_hold
 from timbrel.statics.processes import in_processes
@@ -110,8 +110,9 @@ def _trial(job: Job, vault: Any) -> tuple[SampleTrial, Message | None]:
 def _falls() -> TimbrelError:
     return TimbrelError(
         say(
-            "No samples are drawn of this vault: too few of its coarse nets carry their loads; "
-            "accepted: a vault that stands as it is stated, by some margin."
+            "No samples are drawn of this vault: too few of its coarse nets carry their loads, even "
+            "{times} times as thick; accepted: a vault that is nearer to standing.",
+            times=f"{THICKEST:g}",
         ),
         key="uncertainty",
     )

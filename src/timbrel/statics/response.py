@@ -18,6 +18,7 @@ Degree = int
 """0: the mean alone; 1: plain; 2: with squares; 3: with squares and products."""
 
 SPARE = 1.3  # answers that a fit must have, times its terms
+ROUNDING = 1e-12
 FULL = 0.99  # leverage at which an answer can no longer be left out
 
 
@@ -47,12 +48,14 @@ def fit(inputs: Array, answers: Array) -> Response:
     weights = np.zeros((every.shape[1], answers.shape[1]))
     missed = np.full(answers.shape[1], np.inf)
     degree = np.zeros(answers.shape[1], np.int64)
+    # What is met to rounding by fewer terms is not met better by more.
+    enough = ROUNDING * np.abs(answers).max(axis=0)
     for tried in range(4):
         terms = _terms(inputs, tried)
         if tried and count < SPARE * terms.shape[1]:
             break
         left, found = _left_out(terms, answers)
-        better = left < missed * (1 - 1e-9)
+        better = (left < missed * (1 - 1e-9)) & (missed > enough)
         weights[:, better] = 0.0
         weights[: terms.shape[1], better] = found[:, better]
         missed, degree = np.where(better, left, missed), np.where(better, tried, degree)
