@@ -26,6 +26,7 @@ from timbrel.statics.blocks_mesh import Mirror, cut
 from timbrel.statics.blocks_program import BlockWork, least_mechanism, work_of
 from timbrel.statics.blocks_solid import BlockSolid
 from timbrel.statics.mechanism_weights import Weights
+from timbrel.statics.plan_outlines import arrangements
 from timbrel.statics.proof import prove
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -111,7 +112,10 @@ def test_the_pieces_weigh_what_the_shell_weighs(example: Any, name: str) -> None
     """Weight = volume by mean density; the shape's volume is computed by other quadrature."""
     job, vault = example(name)
     parts = pieces_of(job, BlockSolid(vault), "full", Mirror())
-    shell = parts.dead[: 3 * len(parts.dead) // 4].sum() / Weights(job, vault).unit
+    # The shell is weighed at three depths, before what stands on it and what is imposed.
+    unloaded = parts.dead[parts.live == 0]
+    own = unloaded if name == "well-dome" else unloaded[: 3 * len(unloaded) // 4]
+    shell = own.sum() / Weights(job, vault).unit
     overhang = 0.0
     if name == "chapel-cloister":
         # Plumb columns leave out what overhangs the walls: t^2 tan(a)/2 a metre of springing.
@@ -124,6 +128,25 @@ def test_the_pieces_weigh_what_the_shell_weighs(example: Any, name: str) -> None
     if name == "well-dome":
         plan = np.pi / 4 * (vault.base.span**2 - vault.oculus**2)
     assert live == pytest.approx(plan, rel=0.02)
+
+
+def test_the_imposed_load_of_a_sheet_is_that_of_its_outline(trial_job: Any) -> None:
+    """Sum and moments of every pattern, in a room out of square; halves and quarters of square ones."""
+    odd = np.array([[0, 0, 2.1], [4.1, 0.1, 2.1], [4.2, 4.5, 2.1], [-0.1, 4.3, 2.1]])
+    stated: Any = SimpleNamespace(corners=odd, measures=(), checks=())
+    job = trial_job(curve={"family": "cloister"}, loads={"imposed": 2.0})
+    vault = shape_vault(job, stated)
+    for key, _, outline in arrangements(vault):
+        parts = pieces_of(job, BlockSolid(vault), key, Mirror(), 24)
+        middle = outline.centroid
+        assert parts.live.sum() == pytest.approx(2e3 * outline.area, rel=1e-9)
+        first = parts.live @ parts.points[:, :2] / parts.live.sum()
+        assert first == pytest.approx([middle.x, middle.y], rel=1e-9)
+    square: Any = SimpleNamespace(corners=SQUARE, measures=(), checks=())
+    vault = shape_vault(job, square)
+    for mirror, share in ((Mirror(near=True), 0.5), (Mirror(near=True, left=True), 0.25)):
+        parts = pieces_of(job, BlockSolid(vault), "patch", mirror, 24)
+        assert parts.live.sum() == pytest.approx(2e3 * 4.2 * 6 / 16 * share, rel=1e-9)
 
 
 def test_halves_stand_for_the_whole(example: Any) -> None:

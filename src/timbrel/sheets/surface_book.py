@@ -163,7 +163,8 @@ def _drawn(plan: SurfacePlan, voice: Voice, pictures: dict[str, Picture]) -> Ite
         yield from sheets(title, f"bond-web-{layer.layer}-", hatch_note())
     yield from sheets(say("Loads from above"), "loads")
     yield from sheets(say("Openings"), "opening-")
-    yield from sheets(say("Strut net"), "net-", *net_lines(plan))
+    nets = [note for name, p in pictures.items() if name.startswith("net-") for note in p.notes]
+    yield from sheets(say("Strut net"), "net-", *net_lines(plan), *nets)
     yield from sheets(say("Thrust against eccentricity"), "foot-", foot_line())
     yield from sheets(say("Stages of building"), "stage-", *stage_lines(plan.stages, voice))
     yield from sheets(

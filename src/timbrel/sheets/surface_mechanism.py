@@ -74,7 +74,10 @@ def _speed(board: Board, place: Floats, sinks: float) -> None:
 
 
 def _notes(mechanism: MechanismFigures) -> tuple[Message, ...]:
-    bounds = say("It bounds the load factor at {factor:ratio}.", factor=mechanism.factor)
+    bounds = say(
+        "The mechanism from above bounds the load factor at {factor:ratio}.",
+        factor=mechanism.factor,
+    )
     if mechanism.kind == "rigid blocks":
         return (
             bounds,

@@ -1,6 +1,7 @@
 """Weights on rigid blocks: small pieces of the shell and of what stands on it, each at its place.
 
-The shell is weighed through its depth, what stands on it at its top, the imposed load at its middle.
+The shell is weighed through its depth, what stands on it at its top, the imposed load at its middle:
+on sheets all that its outline holds.
 Sheets are cut into even shares of the plan; domes, barrels and flights along their own parameters.
 """
 
@@ -15,6 +16,7 @@ from timbrel.statics.blocks_mesh import Mirror, place
 from timbrel.statics.blocks_solid import STEEP, Array, BlockSolid, Index
 from timbrel.statics.imposed import imposed_load
 from timbrel.statics.mechanism_weights import Weights
+from timbrel.statics.plan_outlines import outline_at, parts_of
 from timbrel.statics.rim import rim_spots, rim_weight
 
 FINE = 96  # pieces each way (a multiple of eight: edges of patterns fall between pieces)
@@ -90,27 +92,42 @@ def _of_sheet(
     s, t = (g.ravel() for g in np.meshgrid(step, step))
     plan = place(solid, s, t)
     area = _plan_area(solid, s, t) / fine**2
-    under = stands(pattern, plan, *bounds_of(solid), middle_of(solid))
-    live = imposed * area * under
     keep = np.ones(len(s), bool)
     if mirror.left:
         keep &= s < 0.5
     if mirror.near:
         keep &= t < 0.5
-    plan, area, live = plan[keep], area[keep], live[keep]
+    plan, area = plan[keep], area[keep]
     low, high = solid.levels(plan, solid.low), solid.levels(plan, solid.high)
     inner, outer = _whole(solid, plan, low, high)
     shell = weights.unit * (outer - inner) * area
     above = weights.above(outer) * area
     depth = [np.column_stack([plan, low + d * (high - low)]) for d in DEPTHS]
-    points = np.concatenate([*depth, np.column_stack([plan, (low + high) / 2])])
     third = shell / len(DEPTHS)
-    none = np.zeros(len(plan))
+    under, live = _pressed(solid, imposed, pattern, mirror, 2 * fine // 3)
+    points = np.concatenate([*depth, np.column_stack([plan, (low + high) / 2]), under])
+    dead = np.nan_to_num(np.concatenate([third, third, third, above]))
     return Pieces(
         points,
-        np.nan_to_num(np.concatenate([third, third, third, above])),
-        np.concatenate([none, none, none, live]),
+        np.concatenate([dead, np.zeros(len(live))]),
+        np.concatenate([np.zeros(len(dead)), live]),
     )
+
+
+def _pressed(
+    solid: BlockSolid, imposed: float, pattern: str, mirror: Mirror, fine: int
+) -> tuple[Array, Array]:
+    """Points (p, 3) at the middle of the masonry and the imposed load (p,) there: all that the outline
+    of the pattern holds, cut at the mirrors."""
+    from shapely import box
+
+    outline = outline_at(solid.vault, pattern)
+    x0, y0, x1, y1 = outline.bounds
+    x, y = solid.centre
+    kept = box(x0, y0, min(x, x1) if mirror.left else x1, min(y, y1) if mirror.near else y1)
+    plan, area = parts_of(outline & kept, fine)
+    level = (solid.levels(plan, solid.low) + solid.levels(plan, solid.high)) / 2
+    return np.column_stack([plan, level]), imposed * area
 
 
 def _whole(solid: BlockSolid, plan: Array, low: Array, high: Array) -> tuple[Array, Array]:
