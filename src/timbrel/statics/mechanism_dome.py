@@ -77,7 +77,7 @@ def dome_bound(
     field = DomeField(*cells, length_of(vault), float(vault.rings(np.zeros(1)).lean[0]))
     dead, live = _work(job, vault, field, pattern, imposed)
     masonry = masonry_of(vault, field, strength)
-    motion = cheapest(masonry, dead, live, np.flatnonzero(field.free))
+    motion = cheapest(masonry, dead, live)
     report = check_dome(
         vault, field, motion, strength, (float(dead @ motion), float(live @ motion))
     )

@@ -17,6 +17,7 @@ steps within a plane, barriers that fade); both from memory.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -83,7 +84,8 @@ class Masonry:
         return float((volume * cost).sum() + (area * opening).sum())
 
     def slopes(self, motion: Array, barrier: float) -> tuple[Array, Array]:
-        """First (unknowns,) and second (unknowns, unknowns) derivatives of the smoothed price."""
+        """First (unknowns,) and second (reach + 1, unknowns) derivatives of the smoothed price; row d
+        of the second tells those of unknowns d apart, by the lesser (the lower band)."""
         fibres, seams = self.fibres, self.seams
         first, second, cos, sin = principal(self.stretch(motion))
         _, slope_1, bend_1 = _cost(first, barrier, self.strength)
@@ -132,10 +134,18 @@ class Masonry:
         found = np.bincount(number.ravel(), value.ravel(), minlength=self.unknowns)
         return np.asarray(found, float)
 
+    @cached_property
+    def reach(self) -> int:
+        """How far apart unknowns of one element are numbered."""
+        return int(np.ptp(self.fibres.number, axis=1).max())
+
     def _spread(self, number: Index, value: Array) -> Array:
-        place = number[:, :, None] * self.unknowns + number[:, None, :]
-        found = np.bincount(place.ravel(), value.ravel(), minlength=self.unknowns**2)
-        return np.asarray(found.reshape(self.unknowns, self.unknowns), float)
+        apart = number[:, :, None] - number[:, None, :]
+        lower = apart >= 0
+        place = apart * self.unknowns + number[:, None, :]
+        size = (self.reach + 1) * self.unknowns
+        found = np.bincount(place[lower], value[lower], minlength=size)
+        return np.asarray(found.reshape(self.reach + 1, self.unknowns), float)
 
 
 def principal(stretch: Array) -> tuple[Array, Array, Array, Array]:
@@ -166,28 +176,29 @@ def _cost(rate: Array, barrier: float, strength: float) -> tuple[Array, Array, A
     return value, -strength * pressed, bend
 
 
-def cheapest(masonry: Masonry, dead: Array, live: Array, free: Index) -> Array:
+def cheapest(masonry: Masonry, dead: Array, live: Array) -> Array:
     """The motion (unknowns,) whose crushing, less the work of the dead load, costs least while the
     live load does the work of one newton metre.
 
-    dead, live: (unknowns,) work by unit motions. free: numbers of the unknowns that may move.
+    dead, live: (unknowns,) work by unit motions. An unknown that moves nothing stays still.
     """
     import scipy.linalg
 
-    motion, own = np.zeros(masonry.unknowns), live[free]
-    motion[free] = own / (own @ own)
+    motion = live / (live @ live)
     first, second, *_ = principal(masonry.stretch(motion))
     barrier = masonry.strength * float(np.abs(np.concatenate([first, second])).mean())
     while True:
         for _ in range(STEPS):
             slope, curve = masonry.slopes(motion, barrier)
-            slope, curve = (slope - dead)[free], curve[np.ix_(free, free)]
-            curve[np.diag_indices(len(free))] += 1e-12 * float(np.diag(curve).max())
-            factor = scipy.linalg.cho_factor(curve, overwrite_a=True, check_finite=False)
-            down, level = (scipy.linalg.cho_solve(factor, a) for a in (slope, own))
-            step = np.zeros_like(motion)
-            step[free] = level * ((own @ down) / (own @ level)) - down
-            gain = -float(slope @ step[free])
+            slope = slope - dead
+            curve[0] += 1e-12 * float(curve[0].max())
+            factor = scipy.linalg.cholesky_banded(curve, lower=True, check_finite=False)
+            down, level = (
+                scipy.linalg.cho_solve_banded((factor, True), a, check_finite=False)
+                for a in (slope, live)
+            )
+            step = level * ((live @ down) / (live @ level)) - down
+            gain = -float(slope @ step)
             motion = _along(masonry, motion, step, gain, dead, barrier)
             if gain < CLOSE * masonry.volume * barrier:
                 break
