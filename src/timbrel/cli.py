@@ -245,7 +245,7 @@ def check(
     desk: Desk = context.obj
     loaded = desk.read(job)
     with desk.progress() as told:
-        made = _planned(loaded, told, 1.0)
+        made = _planned(loaded, told, 1.0, studied=False)
     if as_json:
         typer.echo(_verdicts_json(desk, made))
     else:
@@ -268,14 +268,16 @@ def _beside(loaded: Loaded) -> Path:
     return loaded.path.parent / "pack" if loaded.path is not None else Path("pack")
 
 
-def _planned(loaded: Loaded, told: Progress, until: float) -> Plan:
-    """The plan with every stage of its building, told as the first share of the work."""
-    from timbrel.plan import follow_all, make_plan, part
+def _planned(loaded: Loaded, told: Progress, until: float, *, studied: bool = True) -> Plan:
+    """The plan with every stage of its building, told as the first share of the work. studied: with
+    what would help too, which bears on no verdict."""
+    from timbrel.plan import follow_all, follow_verdicts, make_plan, part
     from timbrel.statics.processes import Aside, spare_processors
 
     made = make_plan(loaded, part(told, 0.0, until / 2))
     with Aside(spare_processors()) as aside:
-        return follow_all(made, part(told, until / 2, until), aside)
+        follow = follow_all if studied else follow_verdicts
+        return follow(made, part(told, until / 2, until), aside)
 
 
 def _part(told: Progress, start: float) -> Progress:
