@@ -63,8 +63,12 @@ def test_a_resultant_outside_the_pier_is_a_fall() -> None:
     assert descend_pier(PierShape(1.0, 1.0, 0.0), loads).fallen
 
 
-def _carried(name: str, **walls: object) -> tuple[SurfacePlan, NetCarrying]:
+def _carried(
+    name: str, ties: dict[str, object] | None = None, **walls: object
+) -> tuple[SurfacePlan, NetCarrying]:
     stated = tomlkit.parse((EXAMPLES / name / "job.toml").read_text())
+    if ties is not None:
+        stated["walls"]["ties"] = ties
     for side in ("left", "right"):
         for key, value in walls.items():
             stated["walls"][side][key] = value
@@ -194,3 +198,20 @@ def test_openings_and_buttresses_of_a_wall_count_without_factors_too() -> None:
     doors = [{"start": 1000, "width": width, "sill": 0, "head": 2100} for width in (400, 800, 1200)]
     falling = [even, *(least(openings=[door]) for door in doors)]
     assert all(more > less for more, less in itertools.pairwise(falling))
+
+
+def test_ties_from_pier_to_pier_leave_thin_piers_standing() -> None:
+    """The piers that fall bare stand between ties; the notes give every figure again."""
+    ties = {"diameter": 24, "anchor": {"side": 200, "thickness": 25}}
+    _, carried = _carried("market-groin", ties, **STRONG, pier=600, thickness=600)
+    assert carried.ties is not None and carried.ties.helps
+    failing = {c.name for c in carried.checks if c.verdict is Verdict.FAILS}
+    assert not {name for name in failing if "pier" in name}
+    # Alone, as after a fire, they fall.
+    assert carried.ties.alone is not None and carried.ties.alone < 1
+    assert all(pier.tied[1] > 0 for pier in carried.piers)
+    for note in carried.notes:
+        values = {v.symbol: v.value for v in note.values}
+        assert worked(note.formula, values) == pytest.approx(note.result)
+    for name in ("AB", "BC", "CD", "DA"):
+        assert f"supports.tie.{name}.section" in {c.name for c in carried.checks}

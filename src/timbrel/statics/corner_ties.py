@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from timbrel.statics.net_supports import SupportPush
 
 CORNERS = "ABCD"
-ROUNDING = 1e-9
+BALANCE = 1e-3  # of the push: what a net in balance leaves over at a corner is no push
 
 
 @dataclass(frozen=True)
@@ -72,8 +72,7 @@ def rest_of_piers(vault: Any, ties: Ties | None, pushes: Iterable[SupportPush]) 
         force, over = on[name].total, on[name].over
         height = ties.over_springing if ties is not None else 0.0
         left = force[:2] + pull
-        # What cancels but for rounding is nothing.
-        left = np.where(np.abs(left) < ROUNDING * np.abs(force[:2]).max(), 0.0, left)
+        left = np.where(np.abs(left) < BALANCE * np.abs(force[:2]).max(), 0.0, left)
         found[name] = Rest(
             np.array([*left, force[2]]),
             np.asarray(force[:2] * over + pull * height),

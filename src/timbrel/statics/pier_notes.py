@@ -5,11 +5,10 @@ from __future__ import annotations
 import math
 
 from timbrel.job.model import Job, Wall
-from timbrel.statics.floor import GRAVITY
 from timbrel.statics.notes import Notebook
+from timbrel.statics.pier_base_notes import base_notes
 from timbrel.statics.pier_carrying import CarriedPier
 from timbrel.statics.pier_work import PierBed, PierPush
-from timbrel.statics.piers import pier_loads
 from timbrel.statics.slenderness import effective_height
 from timbrel.statics.support_verdicts import Governed
 from timbrel.statics.wall_en1996 import K_TABLE, SHEAR_GAIN, SHEAR_MOST, Strength
@@ -23,7 +22,7 @@ def pier_notes(
 ) -> None:
     """Every step of one pier, each under the combination that governs it."""
     here = _Noted(book, job, wall, pier, pushes)
-    here.base()
+    base_notes(book, wall, pier, pushes)
     here.slender()
     if pier.strength is not None:
         here.strong(pier.strength)
@@ -45,60 +44,6 @@ class _Noted:
         self.book, self.job, self.wall, self.pier = book, job, wall, pier
         self.pushes = pushes
         self.corner = pier.corner
-
-    def base(self) -> None:
-        """Load and resultant at the base under what governs overturning, and its reserve."""
-        over = self.pier.overturning
-        push = next(p for p in self.pushes if (p.key, p.bound) == (over.combination, over.bound))
-        loads = pier_loads(self.wall, self.corner, push.force, push.couple, push.dead)
-        if not self.pier.leaning:
-            normal = self.book.write(
-                say(
-                    "Load at the base of pier {corner} under {key}", corner=self.corner,
-                    key=push.key,
-                ),
-                "N",
-                "g * w * s**2 * h + V",
-                {
-                    "g": (push.dead, ""),
-                    "w": (self.wall.density * GRAVITY / KN, "kN/m3"),
-                    "s": (self.pier.side, "m"),
-                    "h": (self.pier.height, "m"),
-                    "V": (loads.down / KN, "kN over the springing"),
-                },
-                "kN",
-                "EN 1990 6.4.3",
-            )  # fmt: skip
-            for k, axis in enumerate("xy"):
-                self.book.write(
-                    say(
-                        "Distance of the resultant from the middle of the base, along {axis}",
-                        axis=axis,
-                    ),
-                    "e",
-                    "(H * h + M) / N",
-                    {
-                        "H": (float(push.force[k]) / KN, "kN"),
-                        "h": (self.pier.height, "m"),
-                        "M": (float(loads.couple[k] + loads.held[k]) / KN, "kN m at the head"),
-                        "N": (normal, "kN"),
-                    },
-                    "m",
-                    "equilibrium; nothing cracked",
-                )
-        if math.isfinite(over.value):
-            self.book.write(
-                say("Push that the cracked pier {corner} bears, bed by bed", corner=self.corner),
-                "H_u",
-                "n * sqrt(H_x**2 + H_y**2)",
-                {
-                    "n": (over.value, "multiple found by marching"),
-                    "H_x": (float(push.force[0]) / KN, "kN"),
-                    "H_y": (float(push.force[1]) / KN, "kN"),
-                },
-                "kN",
-                "cracked pier, derived (docs/load-path.md)",
-            )
 
     def slender(self) -> None:
         held = self.wall.masonry.head == "held"
