@@ -20,11 +20,13 @@ from scipy import sparse
 from timbrel.job.model import Job
 from timbrel.shape.room import solve_room
 from timbrel.shape.vault import shape_vault
-from timbrel.statics.net import Net, NetQuestion, crushing_of, draw_net
+from timbrel.statics.net import Net, NetQuestion, draw_net
 from timbrel.statics.net_fineness import grid_of
 from timbrel.statics.net_grid import sheet_grid
 from timbrel.statics.net_loads import NetLoad, lump, own_weight, pieces
+from timbrel.statics.net_lumping import area_load
 from timbrel.statics.net_vaults import solid_of
+from timbrel.statics.plan_outlines import outline_of
 from timbrel.words import say
 
 Array = NDArray[np.float64]
@@ -133,6 +135,9 @@ def test_the_same_groin_in_cvxpy(evidence) -> None:
 
 
 def test_elliptic_paraboloid_between_least_and_greatest(evidence) -> None:
+    """In a shell of 11 mm there is little room about the membrane: what the net finds least and
+    greatest lies within half of it on either side (in thick ones straight struts from wall to wall
+    press without bound)."""
     a, f, w = 4.0, 0.5, 2e3
     stated = job(
         family="sail",
@@ -142,21 +147,22 @@ def test_elliptic_paraboloid_between_least_and_greatest(evidence) -> None:
         cross_rise=500,
         line="axis",
     )
-    solid = solid_of(shape_vault(stated, solve_room(stated.room))).thinned(0.5)
+    vault = shape_vault(stated, solve_room(stated.room))
+    solid = solid_of(vault).thinned(0.12)
     net = draw_net(solid, grid_of(solid, 12))
-    parts = pieces(solid, net.grid)
-    load = lump(net.grid, parts, "w", TITLE, w * parts.level, (1.0,))
-    # Struts run straight from wall to wall over the flat corners: only a strength bounds the
-    # greatest thrust.
-    assert NetQuestion(net, load).thrust(least=False) is None
-    question = NetQuestion(net, load, crushing=crushing_of(net, 5e6))
+    load = area_load(net.grid, "w", TITLE, outline_of(vault), w, 1)
+    assert load.weight.sum() == pytest.approx(w * a * a, rel=1e-6)
     thrusts = []
     for least in (True, False):
-        state = question.thrust(least=least)
+        state = NetQuestion(net, load).thrust(least=least)
         assert state is not None
-        wall = net.grid.supports[0]
-        on = -state.reaction[wall.nodes, :2]
-        thrusts.append(float(np.einsum("ka,ka->", on, wall.outward)) / a)
+        on = [
+            -np.einsum("ka,ka->", state.reaction[wall.nodes, :2], wall.outward)
+            for wall in net.grid.supports
+        ]
+        assert on == pytest.approx([on[0]] * 4, rel=1e-4)
+        thrusts.append(float(np.mean(on)) / a)
     membrane = w * a * a / (16 * f)
-    evidence("elliptic paraboloid, mean thrust (N/m)", membrane, float(np.mean(thrusts)), "Pucher")
-    assert thrusts[0] <= membrane <= thrusts[1]
+    evidence("elliptic paraboloid, middle of least and greatest thrust (N/m)", membrane,
+             float(np.mean(thrusts)), "Pucher")  # fmt: skip
+    assert 0.5 * membrane < thrusts[0] < membrane < thrusts[1] < 1.5 * membrane
