@@ -187,6 +187,8 @@ def test_corners_are_cut_one_by_one_and_across(plan: SurfacePlan) -> None:
     assert sorted(TURNS) == ["A", "B", "C", "D"]
     assert {TURNS[0], TURNS[1]} in ({"A", "C"}, {"B", "D"})
     assert [seat.turn for seat in plan.site.corners] == [1, 3, 2, 4]
+    (step,) = (step for step in plan.site.order if step.key == "springings")
+    assert ", ".join(TURNS) in str(step.what) and step.hold
 
 
 def test_a_corner_out_of_square_counts_the_narrower_side() -> None:

@@ -41,11 +41,11 @@ def order_of_work(
     backing: what backs the haunches, laid before it.
     """
     above = _above(job, last_lift, backing)
-    rows = [*_before(centring), *_first_layer(job, batches, centring), *above]
+    rows = [*_before(job, centring), *_first_layer(job, batches, centring), *above]
     return tuple(Step(n, *row) for n, row in enumerate(rows, 1))
 
 
-def _before(centring: Centring | None) -> list[Row]:
+def _before(job: Job, centring: Centring | None) -> list[Row]:
     survey = say("Tape sides, diagonals and levels against the setting-out sheet.")
     props = say(
         "Prop or tie the walls that take thrust until the vault is loaded as planned; keep people "
@@ -55,6 +55,11 @@ def _before(centring: Centring | None) -> list[Row]:
         "Cut the springings into sound wall, square to the curve; never set a tile on plaster. "
         "Clean and wet them."
     )
+    if job.curve.family == "groin":
+        springings = say(
+            "Cut the seats of the corners one at a time, A, C, B, D, each corner propped first; "
+            "build its springer solid and let it harden before the next is opened."
+        )
     if centring is None:
         ribs = say(
             "Draw the lines on the walls, stand the guides on folding wedges, stretch strings "
