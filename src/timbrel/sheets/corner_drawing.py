@@ -34,7 +34,7 @@ def corner_pictures(plan: SurfacePlan, voice: Voice, room_mm: tuple[float, float
     if not groups:
         return []
     seats = [group[0] for group in groups]
-    size = max(max(1.6 * s.reach, s.width) for s in seats)
+    size = max(max(1.6 * s.reach, s.width, _corbelled(s) + 2 * s.thickness) for s in seats)
 
     def draw(scale: int) -> tuple[Picture, ...]:
         return tuple(
@@ -44,6 +44,11 @@ def corner_pictures(plan: SurfacePlan, voice: Voice, room_mm: tuple[float, float
         )
 
     return list(fitted(draw, (size, size), room_mm))
+
+
+def _corbelled(seat: CornerSeat) -> float:
+    """Height of the courses that carry a corbel, m."""
+    return seat.stands_out / CORBEL_STEP if seat.kind == "corbel" else 0.0
 
 
 def alike(seats: tuple[CornerSeat, ...]) -> list[list[CornerSeat]]:
@@ -91,7 +96,11 @@ def _plan(group: list[CornerSeat], voice: Voice, scale: int) -> Picture:
     front = [way * seat.reach for way in ways]
     low, high = _seat_face(seat)
     half = seat.width / 2
-    springer = np.array([front[0], front[1], [half, -low], [-half, -low]])
+    if seat.kind == "corbel":  # the courses under the seat, between both walls
+        ends = [way * (-high / way[1]) for way in ways]
+        springer = np.array([np.zeros(2), *ends[::-1]])
+    else:
+        springer = np.array([front[0], front[1], [half, -low], [-half, -low]])
     board.hatch([springer], "CUT HATCH", gap_mm=1.6)
     board.line(springer, "TILE CUT", closed=True)
     board.lines([(np.zeros(2), end) for end in front], "CHORD")
@@ -157,9 +166,11 @@ def _section(plan: SurfacePlan, group: list[CornerSeat], voice: Voice, scale: in
     low = float(min(seat.section[:, 1].min(), 0.0)) - 0.9 * t
     high = float(seat.section[:, 1].max()) + 0.8 * t
     if seat.kind == "corbel":
-        low = min(low, float(seat.section[0, 1]) - seat.stands_out / CORBEL_STEP - 0.3 * t)
+        low = min(low, float(seat.section[0, 1]) - _corbelled(seat) - 0.3 * t)
     deep = 2.0 * max(seat.depth, 1.2 * t)
-    outline = np.array([[0.0, low], *seat.section, [0.0, high]])
+    outline = np.array([[0.0, low], *_courses(seat), *seat.section, [0.0, high]])
+    if seat.kind == "corbel":  # its back is inside the masonry, no edge
+        outline = np.array([[0.0, low], *_courses(seat), *seat.section[:3], [0.0, high]])
     board.hatch([np.concatenate([outline, [[deep, high], [deep, low]]])], "WALL HATCH", gap_mm=2.2)
     board.line(outline, "WALL")
     board.text((deep, high + board.paper(3.0)), say("pier"), anchor="right", bold=True)
@@ -168,6 +179,20 @@ def _section(plan: SurfacePlan, group: list[CornerSeat], voice: Voice, scale: in
     _arrows(board, seat, (foot, along, square))
     _dimensions(board, seat, high)
     return board.finish(margin_mm=1.0)
+
+
+def _courses(seat: CornerSeat) -> list[list[float]]:
+    """The steps of the courses under a corbel, from the pier up to its front edge; none otherwise."""
+    if seat.kind != "corbel":
+        return []
+    steps, out = round(1 / CORBEL_STEP), seat.stands_out
+    bottom = float(seat.section[0, 1]) - _corbelled(seat)
+    rise = _corbelled(seat) / steps
+    points = []
+    for k in range(steps):
+        level = bottom + k * rise
+        points += [[-out * (k + 1) / steps, level], [-out * (k + 1) / steps, level + rise]]
+    return [[0.0, bottom], *points]
 
 
 def _foot(seat: CornerSeat) -> tuple[Floats, Floats, Floats]:
@@ -190,7 +215,8 @@ def _shell(
     run = SHOWN * seat.thickness + front_at(seat) / max(math.cos(seat.slope), 0.2)
     start = foot - along * run
     front = -front_at(seat)
-    if math.cos(seat.slope) > 1e-6:
+    solid = math.cos(seat.slope) > 1e-6 and foot[0] > front
+    if solid:
         reach = (foot[0] - front) / along[0]
         ring = np.array([foot, foot - along * reach,
                          foot - along * reach + square * seat.thickness,
