@@ -34,7 +34,9 @@ def corner_pictures(plan: SurfacePlan, voice: Voice, room_mm: tuple[float, float
     if not groups:
         return []
     seats = [group[0] for group in groups]
-    size = max(max(1.6 * s.reach, s.width, _corbelled(s) + 2 * s.thickness) for s in seats)
+    size = max(
+        max(1.6 * s.reach, s.width, _corbelled(s) + 2 * s.thickness, s.height) for s in seats
+    )
 
     def draw(scale: int) -> tuple[Picture, ...]:
         return tuple(
@@ -213,11 +215,13 @@ def _shell(
     foot, along, square = at
     stretched = seat.thickness / plan.vault.thickness
     run = SHOWN * seat.thickness + front_at(seat) / max(math.cos(seat.slope), 0.2)
+    if seat.kind == "bed":  # a steep curve is drawn as far as the pocket is high
+        run = float(seat.section[-1, 1])
     start = foot - along * run
     front = -front_at(seat)
     solid = math.cos(seat.slope) > 1e-6 and foot[0] > front
     if solid:
-        reach = (foot[0] - front) / along[0]
+        reach = min((foot[0] - front) / along[0], 0.6 * run)
         ring = np.array([foot, foot - along * reach,
                          foot - along * reach + square * seat.thickness,
                          foot + square * seat.thickness])  # fmt: skip
