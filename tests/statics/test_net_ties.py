@@ -43,7 +43,8 @@ OUT = {"A": (-1, -1), "B": (1, -1), "C": (1, 1), "D": (-1, 1)}
 
 def job(name: str, left: dict[str, Any] | None = None, **ties: Any) -> Job:
     stated = tomlkit.parse((EXAMPLES / name / "job.toml").read_text())
-    stated["walls"]["ties"] = ties
+    if ties:
+        stated["walls"]["ties"] = ties
     for side in ("left", "right"):
         stated["walls"][side].update(left or {})
     return read_job(tomlkit.dumps(stated)).job
@@ -301,3 +302,12 @@ def test_a_wall_alone_by_the_march_of_its_own() -> None:
     one = np.ones(1)
     push = Push(4e3 * one, 0 * one, 20e3 * one, 0.05 * one, 0 * one, one)
     assert found.alone == pytest.approx(overturning_factor(profile, push, 0), rel=0.01)
+
+
+def test_without_a_state_of_the_vault_ties_are_not_judged() -> None:
+    stated = job("market-groin", **BAR)
+    for rows in ((), (piers(9e3, "EQU.inf.dead", "EQU"),)):
+        assert net_ties(stated, *place(), rows) is None
+    (check,) = net_tie_checks(stated, None)
+    assert check.verdict is Verdict.NOT_JUDGED
+    assert net_tie_checks(job("market-groin"), None) == ()

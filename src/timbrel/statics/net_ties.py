@@ -28,7 +28,7 @@ from timbrel.statics.level_arch import LevelArch, bow, frame_arch
 from timbrel.statics.net_supports import side_of, wall_at
 from timbrel.statics.net_untied import untied_reserve
 from timbrel.statics.strip import Array
-from timbrel.statics.tied_plan import NetRing, NetTie, NetTies, PushRow
+from timbrel.statics.tied_plan import NetRing, NetTie, NetTies, PushRow, weaker_strength
 from timbrel.statics.ties import (
     STEEL_DENSITY,
     crown_drop,
@@ -37,7 +37,6 @@ from timbrel.statics.ties import (
     section_of,
     tie_under,
 )
-from timbrel.statics.wall_en1996 import wall_strength
 from timbrel.statics.walls import wall_of
 
 if TYPE_CHECKING:
@@ -49,7 +48,10 @@ def net_ties(job: Job, vault: Any, net: Net, rows: tuple[PushRow, ...]) -> NetTi
     ties = job.walls.ties
     if ties is None or not rows:
         return None
-    answer = _Tied(job, ties, vault, net, rows).answer()
+    tied = _Tied(job, ties, vault, net, rows)
+    if not tied.known:
+        return None
+    answer = tied.answer()
     return replace(answer, alone=untied_reserve(job, vault, net, rows))
 
 
@@ -93,6 +95,11 @@ class _Tied:
             )
         held = self._held(self._at_corners)
         return self._told(self._on_sides(held, sides), arches, "", spans)
+
+    @property
+    def known(self) -> bool:
+        """Has the vault a state under the combinations that a tie is made for."""
+        return bool(self._ultimate() and self._service())
 
     def _ultimate(self) -> list[PushRow]:
         """The combinations whose force a tie is made for, least and greatest thrust."""
@@ -204,12 +211,7 @@ class _Tied:
             length=span + outer,
             rise=self.rise,
         )
-        return NetTie(name, self._weaker(walls), key, answer)
-
-    def _weaker(self, walls: tuple[Wall, Wall]) -> float | None:
-        found = [wall_strength(w.masonry, self.job.loads.national) for w in walls]
-        known = [s.design for s in found if s is not None]
-        return min(known) if len(known) == len(found) else None
+        return NetTie(name, weaker_strength(self.job, walls), key, answer)
 
     def _told(
         self,

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from timbrel.job.model import Job, Wall
 from timbrel.statics.combinations import Situation
 from timbrel.statics.level_arch import LevelArch
 from timbrel.statics.net_supports import SupportPush
 from timbrel.statics.ties import TieAnswer
+from timbrel.statics.wall_en1996 import wall_strength
 from timbrel.statics.walls import Bound
 from timbrel.words import Message
 
@@ -81,3 +83,11 @@ class NetTies:
     halves: tuple[float, float]
     drop: float
     alone: float | None = None
+
+
+def weaker_strength(job: Job, walls: tuple[Wall, Wall]) -> float | None:
+    """Design strength of the weaker masonry at the two ends of a tie, N/m2; None where that of one
+    is not stated."""
+    found = [wall_strength(w.masonry, job.loads.national) for w in walls]
+    known = [s.design for s in found if s is not None]
+    return min(known) if len(known) == len(found) else None
