@@ -7,7 +7,8 @@ same program (benchmarks/bench_net.py measures both in one run). The driven colu
 row; it is kept out of the band and put back by the Sherman-Morrison formula.
 
 Source: Mehrotra 1992, "On the implementation of a primal-dual interior point method" (predictor and
-corrector); Gondzio 1996, "Multiple centrality corrections in a primal-dual method"; Wright 1997,
+corrector); Gondzio 1996, "Multiple centrality corrections in a primal-dual method", and 1998, "Warm
+start of the primal-dual method applied in the cutting-plane scheme" (from memory); Wright 1997,
 "Primal-Dual Interior-Point Methods", chapter 10 (starting point).
 """
 

@@ -20,6 +20,7 @@ UNLIMITED = 50.0  # times the vault's own weight beyond which a load is called u
 BOUNDLESS = 1e3  # times the whole load: a force that nothing bounds
 REACHED = 1e-5  # from the most that is followed
 LESS = 1.02  # more rows never carry more: the next go looks no further than this
+WAYS = 4  # costs whose ways are kept
 ROUNDS = 40  # goes at the chords of the crushing strength
 
 
@@ -79,9 +80,8 @@ class NetProgram:
             self._variable = side / self.mean * self._scale
         self._cuts, self._capped = no_cuts(), False
         self._most = np.zeros(0)
-        # Where the last question came by, and its costs: the next may begin there.
-        self._near: Underway | None = None
-        self._cost: Array | None = None
+        # Where questions of each cost came by: the next of the same cost begins there.
+        self._ways: list[tuple[Array, Underway]] = []
         self.linear = self._plain = self._build()
 
     def share_of_dead(self) -> NetState | None:
@@ -155,25 +155,25 @@ class NetProgram:
         count = self.rows.matrix.shape[1]
         none = np.zeros_like
         rigid = np.nan
-        if cost is None or self._cost is None or not np.array_equal(cost, self._cost):
-            self._near = None  # a way from other costs leads astray
-        self._cost = cost
+        near = None if cost is None else self._way(cost)
         for _ in range(ROUNDS):
             found = self.linear.solve(
                 np.append(held, self._most),
                 None if driven is None else np.append(driven, none(self._most)),
                 most=most,
                 cost=None if cost is None else np.append(cost, none(self._most)),
-                near=self._near,
+                near=near,
             )
-            self._near = None if found is None else found.underway
+            near = None if found is None else found.underway
+            if cost is not None and near is not None:
+                self._keep(cost, near)
             if self._crushing is None:
                 return None if found is None else self._state(found.x[:count] * self.mean, found)
             crushing, kept = self._crushing
             if not self._capped and (found is None or _boundless(found, held, driven)):
                 # Nothing but the strength bounds it: every face is told so at once.
                 self._capped = True
-                self._cuts, self._near = crushing.caps(kept), None
+                self._cuts, near = crushing.caps(kept), None
                 self.linear = self._build()
                 continue
             if found is None:
@@ -189,6 +189,14 @@ class NetProgram:
             if driven is not None:
                 most = min(most, found.factor * LESS)
         return None
+
+    def _way(self, cost: Array) -> Underway | None:
+        """Where the last question of the same cost came by; a way from other costs leads astray."""
+        return next((way for known, way in self._ways if np.array_equal(known, cost)), None)
+
+    def _keep(self, cost: Array, way: Underway) -> None:
+        others = [kept for kept in self._ways if not np.array_equal(kept[0], cost)]
+        self._ways = [*others, (cost, way)][-WAYS:]
 
     def _state(self, force: Array, found: Solution) -> NetState:
         dual, k = found.dual[: len(self._dead)], found.factor
