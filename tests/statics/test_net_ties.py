@@ -21,13 +21,13 @@ from timbrel.statics.corner_ties import BALANCE, held_by_sides, rest_of_piers
 from timbrel.statics.cracked_pier import pier_factor
 from timbrel.statics.descent import Push, overturning_factor
 from timbrel.statics.level_arch import LevelArch
-from timbrel.statics.net_supports import SupportPush
 from timbrel.statics.net_tie_checks import net_tie_checks
 from timbrel.statics.net_tie_notes import net_tie_notes
 from timbrel.statics.net_ties import net_ties
 from timbrel.statics.notes import Notebook, worked
 from timbrel.statics.pier_shape import pier_shape
 from timbrel.statics.piers import pier_loads
+from timbrel.statics.support_push import SupportPush
 from timbrel.statics.supports import wall_profile
 from timbrel.statics.tied_plan import NetTies, PushRow
 from timbrel.statics.walls import Bound, LoadCase, SpringingForce

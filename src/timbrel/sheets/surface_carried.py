@@ -17,9 +17,9 @@ from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
     from timbrel.statics.net_carrying import NetCarrying
-    from timbrel.statics.net_supports import SupportPush
     from timbrel.statics.pier_carrying import CarriedPier
     from timbrel.statics.support_checks import SupportAnswer
+    from timbrel.statics.support_push import SupportPush
 
 
 def carried_blocks(carried: NetCarrying, voice: Voice) -> list[Block]:

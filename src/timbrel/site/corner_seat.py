@@ -26,7 +26,7 @@ from timbrel.site.corner_shape import (
 from timbrel.site.corner_stated import kind_of, reach_of, refuse_depth_at
 from timbrel.site.seat import BULKING, CORBEL_STEP
 from timbrel.site.seat_shape import chase_section
-from timbrel.statics.net_supports import SupportPush
+from timbrel.statics.support_push import SupportPush
 from timbrel.words import Message, say
 
 Floats = NDArray[np.float64]

@@ -12,7 +12,7 @@ from timbrel.site.corner_shape import corner_shape
 from timbrel.site.hand_moments import about_nearer, about_ring, about_walls, even_share
 from timbrel.site.hand_states import HandPart, PlanHandCase
 from timbrel.statics.net import Net
-from timbrel.statics.net_supports import SupportPush
+from timbrel.statics.support_push import SupportPush
 from timbrel.words import say
 
 STEEPEST_MEMBRANE = math.acos((math.sqrt(5) - 1) / 2)

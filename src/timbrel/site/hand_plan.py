@@ -31,7 +31,7 @@ from timbrel.site.hand_states import PlanHandCase
 from timbrel.site.hand_weights import HandWeight, hand_weights
 from timbrel.statics.net import Net
 from timbrel.statics.net_actions import NetActions
-from timbrel.statics.net_supports import SupportPush
+from timbrel.statics.support_push import SupportPush
 from timbrel.verdict import Check, judge
 from timbrel.words import say
 

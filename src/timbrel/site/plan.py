@@ -35,8 +35,9 @@ from timbrel.site.stop_line import StopLine, stop_line, stop_line_checks
 from timbrel.site.surface_seat import plan_surface_seats
 from timbrel.site.volumes import LayerVolumes, binder_needs, layer_volumes
 from timbrel.statics.net_actions import NetActions, net_actions
-from timbrel.statics.net_supports import SupportPush, net_supports
+from timbrel.statics.net_supports import net_supports
 from timbrel.statics.net_vaults import solid_of
+from timbrel.statics.support_push import SupportPush
 from timbrel.verdict import Check
 from timbrel.words import Message, TimbrelError
 

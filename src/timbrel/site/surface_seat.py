@@ -19,7 +19,7 @@ from timbrel.shape.surface import Surface
 from timbrel.site.rising_seat import rising_seat, square_to_seat
 from timbrel.site.seat import Bearing, Seat, Springing, make_seat
 from timbrel.site.seat_walls import Side
-from timbrel.statics.net_supports import SupportPush
+from timbrel.statics.support_push import SupportPush
 
 STEP = 0.002
 """The slope at a springing is taken over so short a run from it, m, and carried back to it."""

@@ -9,15 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from timbrel.job.supports import Ties
 from timbrel.statics.strip import Array
-
-if TYPE_CHECKING:
-    from timbrel.statics.net_supports import SupportPush
+from timbrel.statics.support_push import SupportPush
 
 CORNERS = "ABCD"
 BALANCE = 1e-3  # of the push: what a net in balance leaves over at a corner is no push

@@ -32,7 +32,7 @@ from timbrel.statics.net_movement import (
 )
 from timbrel.statics.net_springing import SpringingPlace, springing_places
 from timbrel.statics.net_states import CombinedPush, NetStates, net_states
-from timbrel.statics.net_supports import SupportPush, side_beside, side_of, wall_at
+from timbrel.statics.net_supports import side_beside, side_of, wall_at
 from timbrel.statics.net_tie_checks import net_tie_checks
 from timbrel.statics.net_tie_notes import net_tie_notes
 from timbrel.statics.net_ties import net_ties
@@ -43,6 +43,7 @@ from timbrel.statics.pier_shape import pier_shape
 from timbrel.statics.pier_work import PierPush
 from timbrel.statics.pushes import Pushes, beside_ties
 from timbrel.statics.support_checks import SupportAnswer, support_answer
+from timbrel.statics.support_push import SupportPush
 from timbrel.statics.supports import Profile, wall_profile
 from timbrel.statics.tied_plan import NetTies, PushRow
 from timbrel.statics.wall_en1996 import wall_strength

@@ -14,8 +14,9 @@ from timbrel.statics.net_carrying import NetCarrying
 from timbrel.statics.net_factors import NetFactor
 from timbrel.statics.net_solid import Array
 from timbrel.statics.net_statics import NetStatics
-from timbrel.statics.net_supports import RingTie, SupportPush
+from timbrel.statics.net_supports import RingTie
 from timbrel.statics.net_thrusts import SupportThrust
+from timbrel.statics.support_push import SupportPush
 from timbrel.words import Message
 
 

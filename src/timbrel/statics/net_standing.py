@@ -20,9 +20,9 @@ from timbrel.statics.net_carrying import (
     push_rows,
 )
 from timbrel.statics.net_support_factor import PierBears, bears_of, figures, thrust_of
-from timbrel.statics.net_supports import SupportPush
 from timbrel.statics.net_tie_checks import net_tie_checks
 from timbrel.statics.net_ties import net_ties
+from timbrel.statics.support_push import SupportPush
 from timbrel.verdict import Verdict
 
 if TYPE_CHECKING:

@@ -21,7 +21,8 @@ from timbrel.statics.net_combinations import NetCombination, net_combinations
 from timbrel.statics.net_images import image_between, turned
 from timbrel.statics.net_level import together_with_level
 from timbrel.statics.net_others import NetOther, level_pushes
-from timbrel.statics.net_supports import PushState, SupportPush, push_on
+from timbrel.statics.net_supports import PushState, push_on
+from timbrel.statics.support_push import SupportPush
 from timbrel.statics.walls import Bound, LoadCase, SpringingForce
 
 if TYPE_CHECKING:

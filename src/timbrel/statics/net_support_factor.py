@@ -16,11 +16,12 @@ from timbrel.job.model import Job, Wall
 from timbrel.statics.built_walls import COARSE
 from timbrel.statics.cracked_pier import PierLoads, pier_factor
 from timbrel.statics.descent import MOST, Push, descend
-from timbrel.statics.net_supports import SupportPush, side_beside, side_of, wall_at
+from timbrel.statics.net_supports import side_beside, side_of, wall_at
 from timbrel.statics.pier_shape import PierShape, pier_shape
 from timbrel.statics.piers import pier_loads
 from timbrel.statics.pushes import beside_ties
 from timbrel.statics.strip import Array
+from timbrel.statics.support_push import SupportPush
 from timbrel.statics.supports import Profile, wall_profile
 from timbrel.statics.walls import missing_data, wall_of
 

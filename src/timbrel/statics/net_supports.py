@@ -10,7 +10,7 @@ evenly over its length: its mean a metre, at its true mean place in the wall.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -28,6 +28,7 @@ from timbrel.statics.net_level import LevelLoad
 from timbrel.statics.net_loads import NetLoad
 from timbrel.statics.net_solid import Array, Index, NetGrid, Support
 from timbrel.statics.piers import PierState, pier_checks, pier_state
+from timbrel.statics.support_push import SupportPush
 from timbrel.statics.ties import THREAD, THREAD_FACTOR
 from timbrel.statics.wall_checks import wall_checks
 from timbrel.statics.walls import (
@@ -51,22 +52,6 @@ class PushState:
     case: LoadCase
     answer: NetAnswer
     loads: tuple[tuple[NetLoad, float], ...]
-
-
-@dataclass(frozen=True)
-class SupportPush:
-    """What a support takes in one state. total: (3,) N. force: a metre of wall, None for a pier.
-    Of a pier, over: height of the push over the springing, m; couple: (2,) N m of all level forces
-    about the springing; tied: N that ties take of it (all of the push is in total where none do)."""
-
-    support: str
-    kind: str
-    case: LoadCase
-    total: Array
-    force: SpringingForce | None
-    over: float = 0.0
-    couple: Array = field(default_factory=lambda: np.zeros(2))
-    tied: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from timbrel.job.model import Job, Wall
 from timbrel.statics.combinations import Situation
 from timbrel.statics.level_arch import LevelArch
-from timbrel.statics.net_supports import SupportPush
+from timbrel.statics.support_push import SupportPush
 from timbrel.statics.ties import TieAnswer
 from timbrel.statics.wall_en1996 import wall_strength
 from timbrel.statics.walls import Bound
