@@ -59,7 +59,15 @@ def _load_factor(job: Job, proof: NetProof) -> tuple[Check, ...]:
             upper=worst.kinematic,
             gap=worst.gap or 0.0,
         )
-        if worst.more:
+        if _passed(worst):
+            told = say(
+                "A mechanism bounds it at {upper:ratio}, under the {static:ratio} of the net, which "
+                "looks at blocks of stress between its lines only: where the strength governs so far, "
+                "only that it fails can be judged.",
+                upper=worst.kinematic,
+                static=worst.static,
+            )
+        elif worst.more:
             told = say(
                 "A mechanism bounds it at {upper:ratio}; the net was followed no further than "
                 "{static:ratio}, gap at most {gap:percent}.",
@@ -77,15 +85,28 @@ def _load_factor(job: Job, proof: NetProof) -> tuple[Check, ...]:
         judge(
             "net.load_factor",
             say("Load factor of the strut net"),
-            # Blocks of stress are looked at between lines only: should the net pass a mechanism, the
-            # mechanism is right.
-            worst.static if worst.kinematic is None else min(worst.static, worst.kinematic),
+            _judged(worst, job.loads.factors.load_factor_least),
             job.loads.factors.load_factor_least,
             kind="ratio",
             reason=reason,
             source=SOURCE,
         ),
     )
+
+
+def _passed(worst: NetFactor) -> bool:
+    """Does the net carry clearly more than a mechanism lets it."""
+    upper = worst.kinematic
+    return upper is not None and upper < (1 - DIFFERENCE_MOST) * worst.static
+
+
+def _judged(worst: NetFactor, wanted: float) -> float | None:
+    """The load factor to be judged: the lesser of the bounds; where the net passes a mechanism that
+    carries what is wanted, none."""
+    if worst.kinematic is None:
+        return worst.static
+    least = min(worst.static, worst.kinematic)
+    return None if _passed(worst) and least >= wanted else least
 
 
 def _fineness(proof: NetProof) -> tuple[Check, ...]:
