@@ -26,7 +26,7 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 def groin() -> Any:
     job = load_job(EXAMPLES / "market-groin" / "job.toml").job
     vault = shape_vault(job, solve_room(job.room, job.job.length_unit))
-    return SimpleNamespace(room=vault.room, vault=vault)
+    return SimpleNamespace(room=vault.room, vault=vault, bond=SimpleNamespace(openings=()))
 
 
 def drawn(plan: Any, figures: MechanismFigures) -> Picture:
@@ -56,6 +56,22 @@ def test_a_rib_shows_four_hinges_two_of_them_filled(groin: Any) -> None:
     notes = [Voice()(note) for note in picture.notes]
     assert "3.00" in notes[0] and len(notes) == 2
     assert "<svg" in to_svg(picture)
+
+
+def test_webs_show_their_rings_and_what_turns_where(groin: Any) -> None:
+    """Three squares and four cracks: a ring on each side of a square, open on the foot's."""
+    lines = []
+    for half, face in ((0.3, "top"), (1.0, "foot"), (1.7, "top")):
+        square = 1.7 + half * np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]])
+        ends = zip(square, np.roll(square, -1, axis=0), strict=True)
+        turns: Any = face
+        lines += [OpeningLine(start, end, turns, 1.0) for start, end in ends]
+    lines += [OpeningLine(np.full(2, 1.4), np.zeros(2), None, 1.0)]
+    none = np.zeros((0, 2))
+    figures = MechanismFigures("webs", 12.0, tuple(lines), none, none[:, 0], 0.0, 0.0)
+    picture = drawn(groin, figures)
+    assert len(entities(picture, "CIRCLE")) == 12 and len(entities(picture, "HATCH")) == 8
+    assert any("valleys" in Voice()(note) for note in picture.notes)
 
 
 def test_blocks_that_sink_are_rings_and_those_that_rise_are_crosses(groin: Any) -> None:
