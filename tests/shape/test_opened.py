@@ -99,23 +99,15 @@ def test_what_contradicts_itself_is_refused_before_it_is_drawn(
 
 
 def test_hooks_on_a_net_are_refused_with_the_reason() -> None:
-    with pytest.raises(TimbrelError, match="hooks in a barrel or a flight"):
-        text_family("groin", openings=False)
-
-
-def text_family(family: str, *, openings: bool) -> None:
-
     from timbrel.job.load import read_job
 
     text = BASE.format(
         span=3200, length=3200, diagonal=3200 * 2**0.5, rise=700, near="wall", far="wall",
         directrix="segment",
-    ).replace("[curve]", f'[curve]\nfamily = "{family}"')  # fmt: skip
-    if openings:
-        text += '\n[[openings]]\nname = "X"\nalong = 1500\nacross = 1500\ndiameter = 400\n'
-    else:
-        text += '\n[[hooks]]\nname = "X"\nalong = 1500\nacross = 1500\nload = 0.4\n'
-    read_job(text)
+    ).replace("[curve]", '[curve]\nfamily = "groin"')  # fmt: skip
+    text += '\n[[hooks]]\nname = "X"\nalong = 1500\nacross = 1500\nload = 0.4\n'
+    with pytest.raises(TimbrelError, match="hooks in a barrel or a flight"):
+        read_job(text)
 
 
 def test_loads_on_one_place_are_not_passed_over_in_silence() -> None:
@@ -128,5 +120,4 @@ def test_loads_on_one_place_are_not_passed_over_in_silence() -> None:
     text += '\n[[loads.points]]\nname = "Post"\nx = 1500\ny = 1500\nforce = 4\n'
     assert read_job(text).job.loads.points
     for family in ("groin", "sail", "dome"):
-        with pytest.raises(TimbrelError, match=r"loads\.points is stated for a .*; accepted"):
-            read_job(text.replace("[curve]", f'[curve]\nfamily = "{family}"'))
+        assert read_job(text.replace("[curve]", f'[curve]\nfamily = "{family}"')).job.loads.points
