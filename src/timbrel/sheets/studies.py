@@ -99,8 +99,8 @@ def helping(plan: Plan, voice: Voice) -> list[Block]:
 
 def _redrawn() -> Message:
     return say(
-        "Walls, piers and rings are asked under the thrusts of the proof; more rise and lighter fill "
-        "under those of a coarse net of the changed vault, which errs to more thrust."
+        "Walls, piers and ties are asked under the thrusts of the proof; more rise and lighter fill "
+        "under those of a net of the changed vault that is as fine."
     )
 
 
@@ -159,8 +159,9 @@ def tenths(plan: Plan, voice: Voice) -> list[Block]:
 def _asked_of_nets() -> Message:
     return say(
         "The vault: by its coarsest net, drawn again each time, under its dead load and the imposed "
-        "load that governs, unfactored. Spread of the springings is left out: a net has no hinges "
-        "that would follow it."
+        "load that governs, unfactored. Its figures stand a little off those of the proof: read how "
+        "far they change. Spread of the springings is left out: a net has no hinges that would follow "
+        "it."
     )
 
 

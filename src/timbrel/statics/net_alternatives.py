@@ -3,7 +3,7 @@
 As for a strip (:mod:`timbrel.statics.alternatives`): the least of its kind with which no verdict on any
 support fails, or one plain step more where they do already. Where only walls, piers or a ring change,
 the pushes of the proof stay and the supports alone are asked again; more rise and lighter fill are
-asked of the coarsest net of the changed vault, drawn anew, which errs to more thrust.
+asked of a net of the changed vault as fine as that of the pushes.
 """
 
 from __future__ import annotations
@@ -179,7 +179,7 @@ class _Asked:
                 vault = shape_vault(changed, self.vault.room)
                 if any(c.verdict is Verdict.FAILS for c in level_budget(changed, vault).checks):
                     break
-                case, _ = _redrawn(changed, vault, self.bounds)
+                case, _ = _redrawn(changed, vault, self.net, self.bounds)
             except TimbrelError:
                 continue
             reserve = supports_reserve(case)
@@ -193,7 +193,7 @@ class _Asked:
         changed = lighter_fill(self.untied)
         if changed is None:
             return not_offered("fill", fill_title(), say("there is no heavier fill to take out"))
-        case, rung = _redrawn(changed, self.vault, self.bounds)
+        case, rung = _redrawn(changed, self.vault, self.net, self.bounds)
         reserve = supports_reserve(case)
         fill = sum(load.total for load in rung.acts.permanent if load.key == "fill")
         material = say("{volume:volume} of light fill in the place of it", volume=fill / LIGHT_FILL)
@@ -240,10 +240,14 @@ class _Asked:
         return priced(self.job.prices, key, title, size, reserve, self.thrust, masonry, steel)
 
 
-def _redrawn(job: Job, vault: Any, bounds: frozenset[str]) -> tuple[Supported, Rung]:
-    """A changed vault by its coarsest net, under the bounds of thrust that are judged as stated: a
-    greatest thrust that nothing but crushing bounds there is not judged here either."""
-    rung = Rungs(job, solid_of(vault))[0]
+def _redrawn(job: Job, vault: Any, net: Net, bounds: frozenset[str]) -> tuple[Supported, Rung]:
+    """A changed vault by a net as fine as one of the stated vault, under the bounds of thrust that are
+    judged as stated: a greatest thrust that nothing but crushing bounds there is not judged here."""
+    rungs = Rungs(job, solid_of(vault))
+    k = 0
+    while k + 1 < len(rungs) and rungs[k].net.grid.size < net.grid.size:
+        k += 1
+    rung = rungs[k]
     pushed = combined_pushes(job, vault, rung.net, rung.acts)
     kept = tuple(c for c in pushed if c.bound in bounds)
     return Supported(job, vault, rung.net, kept), rung
