@@ -15,7 +15,7 @@ from typing import Any, Generic, TypeVar
 Done = TypeVar("Done")
 
 LOOKED = 0.2  # s between two looks at work that is waited for
-MOST = 3  # helpers of one piece of work: each takes some 200 MB
+MOST = 3  # helpers of one piece of work: each takes up to some 450 MB (stages of a cloister)
 
 
 def in_processes(
