@@ -62,10 +62,16 @@ class VaultOpening(Table):
         gt=0, lt=30, description="Square off that wall, level, to the middle of the opening"
     )
     length: Length | None = Field(
-        None, ge=0.1, lt=10, description="Clear size along the courses (the axis of a barrel, the ring of a dome)"
+        None,
+        ge=0.1,
+        lt=10,
+        description="Clear size along the courses (the axis of a barrel, the ring of a dome)",
     )
     width: Length | None = Field(
-        None, ge=0.1, lt=10, description="Clear size across them, level; length and width go together"
+        None,
+        ge=0.1,
+        lt=10,
+        description="Clear size across them, level; length and width go together",
     )
     diameter: Length | None = Field(
         None, ge=0.1, lt=10, description="Clear diameter of a round opening"
