@@ -16,10 +16,11 @@ import numpy as np
 from timbrel.job.load import load_job
 from timbrel.plan import make_plan
 from timbrel.records.asbuilt import compare
+from timbrel.records.asked import Asked
 from timbrel.records.built_surface import design_factor
 from timbrel.records.closeout import close_out_pdf, gather
 from timbrel.records.kinds import MeasuredPoint
-from timbrel.records.store import Asked, Record
+from timbrel.records.store import Record
 from timbrel.words import Voice
 
 EXAMPLE = Path(__file__).parent.parent / "examples" / "granary" / "job.toml"

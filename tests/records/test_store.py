@@ -10,9 +10,10 @@ from uuid import uuid4
 
 import pytest
 
+from timbrel.records.asked import Asked
 from timbrel.records.chain import START
 from timbrel.records.roles import MAY_WRITE, Role
-from timbrel.records.store import FILE_NAME, Asked, Record
+from timbrel.records.store import FILE_NAME, Record
 from timbrel.words import TimbrelError
 
 PIXEL = b"\x89PNG\r\n\x1a\n" + b"0" * 40

@@ -180,8 +180,9 @@ def _spread(places: Array) -> bool:
 
 
 def seats_of(vault: Any) -> Array:
-    """(k, 2) places in plan on the springings: walls, the ring of a dome, the corners of a groin."""
-    if vault.family == "groin":
+    """(k, 2) places in plan on the springings: walls, the ring of a dome, the corners of what stands on
+    them."""
+    if vault.on_corners:
         return np.asarray(vault.room.corners)[:, :2]
     found = [
         edge.points[:, :2]

@@ -17,7 +17,8 @@ from timbrel.records.kinds import LoadReading, MeasuredPoint
 from timbrel.records.loadtest import Gauge, gauges, load_test_checks
 from timbrel.records.replan_sheets import replan_blocks
 from timbrel.records.roles import ROLE_NAMES, Role
-from timbrel.records.store import Fault, Record
+from timbrel.records.store import Record
+from timbrel.records.verify import Fault
 from timbrel.records.words import KIND_NAMES, spoken_body
 from timbrel.sheets import blocks
 from timbrel.sheets.board import Board, Picture, fitted

@@ -4,35 +4,27 @@ from __future__ import annotations
 
 import hashlib
 import sqlite3
-from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from pydantic import ValidationError
 from sqlalchemy import Connection, Engine, insert, select, update
-from sqlalchemy.exc import DatabaseError, IntegrityError, OperationalError
+from sqlalchemy.exc import DatabaseError
 from sqlalchemy.sql import Select
 
-from timbrel.records.chain import START, Entry, digest_of, is_true
-from timbrel.records.kinds import MOMENT, Body, read_body
+from timbrel.records.asked import Asked, moment, now
+from timbrel.records.chain import Entry, digest_of
+from timbrel.records.kinds import Body, read_body
+from timbrel.records.media import PICTURE_MOST, media_of
 from timbrel.records.migrations import bring_up_to_date
 from timbrel.records.roles import Role, refuse_unless_allowed
+from timbrel.records.stored import by_seq, earlier_of_the_same, entry_of, head_of, one_of
 from timbrel.records.tables import engine_for, entries, head, pictures
+from timbrel.records.transaction import Transaction, cannot
+from timbrel.records.verify import Fault, faults_of
 from timbrel.words import TimbrelError, say
 
 FILE_NAME = "record.sqlite"
-PICTURE_MOST = 20 * 1024 * 1024
-MAGIC = {b"\xff\xd8\xff": "image/jpeg", b"\x89PNG": "image/png", b"RIFF": "image/webp"}
-
-
-@dataclass(frozen=True)
-class Fault:
-    """Something wrong with the chain: at which entry, and what."""
-
-    seq: int
-    what: Any
 
 
 @dataclass(frozen=True)
@@ -67,7 +59,7 @@ class Record:
             bring_up_to_date(engine)
         except (DatabaseError, sqlite3.Error, OSError) as error:
             engine.dispose()
-            raise _cannot(error, path) from error
+            raise cannot(error, path) from error
         return cls(engine)
 
     def close(self) -> None:
@@ -80,12 +72,12 @@ class Record:
         """Enter the master, the first person, who may then enter others. Only on an empty record."""
         body = read_body("person", {"name": name, "role": Role.MASTER})
         with self.writing() as connection:
-            if _head(connection)[0]:
+            if head_of(connection)[0]:
                 raise TimbrelError(
                     say("The record has a master already; only the master enters more people."),
                     key="person",
                 )
-            return self._append(connection, uid, "person", None, None, at or _now(), body)
+            return self._append(connection, uid, "person", None, None, at or now(), body)
 
     def add(
         self,
@@ -98,7 +90,7 @@ class Record:
         corrects: int | None = None,
     ) -> Taken:
         """Enter something. The same `uid` with the same words is taken once and answered again."""
-        return self.add_all([Asked(uid, kind, author, body, at or _now(), corrects)])[0]
+        return self.add_all([Asked(uid, kind, author, body, at or now(), corrects)])[0]
 
     def add_all(self, asked: list[Asked]) -> list[Taken]:
         """Enter several in order, all or none."""
@@ -167,43 +159,20 @@ class Record:
     def head(self) -> tuple[int, str]:
         """How many entries there are, and the hash of the last."""
         with self.reading() as connection:
-            return _head(connection)
+            return head_of(connection)
 
     def verify(self, known_head: str | None = None) -> list[Fault]:
         """Faults of the chain, empty when it is whole.
 
         known_head: a hash noted earlier (on a signature or a print); it must be in the chain still.
         """
-        faults: list[Fault] = []
         with self.reading() as connection:
-            count, last = _head(connection)
-            rows = connection.execute(select(entries).order_by(entries.c.seq)).all()
-            kept = {
-                d: hashlib.sha256(data).hexdigest()
-                for d, data in connection.execute(select(pictures.c.digest, pictures.c.data))
-            }
-        previous, expected, seen = START, 1, {START}
-        for row in rows:
-            entry = _entry(row)
-            if entry.seq != expected:
-                faults.append(Fault(expected, say("an entry is missing before this one")))
-            if entry.previous != previous:
-                faults.append(Fault(entry.seq, say("it does not follow the entry before it")))
-            if not is_true(entry):
-                faults.append(Fault(entry.seq, say("its words are not those that were entered")))
-            faults += _broken_body(entry, kept)
-            previous, expected = entry.digest, entry.seq + 1
-            seen.add(entry.digest)
-        if len(rows) != count or previous != last:
-            faults.append(Fault(expected, say("entries are missing at the end")))
-        if known_head is not None and known_head not in seen:
-            faults.append(Fault(expected, say("the noted hash is not in the chain")))
-        return faults
+            return faults_of(connection, known_head)
 
     # -- how -------------------------------------------------------------------------------------
 
     def _take(self, connection: Connection, one: Asked, body: Body) -> Taken:
-        author = _by_seq(connection, one.author)
+        author = by_seq(connection, one.author)
         if author is None or author.kind != "person":
             raise TimbrelError(
                 say("author: entry {seq} is not a person of this record.", seq=one.author),
@@ -211,7 +180,7 @@ class Record:
             )
         refuse_unless_allowed(Role(author.body["role"]), one.kind)
         said = body.model_dump(mode="json")
-        there = _one(connection, select(entries).where(entries.c.uid == one.uid))
+        there = one_of(connection, select(entries).where(entries.c.uid == one.uid))
         if there is not None:
             same = (there.kind, there.author, there.corrects, there.body) == (
                 one.kind,
@@ -226,7 +195,7 @@ class Record:
                 )
             return Taken(there, True, ())
         self._check_named(connection, one, said)
-        later = _earlier_of_the_same(connection, one, said)
+        later = earlier_of_the_same(connection, one, said)
         entry = self._append(connection, one.uid, one.kind, one.author, one.corrects, one.at, body)
         return Taken(entry, False, later)
 
@@ -234,7 +203,7 @@ class Record:
     def _check_named(connection: Connection, one: Asked, said: dict[str, Any]) -> None:
         """What the entry names must be there, and of the right kind."""
         if one.corrects is not None or one.kind == "void":
-            old = None if one.corrects is None else _by_seq(connection, one.corrects)
+            old = None if one.corrects is None else by_seq(connection, one.corrects)
             if old is None or (one.kind not in ("void", old.kind)):
                 raise TimbrelError(
                     say(
@@ -248,7 +217,7 @@ class Record:
         named = {"token": ("person", "person"), "token_revoked": ("token", "token")}.get(one.kind)
         if named is not None:
             key, kind = named
-            found = _by_seq(connection, said[key])
+            found = by_seq(connection, said[key])
             if found is None or found.kind != kind:
                 raise TimbrelError(
                     say("{key}: {seq} is not such an entry.", key=key, seq=said[key]), key=key
@@ -270,11 +239,11 @@ class Record:
         at: str,
         body: Body,
     ) -> Entry:
-        count, previous = _head(connection)
+        count, previous = head_of(connection)
         seq = count + 1
         who = seq if author is None else author
-        received, said = _now(), body.model_dump(mode="json")
-        when = _moment(at)
+        received, said = now(), body.model_dump(mode="json")
+        when = moment(at)
         digest = digest_of(seq, uid, kind, who, corrects, when, received, said, previous)
         entry = Entry(seq, uid, kind, who, corrects, when, received, said, previous, digest)
         connection.execute(insert(entries).values(**entry.__dict__))
@@ -284,171 +253,14 @@ class Record:
             connection.execute(insert(head).values(id=1, count=seq, digest=digest))
         return entry
 
-    def writing(self) -> _Guarded:
+    def writing(self) -> Transaction:
         """A transaction that writes; faults come out as one clear sentence."""
-        return _Guarded(self._engine, writes=True)
+        return Transaction(self._engine, writes=True)
 
-    def reading(self) -> _Guarded:
+    def reading(self) -> Transaction:
         """A transaction that reads."""
-        return _Guarded(self._engine, writes=False)
+        return Transaction(self._engine, writes=False)
 
     def _read(self, query: Select[Any]) -> list[Entry]:
         with self.reading() as connection:
-            return [_entry(row) for row in connection.execute(query)]
-
-
-@dataclass(frozen=True)
-class Asked:
-    """An entry as it is handed in; see :class:`timbrel.records.chain.Entry`."""
-
-    uid: str
-    kind: str
-    author: int
-    body: object
-    at: str
-    corrects: int | None
-
-    def __post_init__(self) -> None:
-        if not 8 <= len(self.uid) <= 64 or not self.uid.isascii() or not self.uid.isprintable():
-            raise TimbrelError(
-                say(
-                    "uid: {uid} was given; 8 to 64 plain characters are accepted.",
-                    uid=self.uid[:70],
-                ),
-                key="uid",
-            )
-
-
-class _Guarded:
-    """A transaction whose faults come out as one clear sentence."""
-
-    def __init__(self, engine: Engine, *, writes: bool) -> None:
-        self._engine = engine
-        self._writes = writes
-
-    def __enter__(self) -> Connection:
-        try:
-            self._connection = self._engine.connect().execution_options(writes=self._writes)
-            self._transaction = self._connection.begin()
-        except (DatabaseError, sqlite3.Error) as error:
-            raise _cannot(error, Path(self._engine.url.database or "")) from error
-        return self._connection
-
-    def __exit__(self, kind: Any, error: BaseException | None, _trace: Any) -> None:
-        try:
-            if kind is None:
-                self._transaction.commit()
-            else:
-                self._transaction.rollback()
-        except (DatabaseError, sqlite3.Error) as fault:
-            raise _cannot(fault, Path(self._engine.url.database or "")) from fault
-        finally:
-            self._connection.close()
-        if isinstance(error, DatabaseError | sqlite3.Error):
-            raise _cannot(error, Path(self._engine.url.database or "")) from error
-
-
-def _cannot(error: BaseException, path: Path) -> TimbrelError:
-    """Why the record could not be used, in a sentence."""
-    text = str(error).lower()
-    if "full" in text or "disk i/o" in text:
-        return TimbrelError(
-            say(
-                "The disk is full: nothing was entered and nothing was lost; make room and enter it "
-                "again."
-            ),
-            key="record",
-        )
-    if isinstance(error, IntegrityError):
-        return TimbrelError(
-            say("The record refused the entry: {reason}.", reason=str(error.orig)), key="record"
-        )
-    if isinstance(error, OperationalError) and "locked" in text:
-        return TimbrelError(
-            say("The record is busy with other writers; nothing was entered, try again."),
-            key="record",
-        )
-    return TimbrelError(
-        say(
-            "The record {name} cannot be used: {reason}.",
-            name=path.name,
-            reason=str(getattr(error, "orig", error)),
-        ),
-        key="record",
-    )
-
-
-def media_of(data: bytes) -> str | None:
-    """The media type by the first bytes, None for what is not an accepted picture."""
-    return next((m for magic, m in MAGIC.items() if data.startswith(magic)), None)
-
-
-def _now() -> str:
-    return datetime.now(UTC).isoformat(timespec="milliseconds")
-
-
-def _moment(at: str) -> str:
-    try:
-        return MOMENT.validate_python(at).isoformat(timespec="milliseconds")
-    except ValidationError as error:
-        raise TimbrelError(
-            say(
-                "at: {at} was given; a moment with its time zone is accepted, such as "
-                "2026-05-04T10:30:00+02:00.",
-                at=repr(at)[:60],
-            ),
-            key="at",
-        ) from error
-
-
-def _head(connection: Connection) -> tuple[int, str]:
-    row = connection.execute(select(head.c["count"], head.c.digest)).first()
-    return (0, START) if row is None else (int(row[0]), str(row[1]))
-
-
-def _entry(row: Any) -> Entry:
-    return Entry(**row._mapping)
-
-
-def _one(connection: Connection, query: Select[Any]) -> Entry | None:
-    row = connection.execute(query).first()
-    return None if row is None else _entry(row)
-
-
-def _by_seq(connection: Connection, seq: int) -> Entry | None:
-    return _one(connection, select(entries).where(entries.c.seq == seq))
-
-
-def _earlier_of_the_same(
-    connection: Connection, one: Asked, said: dict[str, Any]
-) -> tuple[int, ...]:
-    """Entries that said the same thing before: a correction of the same entry, the same hold."""
-    if one.corrects is not None:
-        query = select(entries.c.seq).where(entries.c.corrects == one.corrects)
-        return tuple(row.seq for row in connection.execute(query))
-    if one.kind == "signature":
-        query = select(entries).where(entries.c.kind == "signature")
-        return tuple(
-            row.seq for row in connection.execute(query) if row.body["what"] == said["what"]
-        )
-    if one.kind == "course":
-        query = select(entries).where(entries.c.kind == "course")
-        same = ("layer", "what", "number")
-        return tuple(
-            row.seq
-            for row in connection.execute(query)
-            if all(row.body[key] == said[key] for key in same)
-        )
-    return ()
-
-
-def _broken_body(entry: Entry, kept: dict[str, str]) -> Iterator[Fault]:
-    try:
-        read_body(entry.kind, entry.body)
-    except TimbrelError:
-        yield Fault(entry.seq, say("it says what no entry of its kind can say"))
-        return
-    if entry.kind == "photo":
-        digest = entry.body["digest"]
-        if kept.get(digest) != digest:
-            yield Fault(entry.seq, say("its picture is missing or was changed"))
+            return [entry_of(row) for row in connection.execute(query)]

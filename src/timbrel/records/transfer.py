@@ -22,7 +22,8 @@ from sqlalchemy import insert
 
 from timbrel.records.chain import START, Entry, is_true
 from timbrel.records.kinds import read_body
-from timbrel.records.store import PICTURE_MOST, Record, media_of
+from timbrel.records.media import PICTURE_MOST, media_of
+from timbrel.records.store import Record
 from timbrel.records.tables import entries, head, pictures
 from timbrel.words import TimbrelError, say
 
