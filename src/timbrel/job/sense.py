@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 from timbrel.job.model import Job
 from timbrel.job.refusals import Fault, given_text, nearest
+from timbrel.job.sense_family import family_faults
 from timbrel.job.sense_materials import binder_faults, joint_faults, tile_faults
 from timbrel.job.sense_openings import opening_faults
 from timbrel.job.sense_room import level_faults, room_faults
@@ -25,6 +26,7 @@ def faults_between(job: Job) -> Iterator[Fault]:
     yield from room_faults(job)
     yield from level_faults(job)
     yield from _curve(job)
+    yield from family_faults(job)
     yield from tile_faults(job)
     yield from binder_faults(job)
     yield from _weather(job)

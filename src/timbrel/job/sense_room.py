@@ -11,8 +11,12 @@ from timbrel.job.units import LIKELY_SLIPS, QuantityError, in_plain_unit, read_q
 from timbrel.words import say
 
 LEVEL_SPREAD = 0.25
-"""Springing levels of a barrel further apart than this are a slip of the staff, m. Common practice:
-a springing is levelled to millimetres; a real difference of floors is the work of a flight."""
+"""Springing levels of a barrel or a dome further apart than this are a slip of the staff, m.
+Common practice: a springing is levelled to millimetres; a real difference of floors is the work of a
+flight."""
+LEVEL = ("barrel", "dome")
+"""Families whose springing is level. A dome's ring stands at the highest corner: the walls are built
+up to it. Webs and sails take what their rise admits, which is judged where they are shaped."""
 
 
 def room_faults(job: Job) -> Iterator[Fault]:
@@ -76,8 +80,8 @@ def level_faults(job: Job) -> Iterator[Fault]:
     """Springing levels that cannot be, and heights that are not by the same datum."""
     levels = {name: float(getattr(job.room.levels, name)) for name in "ABCD"}
     low, high = min(levels.values()), max(levels.values())
-    if job.curve.family == "barrel" and high - low > LEVEL_SPREAD:
-        yield _spread(levels)
+    if job.curve.family in LEVEL and high - low > LEVEL_SPREAD:
+        yield _spread(levels, job.curve.family)
         return
     if job.levels.floor_below >= low:
         yield Fault(
@@ -115,7 +119,7 @@ def level_faults(job: Job) -> Iterator[Fault]:
             )
 
 
-def _spread(levels: dict[str, float]) -> Fault:
+def _spread(levels: dict[str, float], family: str) -> Fault:
     """The level that stands furthest from the middle of the four, and what was perhaps meant."""
     middle = sum(sorted(levels.values())[1:3]) / 2
     odd = max(levels, key=lambda name: abs(levels[name] - middle))
@@ -141,8 +145,9 @@ def _spread(levels: dict[str, float]) -> Fault:
         key,
         say(
             "{key} is {given} mm, which is {off:length} from the other corners; accepted for a "
-            "barrel: {most:length} at most between the highest and the lowest.",
+            "vault of kind {family}: {most:length} at most between the highest and the lowest.",
             key=key,
+            family=family,
             given=given,
             off=abs(levels[odd] - middle),
             most=LEVEL_SPREAD,

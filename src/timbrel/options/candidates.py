@@ -325,8 +325,9 @@ def other_families(job: Job, room: Room) -> Iterator[tuple[str, Message, Curve, 
 
 def _family_curve(job: Job, room: Room, family: str) -> Curve | None:
     """A segment of a rise that fits the family and the levels; None where no rise makes one."""
+    keep = job.curve.keep if family == "barrel" else "rise"
     bare = {"family": family, "sail": "spherical", "cross_rise": None, "diameter": None,
-            "oculus": 0.0}  # fmt: skip
+            "oculus": 0.0, "keep": keep}  # fmt: skip
     curve = job.curve.model_copy(update=bare)
     probe = job.model_copy(update={"curve": curve})
     span, least, greatest = rises(probe, room)
