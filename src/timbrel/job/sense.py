@@ -14,6 +14,7 @@ from timbrel.job.sense_family import family_faults
 from timbrel.job.sense_materials import binder_faults, joint_faults, tile_faults
 from timbrel.job.sense_openings import opening_faults
 from timbrel.job.sense_room import level_faults, room_faults
+from timbrel.job.sense_stands import standing_faults
 from timbrel.job.sense_ties import tie_faults
 from timbrel.words import say
 
@@ -27,6 +28,7 @@ def faults_between(job: Job) -> Iterator[Fault]:
     yield from level_faults(job)
     yield from _curve(job)
     yield from family_faults(job)
+    yield from standing_faults(job)
     yield from tile_faults(job)
     yield from binder_faults(job)
     yield from _weather(job)
@@ -135,7 +137,7 @@ def _weather(job: Job) -> Iterator[Fault]:
 
 def _ties(job: Job) -> Iterator[Fault]:
     if job.walls.ties is not None:
-        yield from tie_faults(job.walls.ties, job.curve.family)
+        yield from tie_faults(job.walls.ties, job.curve)
 
 
 def _walls(job: Job) -> Iterator[Fault]:

@@ -42,7 +42,7 @@ def _draw(board: Board, plan: AnyPlan, corners: Floats, out: float) -> None:
     """out: how far walls or piers stand out of the room on paper, m."""
     flat = corners[:, :2]
     board.line(flat, "ROOM", closed=True)
-    if plan.vault.family == "groin":
+    if plan.vault.on_corners:
         _piers(board, plan, flat)
     else:
         _walls(board, plan, flat)
@@ -95,10 +95,10 @@ def _walls(board: Board, plan: AnyPlan, flat: Floats) -> None:
 
 
 def pier_rings(plan: AnyPlan) -> dict[str, list[Floats]]:
-    """Outlines of the shaft of each pier of a groin and of what leans on it, as at its base, from
+    """Outlines of the shaft of each pier under a vault and of what leans on it, as at its base, from
     its corner of the room (m), where its inner edge stands; of stated piers alone."""
     found: dict[str, list[Floats]] = {}
-    if plan.vault.family != "groin":
+    if not plan.vault.on_corners:
         return found
     for letter in "ABCD":
         wall, _ = wall_at(plan.job, letter)
@@ -137,7 +137,7 @@ def thicknesses(plan: AnyPlan) -> dict[int, float | None]:
 def _measures(board: Board, plan: AnyPlan, flat: Floats) -> None:
     """Sides and diagonals carry the figures that the tape read, not the fitted ones."""
     given = {m.name: m.given for m in plan.room.measures}
-    away = 7.0 if plan.vault.family == "groin" else -(WALL_MM + 6.0)
+    away = 7.0 if plan.vault.on_corners else -(WALL_MM + 6.0)
     for i, name in enumerate(("AB", "BC", "CD", "DA")):
         a, b = flat[i], flat[(i + 1) % 4]
         board.measure(a, b, away_mm=away, label=f"{name}  {bare_length(board.voice, given[name])}")

@@ -30,7 +30,9 @@ def plan_surface_seats(
     job: Job, vault: Surface, pushes: tuple[SupportPush, ...] = ()
 ) -> tuple[Seat, ...]:
     """The seats of a cloister, a dome or a sail, with the pressure that a net's `pushes` put on
-    them; none for a groin. Raises TimbrelError as `make_seat` does."""
+    them; none for a vault on its corners. Raises TimbrelError as `make_seat` does."""
+    if vault.on_corners:
+        return ()
     if isinstance(vault, Sail):
         ends = {"near": vault.room.near_end, "far": vault.room.far_end}
         walled = (k for k in range(4) if ends.get(SIDES[k]) not in ("free", "closing wall"))

@@ -60,7 +60,7 @@ class _Tied:
         self, job: Job, ties: Ties, vault: Any, net: Net, rows: tuple[PushRow, ...]
     ) -> None:
         self.job, self.ties, self.vault, self.net, self.rows = job, ties, vault, net, rows
-        self.layout = layout_of(ties, job.curve.family)
+        self.layout = layout_of(ties, job.curve)
         self.stated = (self.layout, section_of(ties), ties.stay, ties.warmer)
         self.lengths = {s.name: float(s.length.sum()) for s in net.grid.supports}
         springing = np.concatenate([s.nodes for s in net.grid.supports])
@@ -75,7 +75,7 @@ class _Tied:
         spans = (float(sides[[0, 2]].mean()), float(sides[[1, 3]].mean()))
         if self.layout == "across":
             return self._told(self._across(spans), (), "", spans)
-        if self.job.curve.family == "groin":
+        if self.job.curve.on_corners:
             held = self._held(self._at_piers)
             return self._told(self._on_sides(held, sides), (), "", spans)
         arches, lacking = self._arches()
@@ -173,7 +173,7 @@ class _Tied:
 
     def _wall_at(self, k: int, end: int) -> Wall:
         """What stands at an end of side k: the pier of that corner, or the wall that runs into it."""
-        if self.job.curve.family == "groin":
+        if self.job.curve.on_corners:
             return wall_at(self.job, CORNERS[(k + end) % 4])[0]
         return wall_of(self.job, side_of(SIDES[(k - 1 + 2 * end) % 4]))
 
@@ -201,8 +201,8 @@ class _Tied:
         span: float,
     ) -> NetTie:
         """Its plates stand on the outer faces of what it holds."""
-        groin = self.job.curve.family == "groin"
-        outer = sum((w.pier if groin else w.thickness) or 0.0 for w in walls)
+        piers = self.job.curve.on_corners
+        outer = sum((w.pier if piers else w.thickness) or 0.0 for w in walls)
         answer = tie_under(
             self.ties,
             self.job.loads.national,
