@@ -96,10 +96,12 @@ def beddings(
 def free_ends(vault: Any, free: tuple[bool, bool]) -> Flags:
     """At which ends of the courses tiles end flush with a free edge: (2,), from those of the room.
 
-    Only the courses of a barrel or a flight run from end to end of the room. Webs of vaults on four
-    sides close against their side arches or walls with a joint, and against each other at creases.
+    The courses of a barrel, of a flight and of a sail run from end to end of the room; a sail has open
+    ends where it stands on its corners. Other webs on four sides close against their side arches or
+    walls with a joint, and against each other at creases.
     """
-    return np.array(free) & (vault.family in ("barrel", "flight"))
+    through = vault.family in ("barrel", "flight") or (vault.family == "sail" and vault.on_corners)
+    return np.array(free) & through
 
 
 @dataclass(frozen=True)

@@ -42,7 +42,7 @@ def lay_layers(job: Job, vault: Any, progress: Progress = silent) -> Bond:
     if vault.family == "dome":
         return lay_dome(job, vault, progress)
     stocks = tuple(stock_of(job, layer, i + 1) for i, layer in enumerate(job.layers))
-    free = (job.room.near_end == "free", job.room.far_end == "free")
+    free = free_of(job)
     openings = openings_of(job, vault)
     laid: list[list[Laid]] = []
     for i, (stock, layer) in enumerate(zip(stocks, job.layers, strict=True)):
@@ -66,6 +66,16 @@ def lay_layers(job: Job, vault: Any, progress: Progress = silent) -> Bond:
     cuts = cut_list(job, [*layers, *(ring for opening in trimmed for ring in opening.ring)])
     checks = (*bond_checks(job, layers, stocks, laps), *ring_checks(trimmed))
     return Bond(tuple(layers), laps, cuts, checks, trimmed)
+
+
+def free_of(job: Job) -> tuple[bool, bool]:
+    """Is the near, the far end of the room a free edge. On corners no wall stands under an end but
+    one that is said to close it."""
+    near, far = (
+        end == "free" or (job.curve.on_corners and end != "closing wall")
+        for end in (job.room.near_end, job.room.far_end)
+    )
+    return near, far
 
 
 def drawn_layers(laid: list[list[Laid]], openings: tuple[PlacedOpening, ...]) -> list[LayerBond]:

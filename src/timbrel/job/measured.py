@@ -141,6 +141,11 @@ class Curve(Table):
         lt=20,
         description="Translation sail: rise of the arches over BC and DA; in ratio if left out",
     )
+    stands: Literal["walls", "corners"] | None = Field(
+        None,
+        description="Sail: on walls under its edges (if left out), or on its four corners alone, its "
+        "edges open arches",
+    )
     diameter: Length | None = Field(
         None,
         gt=0.5,
@@ -156,3 +161,9 @@ class Curve(Table):
     soffit: Literal["seen", "plastered"] = Field(
         "seen", description="Are the tiles of the first layer seen from the room, or plastered"
     )
+
+    @property
+    def on_corners(self) -> bool:
+        """Does the vault stand on the four corners of its plan alone: a groin, and a sail that is
+        stated so."""
+        return self.family == "groin" or (self.family == "sail" and self.stands == "corners")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Literal
 
+from timbrel.job.measured import Curve
 from timbrel.job.refusals import Fault
 from timbrel.job.supports import Ties
 from timbrel.words import say
@@ -19,19 +20,30 @@ LAYOUTS: dict[str, tuple[Layout, ...]] = {
     "cloister": ("round", "across"),
     "sail": ("round", "across"),
 }
-"""How ties may lie under a vault of each family; the first where the job does not say."""
+"""How ties may lie under a vault of each family on its walls; the first where the job does not say."""
 FRAMED = ("cloister", "sail")
 """Families on four walls, which a tie round the plan holds as a frame."""
 
 
-def layout_of(ties: Ties, family: str) -> Layout:
+def layouts_of(curve: Curve) -> tuple[Layout, ...]:
+    """How ties may lie under a vault: on corners from pier to pier, whatever its family."""
+    return LAYOUTS["groin"] if curve.on_corners else LAYOUTS[curve.family]
+
+
+def layout_of(ties: Ties, curve: Curve) -> Layout:
     """How the ties lie: as stated, or as the family's lie."""
-    return ties.layout or LAYOUTS[family][0]
+    return ties.layout or layouts_of(curve)[0]
 
 
-def tie_faults(ties: Ties, family: str) -> Iterator[Fault]:
+def framed(ties: Ties, curve: Curve) -> bool:
+    """Do the ties lie round four walls, each of which bears its push to the corners."""
+    round_about = layout_of(ties, curve) == "round"
+    return round_about and curve.family in FRAMED and not curve.on_corners
+
+
+def tie_faults(ties: Ties, curve: Curve) -> Iterator[Fault]:
     """Ties that lie where none can, and ties that lack what they are made of."""
-    allowed = LAYOUTS[family]
+    family, allowed = curve.family, layouts_of(curve)
     if ties.layout is not None and ties.layout not in allowed:
         yield Fault(
             "walls.ties.layout",
@@ -42,7 +54,7 @@ def tie_faults(ties: Ties, family: str) -> Iterator[Fault]:
                 accepted=", ".join(allowed),
             ),
         )
-    layout = layout_of(ties, family)
+    layout = layout_of(ties, curve)
     if layout == "across" and ties.spacing is None:
         yield Fault(
             "walls.ties.spacing",
@@ -57,7 +69,7 @@ def tie_faults(ties: Ties, family: str) -> Iterator[Fault]:
                 given=ties.spacing,
             ),
         )
-    if ties.band is not None and not (layout == "round" and family in FRAMED):
+    if ties.band is not None and not framed(ties, curve):
         yield Fault(
             "walls.ties.band",
             say(

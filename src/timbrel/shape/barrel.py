@@ -47,6 +47,7 @@ class Barrel:
     thickness: float
     ends: tuple[PlacedCurve, PlacedCurve]
     family: ClassVar[str] = "barrel"
+    on_corners: ClassVar[bool] = False
 
     @cached_property
     def surface(self) -> Ruled:

@@ -112,7 +112,8 @@ def sail(job: Job, room: Room, layers: tuple[LayerPlace, ...]) -> Sail:
     form = _sphere(plan, base) if curve.sail == "spherical" else _arches(job, plan, base)
     patch = SailPatch(plan.corners, form)
     _refuse_steep(patch, base)
-    return Sail(room, layers, thickness, plan, patch, -inward(curve.line, thickness))
+    shift = -inward(curve.line, thickness)
+    return Sail(room, layers, thickness, plan, patch, shift, curve.on_corners)
 
 
 def _sphere(plan: QuadPlan, base: Directrix) -> Sphere:

@@ -53,6 +53,11 @@ class CrossedVault:
     crown: float
     shift: float
 
+    @property
+    def on_corners(self) -> bool:
+        """A groin stands on its corners, a cloister on walls."""
+        return self.family == "groin"
+
     @cached_property
     def _patches(self) -> tuple[Ruled, ...]:
         return tuple(self._patch(k) for k in range(4))

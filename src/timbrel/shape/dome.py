@@ -167,6 +167,7 @@ class Dome:
     oculus: float
     shift: float
     family: ClassVar[str] = "dome"
+    on_corners: ClassVar[bool] = False
 
     @cached_property
     def patch(self) -> DomePatch:

@@ -143,7 +143,8 @@ class Line(NamedTuple):
 
 @dataclass(frozen=True)
 class Sail:
-    """A sail vault; its walls stand plumb over the sides of the plan."""
+    """A sail vault; its edges stand plumb over the sides of the plan. on_corners: they are open arches
+    between four piers, and no walls stand under them."""
 
     room: Room
     layers: tuple[LayerPlace, ...]
@@ -151,6 +152,7 @@ class Sail:
     plan: QuadPlan
     patch: SailPatch
     shift: float
+    on_corners: bool = False
     family: ClassVar[str] = "sail"
 
     @property

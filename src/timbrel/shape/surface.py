@@ -29,6 +29,10 @@ class Surface(Protocol):
     def family(self) -> str: ...
 
     @property
+    def on_corners(self) -> bool:
+        """Does it stand on the four corners of its plan alone, its edges open arches."""
+
+    @property
     def room(self) -> Room: ...
 
     @property

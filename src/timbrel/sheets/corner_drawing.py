@@ -42,7 +42,7 @@ def corner_pictures(plan: SurfacePlan, voice: Voice, room_mm: tuple[float, float
         return tuple(
             picture
             for group in groups
-            for picture in (_plan(group, voice, scale), _section(plan, group, voice, scale))
+            for picture in (_plan(plan, group, voice, scale), _section(plan, group, voice, scale))
         )
 
     return list(fitted(draw, (size, size), room_mm))
@@ -87,7 +87,7 @@ def front_at(seat: CornerSeat) -> float:
     return seat.reach * math.sin(first + second) / (math.sin(first) + math.sin(second))
 
 
-def _plan(group: list[CornerSeat], voice: Voice, scale: int) -> Picture:
+def _plan(plan: SurfacePlan, group: list[CornerSeat], voice: Voice, scale: int) -> Picture:
     seat = group[0]
     title = say("Corner seat in plan: {corners}", corners=corners_name(group))
     board = Board(f"seat-corner-{seat.corner}-plan", title, voice, scale)
@@ -111,12 +111,13 @@ def _plan(group: list[CornerSeat], voice: Voice, scale: int) -> Picture:
     board.hatch([face], "HALF HATCH", angle_deg=90, gap_mm=1.0)
     board.line(face, "EDGE", closed=True)
     board.lines([(np.zeros(2), np.array([0.0, far]))], "AXIS")
-    board.text((0.0, far + board.paper(3.0)), say("groin"))
+    creased = plan.vault.family == "groin"
+    board.text((0.0, far + board.paper(3.0)), say("groin") if creased else say("diagonal"))
     k = CORNERS.index(seat.corner)
     for way, side, anchor in zip(ways, (SIDE_NAMES[k - 1], SIDE_NAMES[k]), ("right", "left"),
                                  strict=True):  # fmt: skip
         board.text(way * far + np.array([math.copysign(board.paper(2.0), way[0]), 0.0]),
-                   say("wall arch {side}", side=side) if len(group) == 1 else say("wall arch"),
+                   _arch_name(side if len(group) == 1 else None, creased=creased),
                    anchor="right" if anchor == "right" else "left")  # fmt: skip
     board.measure(np.zeros(2), front[1], away_mm=7.0)
     deepest = -max(low, high, seat.depth)
@@ -127,6 +128,13 @@ def _plan(group: list[CornerSeat], voice: Voice, scale: int) -> Picture:
                 for x, y in ((-1, -1), (1, -1), (1, 1), (-1, 1))])  # fmt: skip
     board.text(place, say("solid"))
     return board.finish(margin_mm=1.0)
+
+
+def _arch_name(side: str | None, *, creased: bool) -> Message:
+    """Of the arch at a side, or of any."""
+    if side is None:
+        return say("wall arch") if creased else say("edge arch")
+    return say("wall arch {side}", side=side) if creased else say("edge arch {side}", side=side)
 
 
 def _seat_face(seat: CornerSeat) -> tuple[float, float]:
@@ -163,6 +171,8 @@ def _pier(board: Board, seat: CornerSeat, ways: list[Floats], far: float) -> Non
 def _section(plan: SurfacePlan, group: list[CornerSeat], voice: Voice, scale: int) -> Picture:
     seat = group[0]
     title = say("Corner seat along the groin: {corners}", corners=corners_name(group))
+    if plan.vault.family != "groin":
+        title = say("Corner seat along the diagonal: {corners}", corners=corners_name(group))
     board = Board(f"seat-corner-{seat.corner}-section", title, voice, scale)
     t = seat.thickness
     low = float(min(seat.section[:, 1].min(), 0.0)) - 0.9 * t

@@ -28,7 +28,7 @@ def corner_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
         blocks.table(
             voice,
             [say("Measure"), *(seat.corner for seat in seats)],
-            _figures(seats, voice),
+            _figures(seats, voice, creased=plan.vault.family == "groin"),
             align="l" + "r" * len(seats),
             widths=[FILL] + [-1] * len(seats),
         ),
@@ -61,7 +61,9 @@ def _governing(plan: SurfacePlan) -> list[Check]:
     return list(worst.values())
 
 
-def _figures(seats: tuple[CornerSeat, ...], voice: Voice) -> list[list[Message | str]]:
+def _figures(
+    seats: tuple[CornerSeat, ...], voice: Voice, *, creased: bool
+) -> list[list[Message | str]]:
     def each(kind: str, name: str) -> list[str]:
         return [
             voice.length(getattr(s, name)) if kind == "length"
@@ -75,23 +77,40 @@ def _figures(seats: tuple[CornerSeat, ...], voice: Voice) -> list[list[Message |
     def front(i: int) -> list[str]:
         return [signed_level(voice, s.front[i]) for s in seats]
 
+    along = (
+        say("Slope of the groin at the springing"),
+        say("Slopes of the wall arches, before and after"),
+        say("Width across the groin"),
+        say("Shell on the seat, in the groin's plane"),
+        say("Solid along both walls"),
+        say("Front of the springer: on the groin"),
+    )
+    if not creased:
+        along = (
+            say("Slope over the diagonal at the springing"),
+            say("Slopes of the edge arches, before and after"),
+            say("Width across the diagonal"),
+            say("Shell on the seat, in the plane of the diagonal"),
+            say("Solid along both edge arches"),
+            say("Front of the springer: on the diagonal"),
+        )
     slopes = [", ".join(voice.quantity(a, "angle") for a in s.walls) for s in seats]
 
     return [
         [say("Kind of seat"), *(kind_name(s.kind) for s in seats)],
-        [say("Slope of the groin at the springing"), *each("angle", "slope")],
-        [say("Slopes of the wall arches, before and after"), *slopes],
+        [along[0], *each("angle", "slope")],
+        [along[1], *slopes],
         [say("Seat to the level"), *each("angle", "angle")],
-        [say("Width across the groin"), *each("length", "width")],
-        [say("Shell on the seat, in the groin's plane"), *each("length", "thickness")],
+        [along[2], *each("length", "width")],
+        [along[3], *each("length", "thickness")],
         [say("Depth into the pier"), *no_corbel(each("length", "depth"))],
         [say("Height of the opening"), *each("length", "height")],
         [say("Stands out into the room"),
          *(voice.length(s.stands_out) if s.kind == "corbel" else "–" for s in seats)],
         [say("Debris, loose"), *no_corbel(each("litres", "debris"))],
-        [say("Solid along both walls"), *each("length", "reach")],
+        [along[4], *each("length", "reach")],
         [say("Front of the springer: on the arch before"), *front(0)],
-        [say("Front of the springer: on the groin"), *front(1)],
+        [along[5], *front(1)],
         [say("Front of the springer: on the arch after"), *front(2)],
     ]  # fmt: skip
 

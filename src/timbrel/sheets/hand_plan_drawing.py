@@ -48,8 +48,8 @@ def _webs(board: Board, plan: SurfacePlan, corners: np.ndarray) -> None:
         board.text(corner + away * board.paper(4.0), name, bold=True)
         if family != "sail":
             board.lines([(corner, middle)], "EDGE")
-    if family == "groin":
-        # Half of the vault about D and A; strips run from groin to groin.
+    if vault.on_corners:
+        # Half of the vault about D and A.
         a, b, c, d = corners
         piece = np.array([a, (a + b) / 2, (c + d) / 2, d])
     else:
@@ -57,12 +57,14 @@ def _webs(board: Board, plan: SurfacePlan, corners: np.ndarray) -> None:
     board.hatch([piece], "HALF HATCH", gap_mm=2.2)
     if family == "sail":
         board.line(piece, "CHORD", closed=True)
+    # Nothing stands at the open edges of a sail on which a strip could end.
     for share in (np.arange(STRIPS) + 0.5) / STRIPS:
-        _strip(board, family, corners, middle, float(share))
+        if family == "groin" or not vault.on_corners:
+            _strip(board, family, corners, middle, float(share))
     check = plan.site.hand_check
     assert check is not None
     part = check.cases[0].parts[0]
-    first, last = (corners[3], corners[0]) if family == "groin" else (corners[0], corners[1])
+    first, last = (corners[3], corners[0]) if vault.on_corners else (corners[0], corners[1])
     board.measure(first, last, away_mm=-8.0)
     said = board.voice(say("f = {rise:length}", rise=part.rise))
     half = np.array([board.paper(width_of(said, TEXT_MM) / 2 + 0.8), board.paper(1.9)])

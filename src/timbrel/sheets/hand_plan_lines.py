@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from timbrel.site.hand_laws import STEEPEST_MEMBRANE
+from timbrel.site.hand_plan import SAIL_ON_CORNERS
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -32,6 +33,7 @@ def lines_of(check: PlanHandCheck, case: PlanHandCase, voice: Voice) -> list[Lin
         "groin": pencil.groin,
         "cloister": pencil.cloister,
         "sail": pencil.sail,
+        SAIL_ON_CORNERS: pencil.sail_on_corners,
         "dome": pencil.dome,
     }[check.family]()
     return [pencil.even_load(), *lines, pencil.net()]
@@ -78,14 +80,25 @@ class _Pencil:
 
     def groin(self) -> list[Line]:
         part = self.part
-        span, moment = 2 * part.reach, part.moment * KILO
+        span = 2 * part.reach
         strip = self.w * span**2 / (8 * part.rise)
-        found = [
+        return [
             Line(say("A strip of a web, a metre"), "h = w L²/(8 f)",
                  f"{self.n(self.w)}·{self.m(span)}²/(8·{self.m(part.rise)}) = {self.n(strip)} kN/m"),
             Line(say("All strips, on two corners"), "h B",
                  f"{self.n(strip)}·{self.m(part.length)} = {self.n(strip * part.length)} kN"),
             self.spread("s"),
+            *self.half_about_corners(),
+        ]  # fmt: skip
+
+    def sail_on_corners(self) -> list[Line]:
+        return [self.spread("s"), *self.half_about_corners()]
+
+    def half_about_corners(self) -> list[Line]:
+        """The line from its steepest to its flattest."""
+        part = self.part
+        span, moment = 2 * part.reach, part.moment * KILO
+        found = [
             Line(say("Moment of half the vault about two corners"), "M = s w L² B/8",
                  f"{self.n(self.case.spread, 3)}·{self.n(self.w)}·{self.m(span)}²·"
                  f"{self.m(part.length)}/8 ≈ {self.n(moment)} kN·m"),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.hand_plan_lines import lines_of
-from timbrel.site.hand_plan import EXPLAINED_ON_PLAN
+from timbrel.site.hand_plan import EXPLAINED_ON_PLAN, SAIL_ON_CORNERS
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -69,11 +69,16 @@ def _room(case: PlanHandCase) -> float:
     return room
 
 
+UNSLOPED = ("groin", "sail", SAIL_ON_CORNERS)
+"""Those whose pencil does not ask for the slope at the springing."""
+
+
 def _title(family: str) -> Message:
     return {
         "groin": say("Hand check: half of the groin as an arch with three pins"),
         "cloister": say("Hand check: strips down the webs onto the walls"),
         "sail": say("Hand check: strips both ways, half of the load each"),
+        SAIL_ON_CORNERS: say("Hand check: half of the sail as an arch with three pins"),
         "dome": say("Hand check: the dome as a membrane, and its lunes"),
     }[family]
 
@@ -95,6 +100,12 @@ def _how(family: str) -> Message:
             "Strips from wall to wall both ways take half of the load each: w L²/(16 f) on a "
             "paraboloid. Cut along the diagonals, each piece asks its wall for at least M/(f + t) "
             "over the lowest corner. In kN and m."
+        ),
+        SAIL_ON_CORNERS: say(
+            "Cut in two across the middle, each half turns about its two corners: the moment of its "
+            "load over the height at which the halves lean on each other, which is somewhere between "
+            "the intrados of the edge arch (f - t') and the extrados of the crown (f + t). "
+            "In kN and m."
         ),
         "dome": say(
             "The membrane follows the shell: H = V cot a round the springing. Its rings are pressed "
@@ -137,7 +148,7 @@ def _parts(check: PlanHandCheck, voice: Voice) -> Block:
             m(part.rise),
             m(part.most),
             "–" if part.least is None else m(part.least),
-            "–" if check.family in ("groin", "sail") else voice.quantity(part.slope, "angle"),
+            "–" if check.family in UNSLOPED else voice.quantity(part.slope, "angle"),
         )
 
     seen = dict.fromkeys(row(part) for case in check.cases for part in case.parts)

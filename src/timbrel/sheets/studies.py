@@ -39,8 +39,8 @@ def _on_net(plan: Plan) -> bool:
 
 
 def _thrust_kind(plan: Plan) -> Literal["line_load", "force"]:
-    """A groin pushes on piers: its thrust is a force; the others push on a metre of wall."""
-    return "force" if plan.vault.family == "groin" else "line_load"
+    """On piers the thrust is a force; the others push on a metre of wall."""
+    return "force" if plan.vault.on_corners else "line_load"
 
 
 def helping(plan: Plan, voice: Voice) -> list[Block]:

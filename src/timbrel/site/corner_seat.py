@@ -1,4 +1,5 @@
-"""The seat of a corner: a groin on its piers, one plane square to the groin's curve.
+"""The seat of a corner: a groin or a sail on its piers, one plane square to the curve of the groin, or
+of the sail over its diagonal.
 
 Two seats, each square to its own wall arch, would meet in an arris right where the thrust comes
 down, and each would have no width at the corner. So one plane is cut square to the groin's curve,
@@ -152,7 +153,7 @@ def _corner(job: Job, vault: Any, k: int, pushes: tuple[SupportPush, ...]) -> Co
         stands_out=out,
         debris=debris,
         thrusts=thrusts,
-        notes=_notes(kind, angle, reach, out),
+        notes=_notes(kind, angle, reach, out, creased=vault.family == "groin"),
     )
 
 
@@ -200,7 +201,9 @@ def _cross(a: Floats, b: Floats) -> float:
     return float(a[0] * b[1] - a[1] * b[0])
 
 
-def _notes(kind: str, angle: float, reach: float, out: float) -> tuple[Message, ...]:
+def _notes(
+    kind: str, angle: float, reach: float, out: float, *, creased: bool
+) -> tuple[Message, ...]:
     order = say(
         "One corner at a time, A, then C across from it, then B and D: prop the corner and what "
         "stands over it first, and open the next when the springer in this one is packed and hard."
@@ -211,16 +214,35 @@ def _notes(kind: str, angle: float, reach: float, out: float) -> tuple[Message, 
         "takes the corner as solid within that reach.",
         reach=reach,
     )
+    if not creased:
+        solid = say(
+            "Build the springer solid in mortar, its tiles on bed and broken, out to {reach:length} "
+            "from the corner along both edge arches; the courses of the sail begin square on its "
+            "front. The proof takes the corner as solid within that reach.",
+            reach=reach,
+        )
     how = {
         "chase": say(
             "One plane, square to the groin's curve, {angle:angle} to the level: hold the "
             "groin's template in the diagonal and the square against it. Cut back to sound "
             "masonry, brush, wet, pack all round.",
             angle=angle,
+        )
+        if creased
+        else say(
+            "One plane, square to the sail's curve over its diagonal, {angle:angle} to the level: hold "
+            "the template of the diagonal in place and the square against it. Cut back to sound "
+            "masonry, brush, wet, pack all round.",
+            angle=angle,
         ),
         "bed": say(
             "The groin comes down steeply: cut a level bed into the pier and pack the springer "
             "hard against its back, which takes the push."
+        )
+        if creased
+        else say(
+            "The sail comes down steeply in its corners: cut a level bed into the pier and pack the "
+            "springer hard against its back, which takes the push."
         ),
         "corbel": say(
             "Corbelled courses carry the seat, {angle:angle} to the level: each stands out by at "

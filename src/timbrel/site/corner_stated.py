@@ -25,8 +25,9 @@ def kind_of(job: Job, shape: CornerShape) -> str:
         if stated is not None:
             raise TimbrelError(
                 say(
-                    "seat.kind is '{kind}' and the groin springs at {slope:angle}, too steeply for "
-                    "it; accepted: leave seat.kind out for a level bed in the pier, or a lower rise.",
+                    "seat.kind is '{kind}' and the vault springs at {slope:angle} over its diagonal, "
+                    "too steeply for it; accepted: leave seat.kind out for a level bed in the pier, "
+                    "or a lower rise.",
                     kind=stated,
                     slope=shape.slope,
                 ),

@@ -1,4 +1,5 @@
-"""The pencil's laws by family: a groin's two halves, the webs over four walls, the lunes of a dome."""
+"""The pencil's laws by family: the two halves of what stands on corners, the webs over four walls, the
+lunes of a dome."""
 
 from __future__ import annotations
 
@@ -17,20 +18,26 @@ from timbrel.words import say
 
 STEEPEST_MEMBRANE = math.acos((math.sqrt(5) - 1) / 2)
 """Angle from the crown at which the ring of a sphere under its own weight turns to tension."""
+CUT = 129  # places along the cut between two halves
 
 
-def groin_cases(
+def corner_cases(
     vault: Any, net: Net, weight: np.ndarray, pushes: list[SupportPush]
 ) -> list[PlanHandCase]:
-    """Both ways across: half of the vault about its two corners, a three-pinned arch."""
-    inner, outer = _crown(vault)
+    """Both ways across: half of the vault about its two corners, a three-pinned arch.
+
+    The halves lean on each other somewhere between the lowest intrados and the highest extrados of
+    the cut between them: over a groin, whose ridge is level, at the crown; under a sail from the
+    crown of its edge arch to that of the vault.
+    """
     level = float(np.asarray(vault.plan.corners)[:, 2].mean())
     corner = float(np.mean([corner_shape(vault, k).plumb for k in range(4)]))
-    rise = (inner + outer) / 2 - level - corner / 2
-    most, least = outer - level, inner - level - corner
     plan = net.grid.middle[:, :2]
     found = []
     for k in (3, 0):
+        lowest, rise, highest = _cut(vault, k)
+        rise -= level + corner / 2
+        most, least = highest - level, lowest - level - corner
         facing = (k + 2) % 4
         both = about_nearer(vault.plan, plan, weight, (k, facing))
         # Of a three-pinned arch with equal halves H f is the mean of both moments.
@@ -205,6 +212,20 @@ def _crown(vault: Any) -> tuple[float, float]:
     """Level of the intrados and of the extrados over the middle of the plan."""
     x, y = (np.array([c]) for c in vault.plan.middle)
     return tuple(float(vault.height(x, y, d)[0]) for d in (0.0, vault.thickness))  # type: ignore[return-value]
+
+
+def _cut(vault: Any, k: int) -> tuple[float, float, float]:
+    """Levels of the cut half-way between side k and the one that faces it: of the lowest intrados, the
+    middle line in the mean, the highest extrados."""
+    if vault.family == "groin":
+        inner, outer = _crown(vault)
+        return inner, (inner + outer) / 2, outer
+    corners = np.asarray(vault.plan.corners)[:, :2]
+    ends = [(corners[(k + i) % 4] + corners[(k + i + 1) % 4]) / 2 for i in (1, 3)]
+    share = np.linspace(1e-6, 1 - 1e-6, CUT)[:, None]
+    at = ends[0] + share * (ends[1] - ends[0])
+    low, high = (np.asarray(vault.height(*at.T, d)) for d in (0.0, vault.thickness))
+    return float(low.min()), float((low + high).mean()) / 2, float(high.max())
 
 
 def _length(vault: Any, k: int) -> float:

@@ -6,6 +6,8 @@ load about the springing, f + t the highest that the pieces can lean on each oth
 to carry the load that a pencil finds; no least thrust can be greater than that of any such way.
 
     groin     half of it about two corners: H = M/rise, the line from f + t to f - t, both ends known
+    sail on   half of it about two corners: H = M/rise, the rise from that of the edge arch to that of
+    corners   the crown
     cloister  strips down each web along the shell: H = V cot a, w L^2/(8 f) at the middle of a wall
               on a parabola, falling straight to nothing in the corners
     sail      strips both ways, half of the load each: H = M/(2 f), on a paraboloid w L^2/(16 f)
@@ -26,7 +28,7 @@ import numpy as np
 
 from timbrel.job.model import Job
 from timbrel.shape.plan import SIDES
-from timbrel.site.hand_laws import dome_case, girth, groin_cases, plan_area, walls_case
+from timbrel.site.hand_laws import corner_cases, dome_case, girth, plan_area, walls_case
 from timbrel.site.hand_states import PlanHandCase
 from timbrel.site.hand_weights import HandWeight, hand_weights
 from timbrel.statics.net import Net
@@ -39,12 +41,15 @@ EXPLAINED_ON_PLAN = 0.01
 """What lumping the loads at the nodes may explain, share of the thrust (derived: rises from a tenth to
 four tenths of the span, square and out of square, bare and filled, never left the hand's range)."""
 
+SAIL_ON_CORNERS = "sail on corners"
+"""What the pencil does to a sail with open edges is not what it does to one on walls."""
+
 
 @dataclass(frozen=True)
 class PlanHandCheck:
-    """The figures of the page. family. area: of the plan, m2. girth: of its springing, m. thickness:
-    of the shell, m. weights: what makes up the dead load, by
-    hand and as the net has it. cases: dead load, and imposed everywhere, of a groin both ways."""
+    """The figures of the page. family: of vaults, or SAIL_ON_CORNERS. area: of the plan, m2. girth: of
+    its springing, m. thickness: of the shell, m. weights: what makes up the dead load, by hand and
+    as the net has it. cases: dead load, and imposed everywhere, of what stands on corners both ways."""
 
     family: str
     area: float
@@ -68,11 +73,11 @@ class PlanHandCheck:
 def hand_check_on_plan(
     job: Job, vault: Any, net: Net, acts: NetActions, pushes: tuple[SupportPush, ...]
 ) -> PlanHandCheck | None:
-    """The page for a groin, a cloister, a sail on its four walls or a dome; None without a state of
-    compression, or for a sail with free sides, which carries one way only."""
+    """The page for a groin, a cloister, a sail on its four walls or corners, or a dome; None without a
+    state of compression, or for a sail on walls with free sides, which carries one way only."""
     found: list[PlanHandCase] = []
     kinds = {support.name for support in net.grid.supports}
-    if vault.family == "sail" and kinds != set(SIDES):
+    if vault.family == "sail" and not vault.on_corners and kinds != set(SIDES):
         return None
     loads = {"dead": np.asarray(acts.dead.weight)}
     for pattern in acts.patterns:
@@ -82,8 +87,8 @@ def hand_check_on_plan(
         mine = [push for push in pushes if push.case.load == key]
         if not any(push.case.bound == "least" for push in mine):
             continue
-        if vault.family == "groin":
-            found += groin_cases(vault, net, weight, mine)
+        if vault.on_corners:
+            found += corner_cases(vault, net, weight, mine)
         elif vault.family == "dome":
             found.append(dome_case(vault, net, weight, mine))
         else:
@@ -91,7 +96,7 @@ def hand_check_on_plan(
     if not found:
         return None
     return PlanHandCheck(
-        vault.family,
+        SAIL_ON_CORNERS if vault.family == "sail" and vault.on_corners else vault.family,
         plan_area(vault),
         girth(vault),
         vault.thickness,

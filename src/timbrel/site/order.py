@@ -55,7 +55,7 @@ def _before(job: Job, centring: Centring | None) -> list[Row]:
         "Cut the springings into sound wall, square to the curve; never set a tile on plaster. "
         "Clean and wet them."
     )
-    if job.curve.family == "groin":
+    if job.curve.on_corners:
         springings = say(
             "Cut the seats of the corners one at a time, A, C, B, D, each corner propped first; "
             "build its springer solid and let it harden before the next is opened."
@@ -92,6 +92,12 @@ def _first_layer(
         lay = say(
             "Layer 1: ring upon ring from the springing; close each ring before leaving it, and "
             "begin the next only when it holds."
+        )
+    elif job.curve.family == "sail" and job.curve.on_corners:
+        lay = say(
+            "Layer 1: course by course from two facing edge arches to the middle; close each course "
+            "before leaving it. The guides under the four edge arches and the diagonals stay until "
+            "every layer is closed: nothing holds an open edge from outside."
         )
     elif job.curve.family == "sail":
         lay = say(

@@ -211,7 +211,7 @@ def plan_surface_site(
     if statics is not None and acts is not None:
         by_hand = hand_check_on_plan(job, vault, statics.net, acts, pushes)
     seats = plan_surface_seats(job, vault, pushes)
-    corners = plan_corner_seats(job, vault, pushes) if vault.family == "groin" else ()
+    corners = plan_corner_seats(job, vault, pushes) if vault.on_corners else ()
     tonight = stop_line(job, bond.layers[0], _first_batch(batches))
     checks = (
         *_materials(job, volumes, batches),

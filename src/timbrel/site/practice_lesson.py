@@ -150,7 +150,9 @@ def _sphere(vault: Sail, size: tuple[float, float]) -> Lesson:
     k1, k2 = (float(abs(c)) for c in vault.patch.curvatures(0.5, 0.5))
     off = size[0] ** 2 * k1 / 8 + size[1] ** 2 * k2 / 8
     return Lesson(
-        of=say("The arch crosses the middle of the sail from wall to wall."),
+        of=say("The arch crosses the middle of the sail from edge arch to edge arch.")
+        if vault.on_corners
+        else say("The arch crosses the middle of the sail from wall to wall."),
         kind="length",
         what=say("A flat tile stands off the surface by, both ways together"),
         marks=(Mark(1.0, 0.0, off),),

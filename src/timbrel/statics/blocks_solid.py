@@ -217,9 +217,9 @@ class BlockSolid:
         return foot + (self.low + shift) * run, foot + (self.high + shift) * run
 
     def seats(self) -> tuple[Seat, ...]:
-        """The corners on which a groin stands: plumb joints square to the diagonals, as high as the
+        """The corners on which a vault stands: plumb joints square to the diagonals, as high as the
         masonry is there."""
-        if self.family != "groin":
+        if not self.vault.on_corners:
             return ()
         corners = self.room[:, :2] + INSET * (self.centre - self.room[:, :2])
         inner, outer = (self.levels(corners, d) for d in (self.low, self.high))
@@ -249,7 +249,7 @@ class BlockSolid:
         return out
 
     def _side(self, name: str) -> tuple[Ends, bool]:
-        if self.family == "groin":
+        if self.vault.on_corners:
             return "plumb", False
         if self.family == "cloister":
             return "springing", True

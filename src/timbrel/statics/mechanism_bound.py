@@ -54,8 +54,8 @@ LOCKED = say(
     "Crushing, or a crack along the beds, would have to come first."
 )
 PLACED = say(
-    "Sleeper walls and loads placed in plan are not weighed by the mechanisms, so they bound nothing "
-    "here."
+    "Sleeper walls, hooks and loads placed in plan are not weighed by the mechanisms, so they bound "
+    "nothing here."
 )
 OPENED = say(
     "The mechanisms that are tried know no openings; a shell without them would bear more."
@@ -109,7 +109,7 @@ def upper_bound(
     it that they could add little, nor unless the bound is to be thorough. Barrels and flights fail
     along generators of their own radial joints: see the strip's bound.
     """
-    if pattern.startswith("loads.") or unknown_to_mechanisms(job):
+    if pattern.startswith(("loads.", "hooks.")) or unknown_to_mechanisms(job):
         return UpperBound(None, PLACED)
     if job.openings:
         return UpperBound(None, OPENED)
@@ -137,7 +137,7 @@ def _with_blocks(job: Job, vault: Any, pattern: str, simple: UpperBound) -> Uppe
 
 def unknown_to_mechanisms(job: Job) -> bool:
     """Does something stand on the vault for good that mechanisms do not weigh."""
-    stays = any(load.permanent for _, load in placed_loads(job.loads))
+    stays = any(load.permanent for load in (*(p for _, p in placed_loads(job.loads)), *job.hooks))
     return stays or job.loads.fill.kind == "sleeper walls"
 
 
@@ -169,7 +169,7 @@ def _free_edges(vault: Any) -> dict[str, bool]:
     family, room = vault.family, vault.room
     if family in ("barrel", "flight"):
         return {"near": True, "far": True, "left": False, "right": False}
-    if family == "groin":
+    if vault.on_corners:
         return dict.fromkeys(("near", "far", "left", "right"), True)
     near, far = (getattr(room, name, "wall") == "free" for name in ("near_end", "far_end"))
     if family == "sail":

@@ -54,6 +54,8 @@ def grid_of(solid: VaultSolid, steps: int) -> NetGrid:
         return sheet_grid(solid, even, even, piers=(0.0, 0.0, 0.0, 0.0), creased=True)
     if vault.family == "cloister":
         return sheet_grid(solid, even, even, edges=("wall",) * 4, creased=True)
+    if vault.on_corners:
+        return sheet_grid(solid, even, even, piers=(0.0, 0.0, 0.0, 0.0))
     return sheet_grid(solid, even, even, edges=(near, "wall", far, "wall"))
 
 

@@ -107,7 +107,7 @@ def level_check(job: Job, shares: tuple[NetLevelShare, ...]) -> tuple[Check, ...
 def movement(job: Job, vault: Any) -> NetMovement:
     """What the stated spread would do to an arch on three hinges."""
     reach, rise = _arch(vault)
-    spread = job.loads.spread * (math.sqrt(2) if vault.family == "groin" else 1.0)
+    spread = job.loads.spread * (math.sqrt(2) if vault.on_corners else 1.0)
     drop = crown_drop(reach, rise, spread)
     return NetMovement(reach, rise, spread, drop, drop / float(vault.thickness))
 
@@ -120,14 +120,14 @@ def crown_drop(reach: float, rise: float, spread: float) -> float:
 
 def _arch(vault: Any) -> tuple[float, float]:
     """Half span and rise of the arch whose crown drops most: the shorter way of the plan, the diagonal
-    of a groin, the ring of a dome."""
+    of a vault on its corners, the ring of a dome."""
     if vault.family == "dome":
         base = vault.base
         top = float(base.at(np.array([base.length / 2]))[0, 1])
         return float(base.span) / 2, top
     corners = np.asarray(vault.room.corners, float)
     plan = corners[:, :2]
-    if vault.family == "groin":
+    if vault.on_corners:
         half = min(np.hypot(*(plan[2] - plan[0])), np.hypot(*(plan[3] - plan[1]))) / 2
     else:
         sides = np.hypot(*(np.roll(plan, -1, axis=0) - plan).T)

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from timbrel.job.model import Job, Wall
-from timbrel.job.sense_ties import FRAMED, layout_of
+from timbrel.job.sense_ties import framed
 from timbrel.job.supports import Ties
 from timbrel.shape.plan import SIDES
 from timbrel.statics.built_walls import states_of
@@ -248,8 +248,7 @@ def _holding(job: Job, net: Net, pushes: tuple[SupportPush, ...]) -> Ties | None
     ties = job.walls.ties
     if ties is None or ties.stay != "for good":
         return None
-    framed = layout_of(ties, job.curve.family) == "round" and job.curve.family in FRAMED
-    for support in net.grid.supports if framed else ():
+    for support in net.grid.supports if framed(ties, job.curve) else ():
         level = max(
             (p.force.level for p in pushes if p.support == support.name and p.force), default=0
         )

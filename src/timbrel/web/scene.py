@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.bond.layout import LayerBond, Piece
+from timbrel.statics.pier_shape import OUTWARD
 from timbrel.web.steps import LaidStep, order_of_laying
 from timbrel.words import Message, Voice, say
 
@@ -33,7 +34,7 @@ def scene(plan: Plan, voice: Voice, revision: str) -> dict[str, Any]:
 
     arches, steps = order_of_laying(plan)
     corners = np.concatenate([layer.corners for layer in plan.bond.layers])
-    walls = _walls(plan)
+    walls = _piers(plan) if plan.vault.on_corners else _walls(plan)
     feet = np.array([spot for wall in walls for spot in wall["foot"]])
     low, high = corners.min(axis=0), corners.max(axis=0)
     low[:2], high[:2] = (
@@ -152,6 +153,26 @@ def _walls(plan: Plan) -> list[dict[str, Any]]:
         bottom = float(min(p[2], q[2]) - min(height or SHOWN_BELOW, 3.0))
         tops = np.array([p[2], q[2], q[2], p[2]]) + min(above, 1.0)
         made.append({"foot": _round(foot), "bottom": round(bottom, 4), "top": _round(tops)})
+    return made
+
+
+def _piers(plan: Plan) -> list[dict[str, Any]]:
+    """The stated piers of a vault on its corners as prisms, and what leans on them; a post as thick as
+    an unstated wall where the job is silent. As :func:`_walls` tells them."""
+    from timbrel.sheets.general import pier_rings
+    from timbrel.statics.net_supports import wall_at
+
+    stated, made = pier_rings(plan), []
+    for k, corner in enumerate(np.asarray(plan.room.corners)):
+        letter = "ABCD"[k]
+        wall, _ = wall_at(plan.job, letter)
+        away = np.array(OUTWARD[letter]) * UNSTATED_WALL
+        post = np.array([[0.0, 0.0], [away[0], 0.0], away, [0.0, away[1]]])
+        for ring in stated.get(letter, [post]):
+            bottom = float(corner[2] - min(wall.height or SHOWN_BELOW, 3.0))
+            tops = np.full(4, corner[2] + (min(wall.above, 1.0) if letter in stated else 0.0))
+            foot = np.asarray(ring)[:4] + corner[:2]
+            made.append({"foot": _round(foot), "bottom": round(bottom, 4), "top": _round(tops)})
     return made
 
 

@@ -181,7 +181,7 @@ def _cloister(vault: Any, layer: LayerBond) -> tuple[Laying, ...]:
     )  # fmt: skip
 
 
-def _sail(_vault: Any, layer: LayerBond) -> tuple[Laying, ...]:
+def _sail(vault: Any, layer: LayerBond) -> tuple[Laying, ...]:
     middle = middles_of(layer)[:, :2]
     low, high = middle.min(axis=0), middle.max(axis=0)
 
@@ -199,10 +199,21 @@ def _sail(_vault: Any, layer: LayerBond) -> tuple[Laying, ...]:
 
     both = np.minimum(layer.course, layer.courses + 1 - layer.course)
     rounds = np.floor(inward(middles_of(layer)) * layer.courses).astype(np.int64)
+    titles = (
+        say("course by course from two facing walls"),
+        say("course by course from one wall"),
+        say("from all four walls inward"),
+    )
+    if vault.on_corners:
+        titles = (
+            say("course by course from two facing edge arches"),
+            say("course by course from one edge arch"),
+            say("from all four edge arches inward"),
+        )
     return (
-        _made(layer, "both", say("course by course from two facing walls"), both, from_both),
-        _made(layer, "side", say("course by course from one wall"), layer.course, across),
-        _made(layer, "round", say("from all four walls inward"), rounds, inward),
+        _made(layer, "both", titles[0], both, from_both),
+        _made(layer, "side", titles[1], layer.course, across),
+        _made(layer, "round", titles[2], rounds, inward),
     )
 
 

@@ -288,7 +288,7 @@ def _settling(vault: Any) -> tuple[Settling, ...]:
     if vault.family == "dome" and vault.oculus:
         return ()
     corners = np.asarray(vault.room.corners)
-    if vault.family == "groin":
+    if vault.on_corners:
         left, right = corners[0], corners[2]
     elif vault.family == "dome":
         radius = float(vault.rings(0.0).radius)
