@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from timbrel.sheets import blocks
 from timbrel.sheets.batch_pages import batch_card_blocks
 from timbrel.sheets.before_book import before_sheets
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.board import Picture, bare_length, signed_level
 from timbrel.sheets.card import batches_table, work_blocks
+from timbrel.sheets.net_tables import net_blocks
 from timbrel.sheets.notes import defaults_table, sources_table
 from timbrel.sheets.opening_tables import has_edges, opening_blocks
 from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blocks
@@ -28,9 +27,6 @@ from timbrel.words import Message, Voice, say
 if TYPE_CHECKING:
     from timbrel.plan import SurfacePlan
     from timbrel.site.guides import Guide
-    from timbrel.statics.net_proof import NetProof
-    from timbrel.statics.net_supports import NetSupports
-    from timbrel.statics.net_thrusts import SupportThrust
 
 Sheet = dict[str, Any]
 
@@ -267,78 +263,3 @@ def _guide_table(guide: Guide, voice: Voice) -> list[Block]:
             )
         )
     return found
-
-
-def net_blocks(net: NetProof, supports: NetSupports | None, voice: Voice) -> list[Block]:
-    """Load factors with both bounds and two finenesses, thrusts on the supports, the beds."""
-    rows = []
-    for factor in net.factors:
-        coarser = "–" if factor.coarser is None else voice.quantity(factor.coarser, "ratio")
-        upper = (
-            voice(say("no upper bound"))
-            if factor.kinematic is None
-            else voice.quantity(factor.kinematic, "ratio")
-        )
-        carried = voice.quantity(factor.static, "ratio")
-        gap = "–" if factor.gap is None else voice.quantity(factor.gap, "percent")
-        if factor.more:
-            carried = f"≥ {carried}"
-            gap = gap if factor.gap is None else f"≤ {gap}"
-        rows.append((factor.title, carried, coarser, upper, gap))
-    spots = min((s.load for s in net.spots), default=None)
-    return [
-        blocks.words(voice, net.wording),
-        blocks.heading(voice, say("Load factors")),
-        blocks.table(
-            voice,
-            [say("Load"), say("Net"), say("Coarser net"), say("Mechanism"), say("Gap")],
-            rows,
-            align="lrrrr",
-            widths=[FILL, -1, -1, -1, -1],
-        ),
-        blocks.words(
-            voice,
-            say(
-                "Net of {steps:count} steps. Greatest load on one spot, anywhere: {load}.",
-                steps=net.steps,
-                load="–" if spots is None or not np.isfinite(spots)
-                else voice.quantity(spots, "force"),
-            ),
-        ),
-        blocks.heading(voice, say("Thrust on the supports")),
-        blocks.table(
-            voice,
-            [say("Support"), say("Load"), say("Bound"), say("Outward"), say("Down")],
-            [
-                (
-                    push.support,
-                    push.case.title,
-                    say("least") if push.case.bound == "least" else say("greatest"),
-                    voice.quantity(float(np.hypot(*push.total[:2])), "force")
-                    if push.force is None
-                    else voice.quantity(push.force.level, "line_load"),
-                    voice.quantity(-float(push.total[2]), "force")
-                    if push.force is None
-                    else voice.quantity(push.force.down, "line_load"),
-                )
-                for push in (supports.pushes if supports else ())
-            ],
-            align="lllrr",
-        ),
-        blocks.heading(voice, say("Range of each support by itself, dead load alone")),
-        blocks.table(
-            voice,
-            [say("Support"), say("Least thrust"), say("Greatest thrust")],
-            [(one.support, *_range(one, voice)) for one in net.thrusts],
-            align="lrr",
-        ),
-    ]  # fmt: skip
-
-
-def _range(thrust: SupportThrust, voice: Voice) -> tuple[str, str]:
-    kind = "line_load" if thrust.length else "force"
-    most = thrust.greatest
-    return (
-        voice.quantity(thrust.least, kind),
-        voice(say("bounded by the strength alone")) if most is None else voice.quantity(most, kind),
-    )

@@ -52,16 +52,21 @@ def net_rows(plan: SurfacePlan, voice: Voice) -> tuple[Table, ...]:
     net = plan.net
     if net is None:
         return ()
-    head = (say("Load"), say("Net"), say("Coarser net"), say("Mechanism"),
-            say("Out of balance, over the load"), say("Struts"))  # fmt: skip
+    head = (say("Load"), say("Steps"), say("Net"), say("Coarser net"), say("Difference"),
+            say("Mechanism"), say("Gap"), say("Out of balance, over the load"), say("Struts"),
+            say("Reason"))  # fmt: skip
     factors = tuple(
         (
             voice(f.title),
+            f.steps,
             _plain(f.static),
             _plain(f.coarser),
+            _plain(f.difference),
             _plain(f.kinematic),
+            _plain(f.gap),
             float(f"{f.report.residual:.3g}"),
             len(f.certificate.force),
+            voice(f.upper.reason),
         )
         for f in net.factors
     )

@@ -100,6 +100,7 @@ def load_path(plan: Plan, voice: Voice) -> Leaf:
 def _surface_leaves(plan: SurfacePlan, voice: Voice) -> tuple[Leaf, ...]:
     """The same of a vault on a plan: guides stand for the centring, the net for the thrust line."""
     from timbrel.sheets import surface_book as book
+    from timbrel.sheets.net_tables import net_blocks
     from timbrel.sheets.order_pages import order_blocks, quote_blocks
     from timbrel.sheets.stop_line_sheet import stop_line_blocks
 
@@ -117,7 +118,7 @@ def _surface_leaves(plan: SurfacePlan, voice: Voice) -> tuple[Leaf, ...]:
     ]
     if plan.net is not None:
         found.append(
-            Leaf("net", say("Strut net"), book.net_blocks(plan.net, plan.statics.supports, voice))
+            Leaf("net", say("Strut net"), net_blocks(plan.net, plan.statics.supports, voice))
         )
     from timbrel.sheets.studies import study_blocks
     from timbrel.sheets.surface_carried import carried_blocks
