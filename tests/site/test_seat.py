@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 import pytest
 from tests.site.given_jobs import job_of, out_of_square, segment_radius, vault_of
 
-from timbrel.site.seat import BULKING, STEEP, plan_seat
+from timbrel.site.seat import BULKING, STEEP, Seat, bearing, plan_seat
 from timbrel.site.seat_checks import seat_checks
 from timbrel.site.seat_shape import alternate_bays, bracket_section, chase_section, polygon_area
 from timbrel.statics.proof import prove
@@ -119,3 +120,51 @@ def test_a_leaning_room_takes_the_steeper_end() -> None:
     assert max(left.slope, right.slope) > level.slope
     corners = out_of_square()
     assert left.length == pytest.approx(np.linalg.norm(corners[3] - corners[0]))
+
+
+def test_a_seat_bears_under_the_least_and_under_the_greatest_thrust() -> None:
+    """Equilibrium on a plane square to the curve: N = H cos a + V sin a, T = H sin a - V cos a."""
+    job = job_of(seat={"bearing": 2.0}, walls={"left": WALL, "right": WALL})
+    vault = vault_of(job)
+    statics = prove(job, vault)
+    for side, joint in (("left", 0), ("right", -1)):
+        seat = plan_seat(job, vault, side, statics)
+        for bound in ("least", "greatest"):
+            cases = [c for s in statics.stations for c in s.cases if c.bound == bound]
+            level = np.abs([c.line.force[joint, 0] for c in cases])
+            down = np.abs([c.line.force[joint, 1] for c in cases])
+            # The shell is cut into straight joints, so its last one leans a little less.
+            square = level * math.cos(seat.slope) + down * math.sin(seat.slope)
+            along = level * math.sin(seat.slope) - down * math.cos(seat.slope)
+            state = seat.under(bound)
+            assert state is not None
+            assert state.force == pytest.approx(float(square.max()), rel=0.01)
+            found = [b for b in seat.bearings if b.bound == bound]
+            slip = np.abs(along / square)
+            assert max(b.slip for b in found) == pytest.approx(float(slip.max()), abs=0.01)
+            off = np.where(along < 0, slip, 0.0)
+            assert max(b.slip_inward for b in found) == pytest.approx(float(off.max()), abs=0.01)
+        low, high = seat.under("least"), seat.under("greatest")
+        assert low is not None and high is not None and low.force < high.force
+        assert seat.bearing is not None and seat.bearing.pressure == high.pressure
+
+
+def _on_corbel(along: float) -> Seat:
+    round_ = job_of(curve={"directrix": "semicircle", "rise": None})
+    seat = plan_seat(round_, vault_of(round_), "left")
+    state = bearing(seat.notes[0], "least", 10e3, along, 0.03)
+    return replace(seat, bearing=state, bearings=(state,))
+
+
+def test_before_the_wall_only_friction_holds_the_shell_from_sliding_into_the_room() -> None:
+    job = job_of(walls={"left": WALL, "right": WALL})
+    name, friction = "site.seat.left.slip", job.walls.left.friction
+
+    def verdict(along: float) -> Verdict:
+        return {c.name: c.verdict for c in seat_checks(job, _on_corbel(along))}[name]
+
+    assert verdict(-10e3 * (friction - 0.01)) is Verdict.HOLDS
+    assert verdict(-10e3 * (friction + 0.01)) is Verdict.FAILS
+    assert verdict(10e3 * (friction + 0.5)) is Verdict.HOLDS  # outward stands the wall
+    chase = plan_seat(job, vault_of(job), "left")
+    assert name not in {c.name for c in seat_checks(job, chase)}

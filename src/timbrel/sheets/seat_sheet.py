@@ -38,10 +38,7 @@ def seat_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
         [say("Bays cut one at a time"), *(_of(s, "chase", f"{s.bays}") for s in seats)],
         [say("Debris, loose"),
          *(_of(s, "chase", voice.quantity(s.debris, "litres")) for s in seats)],
-        [say("Force square to the seat, most"), *(_bearing(s, voice, "force", "line_load")
-                                                  for s in seats)],
-        [say("Pressure on half the seat"), *(_bearing(s, voice, "pressure", "stress")
-                                             for s in seats)],
+        *_pressings(seats, voice),
     ]  # fmt: skip
     turns = [
         (
@@ -116,5 +113,27 @@ def _of(seat: Seat, kind: str, told: str) -> str:
     return told if seat.kind == kind else "–"
 
 
-def _bearing(seat: Seat, voice: Voice, name: str, kind: str) -> str:
-    return "–" if seat.bearing is None else voice.quantity(getattr(seat.bearing, name), kind)
+def _pressings(seats: tuple[Seat, ...], voice: Voice) -> list[list[Message | str]]:
+    """What presses the seats under the least thrust and under the greatest, each by its worst load."""
+    told: list[list[Message | str]] = []
+    for bound, force, pressure in (
+        ("least", say("Square to the seat, under the least thrust"),
+         say("Pressure on half the seat, under the least thrust")),
+        ("greatest", say("Square to the seat, under the greatest thrust"),
+         say("Pressure on half the seat, under the greatest thrust")),
+    ):  # fmt: skip
+        states = [seat.under(bound) for seat in seats]
+        if any(states):
+            told += [
+                [force, *(_said(s.force if s else None, "line_load", voice) for s in states)],
+                [pressure, *(_said(s.pressure if s else None, "stress", voice) for s in states)],
+            ]
+    asked = [seat.slipping for seat in seats]
+    if any(asked):
+        friction = say("Friction asked of the seat, most")
+        told.append([friction, *("–" if s is None else voice.number(s.slip, 2) for s in asked)])
+    return told
+
+
+def _said(value: float | None, kind: str, voice: Voice) -> str:
+    return "–" if value is None else voice.quantity(value, kind)

@@ -7,7 +7,6 @@ the wall, so that it is thicker there than square to its faces.
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 import numpy as np
@@ -84,12 +83,6 @@ def rising_seat(job: Job, vault: Sail, k: int, side: Side) -> Seat:
         rising=bays,
         notes=(note, *(n for n in deepest.notes if "{angle" not in n.msgid)),
     )
-
-
-def square_to_seat(seat: Seat, level: float, down: float) -> float:
-    """The part of a push (level and down, N/m) square to the seat of the bay that it presses most."""
-    slopes = [bay.slope for bay in seat.rising] or [seat.slope]
-    return max(level * math.cos(a) + down * math.sin(a) for a in slopes)
 
 
 def _normals(vault: Sail, k: int, count: int) -> np.ndarray:

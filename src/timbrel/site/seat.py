@@ -7,6 +7,7 @@ into the wall at the slope of its tangent there, `a` to the level; the seat stan
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -35,19 +36,31 @@ CORBEL_STEP = 1 / 3
 
 @dataclass(frozen=True)
 class Bearing:
-    """Pressure on the seat under the thrust that presses it most.
+    """One state of the vault on the seat.
 
-    load, bound: which. force: square to the seat, N/m. pressed: width that is counted on, half
-    the thickness: at the least and the greatest thrust the line of limit analysis touches a face
-    by definition, so the resultant is taken at the edge of the middle third instead, where the
-    greatest stress of a straight distribution is 2 N/t. pressure: N/m2.
+    load, bound: which. force: square to the seat, N/m; along: in its plane, up and out of the room
+    positive, N/m. pressed: width that is counted on, half the thickness: at the least and the
+    greatest thrust the line of limit analysis touches a face by definition, so the resultant is
+    taken at the edge of the middle third instead, where the greatest stress of a straight
+    distribution is 2 N/t. pressure: N/m2. slip: friction (tangent) that the state asks of the seat,
+    either way; slip_inward: against sliding into the room.
     """
 
     load: Message
     bound: str
     force: float
+    along: float
     pressed: float
     pressure: float
+    slip: float
+    slip_inward: float
+
+
+def bearing(load: Message, bound: str, force: float, along: float, pressed: float) -> Bearing:
+    """The state from its two parts on the seat, N/m, and the width that is counted on, m."""
+    slip = abs(along) / force if force > 0 else math.inf
+    inward = slip if along < 0 or force <= 0 else 0.0
+    return Bearing(load, bound, force, along, pressed, force / pressed, slip, inward)
 
 
 @dataclass(frozen=True)
@@ -76,7 +89,9 @@ class Seat:
     before the wall (negative x stands in the room). depth: greatest depth into the wall. height:
     on the face of the wall, m. stands_out: into the room, m. length: of wall, m. bays: lengths cut
     at a time; turns: (bay numbers of each turn), so that never more than one in so many is open.
-    debris: loose, m3. bearing: the worst pressure, None without statics. notes: how to do it.
+    debris: loose, m3. bearing: the state that presses most. bearings: of the states under the least
+    thrust and of those under the greatest the one that presses most, the one that asks most
+    friction, the one that slides most into the room; empty without statics. notes: how to do it.
     rising: its bays one by one where the springing rises along the wall, empty where it is level.
     """
 
@@ -95,6 +110,16 @@ class Seat:
     bearing: Bearing | None
     notes: tuple[Message, ...]
     rising: tuple[SeatBay, ...] = ()
+    bearings: tuple[Bearing, ...] = ()
+
+    @property
+    def slipping(self) -> Bearing | None:
+        """The state that leans most off the square."""
+        return max(self.bearings, key=lambda b: b.slip, default=None)
+
+    def under(self, bound: str) -> Bearing | None:
+        """The state that presses the seat most under the least or under the greatest thrust."""
+        return pressing_most(b for b in self.bearings if b.bound == bound)
 
 
 def _slope(vault: Barrel, side: Side) -> float:
@@ -108,16 +133,40 @@ def _slope(vault: Barrel, side: Side) -> float:
     return max(slopes, key=abs)
 
 
-def _worst_bearing(statics: Statics, side: Side) -> Bearing | None:
-    joint = 0 if side == "left" else -1
-    worst: Bearing | None = None
-    for station in statics.stations:
-        for case in station.cases:
-            force = abs(float(case.line.normal[joint]))
-            pressed = float(case.line.thickness[joint]) / 2
-            if worst is None or force / pressed > worst.pressure:
-                worst = Bearing(case.title, case.bound, force, pressed, force / pressed)
-    return worst
+def governing(states: Iterable[Bearing]) -> tuple[Bearing, ...]:
+    """Under either bound the states that press most, slide most, and slide most into the room."""
+    by_bound: dict[str, list[Bearing]] = {}
+    for state in states:
+        by_bound.setdefault(state.bound, []).append(state)
+    kept: list[Bearing] = []
+    for same in by_bound.values():
+        found = (
+            max(same, key=lambda b: b.pressure),
+            max(same, key=lambda b: b.slip),
+            max(same, key=lambda b: b.slip_inward),
+        )
+        kept += list(dict.fromkeys(found))
+    return tuple(kept)
+
+
+def pressing_most(states: Iterable[Bearing]) -> Bearing | None:
+    """The state that presses a seat most; None where there is none."""
+    return max(states, key=lambda b: b.pressure, default=None)
+
+
+def _bearings(statics: Statics, side: Side) -> tuple[Bearing, ...]:
+    joint, outward = (0, -1.0) if side == "left" else (-1, 1.0)
+    return governing(
+        bearing(
+            case.title,
+            case.bound,
+            abs(float(case.line.normal[joint])),
+            outward * float(case.line.shear[joint]),
+            float(case.line.thickness[joint]) / 2,
+        )
+        for station in statics.stations
+        for case in station.cases
+    )
 
 
 def _wall_length(vault: Barrel, side: Side) -> float:
@@ -129,14 +178,14 @@ def _wall_length(vault: Barrel, side: Side) -> float:
 @dataclass(frozen=True)
 class Springing:
     """What a seat is made for. slope: of the curve there to the level, rad. length: of wall, m.
-    thickness: of the shell, m. bearing: the worst pressure where it is known. round_about: the
-    wall closes on itself."""
+    thickness: of the shell, m. bearings: what presses it, where that is known. round_about: the wall
+    closes on itself."""
 
     side: Side
     slope: float
     length: float
     thickness: float
-    bearing: Bearing | None = None
+    bearings: tuple[Bearing, ...] = ()
     round_about: bool = False
 
 
@@ -145,9 +194,9 @@ def plan_seat(job: Job, vault: Barrel, side: Side, statics: Statics | None = Non
 
     Raises TimbrelError when the chase is deeper than the wall, or the curve too steep for one.
     """
-    bearing = _worst_bearing(statics, side) if statics is not None else None
+    bearings = _bearings(statics, side) if statics is not None else ()
     slope, length = _slope(vault, side), _wall_length(vault, side)
-    return make_seat(job, Springing(side, slope, length, vault.thickness, bearing))
+    return make_seat(job, Springing(side, slope, length, vault.thickness, bearings))
 
 
 def make_seat(job: Job, at: Springing) -> Seat:
@@ -188,7 +237,8 @@ def make_seat(job: Job, at: Springing) -> Seat:
         bays=sum(map(len, turns)),
         turns=turns,
         debris=debris,
-        bearing=at.bearing,
+        bearing=pressing_most(at.bearings),
+        bearings=at.bearings,
         notes=_notes(kind, stated.bay, stated.turns, slope, out),
     )
 

@@ -16,8 +16,8 @@ from timbrel.shape.crossed import CrossedVault
 from timbrel.shape.dome import Dome
 from timbrel.shape.sail import Sail
 from timbrel.shape.surface import Surface
-from timbrel.site.rising_seat import rising_seat, square_to_seat
-from timbrel.site.seat import Bearing, Seat, Springing, make_seat
+from timbrel.site.rising_seat import rising_seat
+from timbrel.site.seat import Bearing, Seat, Springing, bearing, governing, make_seat, pressing_most
 from timbrel.site.seat_walls import Side
 from timbrel.statics.support_push import SupportPush
 
@@ -37,7 +37,7 @@ def plan_surface_seats(
         ends = {"near": vault.room.near_end, "far": vault.room.far_end}
         walled = (k for k in range(4) if ends.get(SIDES[k]) not in ("free", "closing wall"))
         seats = (rising_seat(job, vault, k, SIDES[k]) for k in walled)
-        return tuple(replace(seat, bearing=_pressed(pushes, seat, vault)) for seat in seats)
+        return tuple(_pressed(pushes, seat, vault.thickness) for seat in seats)
     if isinstance(vault, Dome):
         springings = [_ring(vault)]
     elif isinstance(vault, CrossedVault) and vault.family == "cloister":
@@ -48,7 +48,7 @@ def plan_surface_seats(
         make_seat(
             job,
             Springing(
-                at.side, at.slope, at.length, at.thickness, _worst(pushes, at),
+                at.side, at.slope, at.length, at.thickness, _level(pushes, at),
                 round_about=at.round_about,
             ),
         )
@@ -83,29 +83,35 @@ def _slope(vault: Surface, foot: np.ndarray, inward: np.ndarray) -> float:
     return float(first + 1.5 * (first - second))
 
 
-def _pressed(pushes: tuple[SupportPush, ...], seat: Seat, vault: Surface) -> Bearing | None:
-    """The push that presses a rising seat most, in the bay that leans most against it."""
-    worst: Bearing | None = None
-    for push in pushes:
-        if push.support != seat.side or push.force is None:
-            continue
-        force, pressed = (
-            square_to_seat(seat, push.force.level, push.force.down),
-            vault.thickness / 2,
-        )
-        if worst is None or force / pressed > worst.pressure:
-            worst = Bearing(push.case.title, push.case.bound, force, pressed, force / pressed)
-    return worst
+def _pressed(pushes: tuple[SupportPush, ...], seat: Seat, thickness: float) -> Seat:
+    """A rising seat with what the pushes put on it: in the bay that each of them presses most, and in
+    the one that it slides on most."""
+    slopes = [bay.slope for bay in seat.rising]
+    bearings = governing(
+        state
+        for push in pushes
+        if push.support == seat.side
+        for slope in slopes
+        for state in _on_seat(push, slope, thickness)
+    )
+    return replace(seat, bearing=pressing_most(bearings), bearings=bearings)
 
 
-def _worst(pushes: tuple[SupportPush, ...], at: Springing) -> Bearing | None:
-    """The push that presses the seat most: its part square to the seat on half the thickness."""
-    worst: Bearing | None = None
-    for push in pushes:
-        if push.support != at.side or push.force is None:
-            continue
-        force = push.force.level * math.cos(at.slope) + push.force.down * math.sin(at.slope)
-        pressed = at.thickness / 2
-        if worst is None or force / pressed > worst.pressure:
-            worst = Bearing(push.case.title, push.case.bound, force, pressed, force / pressed)
-    return worst
+def _level(pushes: tuple[SupportPush, ...], at: Springing) -> tuple[Bearing, ...]:
+    """What the pushes put on a seat that is level all along."""
+    return governing(
+        state
+        for push in pushes
+        if push.support == at.side
+        for state in _on_seat(push, at.slope, at.thickness)
+    )
+
+
+def _on_seat(push: SupportPush, slope: float, thickness: float) -> tuple[Bearing, ...]:
+    """The parts of a push square to a seat and in it; none where it is not known a metre."""
+    force = push.force
+    if force is None:
+        return ()
+    square = force.level * math.cos(slope) + force.down * math.sin(slope)
+    along = force.level * math.sin(slope) - force.down * math.cos(slope)
+    return (bearing(push.case.title, push.case.bound, square, along, thickness / 2),)
