@@ -121,6 +121,7 @@ def test_a_buttress_helps_and_a_deeper_one_helps_more():
             },
             "buttress.steps",
         ),
+        ({"openings": [{"start": 0, "width": 6000, "head": 2000}]}, "openings.0.width"),
     ],
 )
 def test_contradictions_are_refused(changes, key):

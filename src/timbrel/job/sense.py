@@ -11,11 +11,13 @@ from collections.abc import Iterator
 from timbrel.job.model import Job
 from timbrel.job.refusals import Fault, given_text, nearest
 from timbrel.job.sense_family import family_faults
+from timbrel.job.sense_loads import load_faults
 from timbrel.job.sense_materials import binder_faults, joint_faults, tile_faults
 from timbrel.job.sense_openings import opening_faults
 from timbrel.job.sense_room import level_faults, room_faults
 from timbrel.job.sense_stands import standing_faults
 from timbrel.job.sense_ties import tie_faults
+from timbrel.job.sense_walls import wall_faults
 from timbrel.words import say
 
 NAME_LONGEST = 40
@@ -34,7 +36,8 @@ def faults_between(job: Job) -> Iterator[Fault]:
     yield from _weather(job)
     for number, layer in enumerate(job.layers, 1):
         yield from joint_faults(f"layers.{number}.joint", layer.joint)
-    yield from _walls(job)
+    yield from wall_faults(job)
+    yield from load_faults(job)
     yield from _ties(job)
     yield from opening_faults(job)
     yield from _backing(job)
@@ -138,19 +141,3 @@ def _weather(job: Job) -> Iterator[Fault]:
 def _ties(job: Job) -> Iterator[Fault]:
     if job.walls.ties is not None:
         yield from tie_faults(job.walls.ties, job.curve)
-
-
-def _walls(job: Job) -> Iterator[Fault]:
-    for name in ("left", "right"):
-        wall = getattr(job.walls, name)
-        if wall.thickness is not None and abs(wall.load_offset) > wall.thickness / 2:
-            yield Fault(
-                f"walls.{name}.load_offset",
-                say(
-                    "walls.{name}.load_offset is {given:length}; accepted: {most:length} at most "
-                    "to either side, half of the wall.",
-                    name=name,
-                    given=wall.load_offset,
-                    most=wall.thickness / 2,
-                ),
-            )

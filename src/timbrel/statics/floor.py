@@ -7,13 +7,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from timbrel.job import sense_loads
 from timbrel.job.model import Fill, Job
 from timbrel.statics.backed import Backed
 from timbrel.statics.strip import Array, StripLoad
 from timbrel.words import say
 
 GRAVITY = 9.81
-UNIT_WEIGHT = {"solid": 16e3, "light": 6e3}  # N/m3, common practice, no source
+UNIT_WEIGHT = sense_loads.UNIT_WEIGHT
 
 
 @dataclass(frozen=True)

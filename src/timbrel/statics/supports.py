@@ -211,6 +211,7 @@ def refuse_contradictions(wall: Wall, side: str, length: float) -> None:
                     length=length,
                 ),
             )
+    _refuse_no_masonry(wall, side, length)
     buttress = wall.buttress
     if buttress is None:
         return
@@ -255,3 +256,20 @@ def refuse_contradictions(wall: Wall, side: str, length: float) -> None:
                 depth=buttress.depth,
             ),
         )
+
+
+def _refuse_no_masonry(wall: Wall, side: str, length: float) -> None:
+    """Refuse an opening as long as its wall: nothing would stand beside it."""
+    for number, opening in enumerate(wall.openings, 1):
+        if opening.width >= length - 1e-6:
+            raise TimbrelError(
+                say(
+                    "walls.{side}.openings.{number} is {width:length} wide in a wall of "
+                    "{length:length}; accepted: openings with masonry beside them.",
+                    side=side,
+                    number=number,
+                    width=opening.width,
+                    length=length,
+                ),
+                key=f"walls.{side}.openings.{number - 1}.width",
+            )
