@@ -27,6 +27,7 @@ from timbrel.site.practice import PracticeArch
 from timbrel.site.real_tiles import WANTED_TILES
 from timbrel.site.seat import plan_seat
 from timbrel.statics.building.lifts import Lifts
+from timbrel.verdict import Verdict
 from timbrel.words import LengthUnit, Voice
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -212,6 +213,22 @@ def test_the_stop_line_stands_on_the_site_card_too(plan: Plan, found: Leaves, vo
     evenings = next(t for t in tables(found["tonight"]) if t["to_fill"])
     assert [int(row[1]) for row in evenings["rows"]] == list(line.close_by[: len(evenings["rows"])])
     assert "Stop line" in said(work_blocks(plan, voice))
+
+
+def test_the_stop_line_tells_what_the_first_layer_bears(plan: Plan, voice: Voice) -> None:
+    unfollowed = leaves(replace(plan, building=None), voice)["tonight"]
+    assert "until then nobody" in said(unfollowed)
+    built = plan if plan.building is not None else follow_building(plan)
+    assert built.building is not None
+    told = said(leaves(built, voice)["tonight"])
+    set_down = [a for a in built.building.worst if a.state.key.startswith("layers.1.")]
+    assert len(set_down) == 4
+    for answer in set_down:
+        what = {"hand": "a hand", "kneeling": "a person who kneels", "stack": "a stack of tiles",
+                "bucket": "a full bucket"}[answer.state.key.split(".")[2]]  # fmt: skip
+        line = next(part for part in told.split("On the first layer, closed: ") if what in part)
+        assert ("never" in line) is (answer.verdict is Verdict.FAILS)
+        assert ("is borne" in line) is (answer.verdict is Verdict.HOLDS)
 
 
 def test_what_changed_is_told_key_by_key(plan: Plan, voice: Voice) -> None:

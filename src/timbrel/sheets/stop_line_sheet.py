@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
+from timbrel.verdict import Verdict
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -13,6 +14,14 @@ if TYPE_CHECKING:
 
 DAYS_SHOWN = 14
 """Evenings listed one by one; a longer first layer goes on at the same pace."""
+
+USED = {
+    "hand": say("a hand"),
+    "kneeling": say("a person who kneels"),
+    "stack": say("a stack of tiles"),
+    "bucket": say("a full bucket"),
+}
+"""What is set down in the stages of building, by its key."""
 
 
 def tonight_line(plan: AnyPlan) -> Message:
@@ -57,7 +66,7 @@ def stop_line_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
         blocks.heading(voice, say("Never left")),
         blocks.bullets(voice, line.never),
         blocks.heading(voice, say("Tomorrow: who and what may stand where")),
-        blocks.bullets(voice, line.tomorrow),
+        blocks.bullets(voice, [*line.tomorrow, *standing_lines(plan)]),
         blocks.checks_table(voice, checks),
     ]  # fmt: skip
     if line.close_by:
@@ -83,3 +92,39 @@ def stop_line_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
                 )
             )  # fmt: skip
     return found
+
+
+def standing_lines(plan: AnyPlan) -> list[Message]:
+    """What may be set on the first layer, closed, and what not, by the stages of building."""
+    from timbrel.plan import SurfacePlan
+
+    building = plan.stages if isinstance(plan, SurfacePlan) else plan.building
+    if building is None:
+        return [
+            say(
+                "What the closed arches bear is told once the stages of building have been followed "
+                "(the verdicts of the job, the pack); until then nobody and nothing on them."
+            )
+        ]
+    told: list[Message] = []
+    for answer in building.worst:
+        state = answer.stage if hasattr(answer, "stage") else answer.state
+        if state.operation != "use" or not state.key.startswith("layers.1."):
+            continue
+        what = USED[state.key.split(".")[2]]
+        if answer.verdict is Verdict.HOLDS and answer.wait:
+            told.append(
+                say(
+                    "On the first layer, closed: {what} is borne once its last joint is "
+                    "{wait:hours} old.",
+                    what=what,
+                    wait=answer.wait,
+                )
+            )
+        elif answer.verdict is Verdict.HOLDS:
+            told.append(say("On the first layer, closed: {what} is borne, by the plan.", what=what))
+        elif answer.verdict is Verdict.FAILS:
+            told.append(say("On the first layer, closed: {what} is not borne: never.", what=what))
+        else:
+            told.append(say("On the first layer, closed: {what} is not judged: do not.", what=what))
+    return told

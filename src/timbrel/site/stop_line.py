@@ -84,7 +84,6 @@ def stop_line(job: Job, first: LayerBond, tiles_a_batch: int | None) -> StopLine
         tomorrow=(
             say("Nobody under or on last night's work before it has been sounded and read."),
             say("Tiles and bags stand over the walls or on the scaffold, never on the shell."),
-            say("One mason at a time on boards over the closed arches, once the plan allows it."),
         ),
     )
 

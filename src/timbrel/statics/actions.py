@@ -212,12 +212,13 @@ def fill_levels(job: Job, vault: Barrel) -> FillLevels:
     if limit is not None and top + job.levels.finish > limit + 1e-9:
         raise TimbrelError(
             say(
-                "The fill stands up to {top:metres} and the finish needs {finish:length}, but the "
-                "floor may not be higher than {limit:metres}: lower loads.fill.level, the crown "
-                "cover or the rise.",
+                "levels.top is {limit:length}, but the fill stands up to {top:length} and the finish "
+                "takes {finish:length}; accepted: levels.top from {least:length} up, or a lower "
+                "loads.fill.level, levels.crown_cover or curve.rise.",
+                limit=limit,
                 top=top,
                 finish=job.levels.finish,
-                limit=limit,
+                least=top + job.levels.finish,
             ),
             key="loads.fill.lifts" if lifts else "loads.fill.level",
         )
