@@ -81,15 +81,16 @@ def test_without_a_push_nothing_falls() -> None:
 
 @pytest.mark.parametrize(("x", "y"), [(-3e3, 0.0), (-3e3, -3e3), (-2e3, -5e3)])
 def test_a_block_turns_over_the_edge_of_its_base(x: float, y: float) -> None:
-    """By hand: weight times half its side over the greater part of the push times its height."""
+    """By hand: weight times half its side, and what comes down on the corner times half more, over
+    the greater part of the push times its height."""
     bears = pier()
     weight = 2200 * GRAVITY * 0.8**2 * (2.4 + 1.5) + 6e3
-    exact = weight * 0.4 / (max(abs(x), abs(y)) * 2.4)
+    exact = (weight + 6e3) * 0.4 / (max(abs(x), abs(y)) * 2.4)
     push = np.array([[x, y, -6e3, 0.0, 0.0]])
     found = bears.blocks(push, np.ones(1))[0]
     assert found == pytest.approx(exact, rel=1e-9)
     heavy = bears.blocks(push, np.array([1.1]))[0]
-    assert heavy == pytest.approx((1.1 * (weight - 6e3) + 6e3) * 0.4 / (max(-x, -y) * 2.4))
+    assert heavy == pytest.approx((1.1 * (weight - 6e3) + 12e3) * 0.4 / (max(-x, -y) * 2.4))
     cracked = bears.cracked(push[0], 1.0)
     assert 0.4 * exact < cracked < exact
     assert bears.left_by_cracks(push[0], 1.0) == pytest.approx(cracked / exact)

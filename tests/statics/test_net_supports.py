@@ -9,8 +9,9 @@ import pytest
 
 from timbrel.job.model import Wall
 from timbrel.statics.floor import GRAVITY
-from timbrel.statics.pier_shape import BEDS
-from timbrel.statics.piers import pier_checks, pier_state
+from timbrel.statics.cracked_pier import descend_pier, inward_factor
+from timbrel.statics.pier_shape import BEDS, pier_shape
+from timbrel.statics.piers import pier_checks, pier_loads, pier_state
 from timbrel.statics.walls import LoadCase
 from timbrel.verdict import Verdict
 from timbrel.words import say
@@ -27,11 +28,24 @@ def pier(**changes: float) -> Wall:
 
 
 def test_a_pier_by_hand() -> None:
-    """Equilibrium: W = 2000 g 2, push 1.5 and 2 kN at the head, 20 kN down (by hand)."""
-    state = pier_state(pier(), "A", CASE, np.array([-1.5e3, -2e3, -20e3]))
-    weight = 2000 * GRAVITY * 2
-    down = weight + 20e3
-    assert state.weight == pytest.approx(weight)
+    """Equilibrium: W = 2000 g 2, push 1.5 and 2 kN at the head, 20 kN down on its inner corner, 0.5 m
+    both ways from its middle (by hand)."""
+    state = pier_state(pier(above=6000), "A", CASE, np.array([-1.5e3, -2e3, -20e3]))
+    over, own = 2000 * GRAVITY * 6 + 20e3, 2000 * GRAVITY * 2
+    assert state.weight == pytest.approx(over + own - 20e3)
+    # The bed under the springing governs: lower down there is push against the weight's lever.
+    assert state.middle_third == pytest.approx(20e3 * 1.0 / over * 6, rel=0.02)
+    assert state.edge == pytest.approx(20e3 * 0.5 / over * 2)
+    down = over + own
+    assert state.offset == pytest.approx((np.array([-1.5e3, -2e3]) * 2 + 20e3 * 0.5) / down)
+    assert state.opens is None
+    assert state.rigid == pytest.approx((down * 0.5 + 20e3 * 0.5) / (2e3 * 2))
+
+
+def test_a_pier_under_the_corner_by_hand() -> None:
+    """The same pier with its middle in the corner: no lever of what comes down (by hand)."""
+    state = pier_state(pier(pier_out=0), "A", CASE, np.array([-1.5e3, -2e3, -20e3]))
+    down = 2000 * GRAVITY * 2 + 20e3
     assert state.offset == pytest.approx(np.array([-1.5e3, -2e3]) * 2 / down)
     assert state.middle_third == pytest.approx(3.5e3 * 2 / down * 6)
     assert state.opens is None
@@ -41,9 +55,41 @@ def test_a_pier_by_hand() -> None:
     assert state.sliding == pytest.approx(0.6 * 20e3 / 2.5e3)
 
 
+def test_what_goes_up_leaves_the_room_to_the_vault() -> None:
+    """Of a shaft with its middle in the corner a quarter would stand in the room: three squares of
+    0.5 m go up, their middle 0.5 / 6 m out of the shaft's (by hand)."""
+    loads = pier_loads(pier(pier_out=0, above=3000), "A", np.array([0.0, 0.0, -1e3]))
+    weight = 2000 * GRAVITY * 3 * 0.75
+    assert loads.down == pytest.approx(weight + 1e3)
+    assert loads.held == pytest.approx(-weight * np.array([0.25, 0.25]) / 3)
+    assert loads.tilt == pytest.approx([0.0, 0.0])
+
+
+def test_a_pier_that_is_loaded_on_its_corner_alone_turns_inward() -> None:
+    """A resultant on the very corner bears on nothing; with a shaft over it the pier stands, and
+    falls where hardly anything but the vault is left (EQU in :mod:`timbrel.statics.pier_work`)."""
+    force = np.array([-1e3, -1e3, -20e3])
+    for above, falls in ((0, True), (4000, False)):
+        wall = pier(above=above)
+        loads = pier_loads(wall, "A", force)
+        assert (inward_factor(pier_shape(wall, "A"), loads) < 1) == falls
+
+
+def test_how_much_a_pier_bears_on_its_corner() -> None:
+    """A growing weight on its corner: it stands under a little less than the factor, and falls under
+    a little more."""
+    wall = pier(above=1000)
+    loads, shape = pier_loads(wall, "A", np.array([-1e3, -1e3, -20e3])), pier_shape(wall, "A")
+    factor = inward_factor(shape, loads)
+    assert 1 <= factor < np.inf
+    assert descend_pier(shape, loads.tilted(1.01 * factor)).fallen
+    assert not descend_pier(shape, loads.tilted(0.99 * factor)).fallen
+    assert inward_factor(shape, loads, 1.0 + 1e-9) == pytest.approx(1.0)
+
+
 def test_where_a_pier_opens_by_hand() -> None:
     """H z = N(z) s/6 with N = V + g s^2 z: z = V s/6 / (H - g s^3/6) under a push square to a face."""
-    state = pier_state(pier(), "A", CASE, np.array([-8e3, 0.0, -20e3]))
+    state = pier_state(pier(pier_out=0), "A", CASE, np.array([-8e3, 0.0, -20e3]))
     unit = 2000 * GRAVITY
     exact = 20e3 / 6 / (8e3 - unit / 6)
     assert state.opens == pytest.approx(exact, abs=2 / BEDS)
@@ -83,6 +129,6 @@ def _factors():  # type: ignore[no-untyped-def]
 
 def test_kern_is_that_of_the_diagonal_too() -> None:
     """A push along the diagonal: kern reaches side/(6 sqrt 2) there."""
-    state = pier_state(pier(), "A", CASE, np.array([-1e3, -1e3, -5e3]))
+    state = pier_state(pier(pier_out=0), "A", CASE, np.array([-1e3, -1e3, -5e3]))
     away = float(np.hypot(*state.offset))
     assert state.middle_third == pytest.approx(away / (1 / (6 * math.sqrt(2))))

@@ -52,6 +52,13 @@ class Wall(Table):
         lt=5,
         description="Side of the square piers at its two corners; none = no piers",
     )
+    pier_out: Length | None = Field(
+        None,
+        ge=0,
+        lt=2.5,
+        description="How far the middle of a pier under a corner of the vault stands out of the room, "
+        "along both sides; half of the pier if left out: its inner edge in the corner",
+    )
     masonry: WallMasonry = Field(default_factory=WallMasonry)
     buttress: Buttress | None = Field(None, description="Buttresses outside it")
     ground: Ground = Field(default_factory=Ground)

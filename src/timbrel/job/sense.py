@@ -14,6 +14,7 @@ from timbrel.job.sense_family import family_faults
 from timbrel.job.sense_loads import load_faults
 from timbrel.job.sense_materials import binder_faults, joint_faults, tile_faults
 from timbrel.job.sense_openings import opening_faults
+from timbrel.job.sense_piers import pier_faults
 from timbrel.job.sense_room import level_faults, room_faults
 from timbrel.job.sense_stands import standing_faults
 from timbrel.job.sense_ties import tie_faults
@@ -141,3 +142,4 @@ def _weather(job: Job) -> Iterator[Fault]:
 def _ties(job: Job) -> Iterator[Fault]:
     if job.walls.ties is not None:
         yield from tie_faults(job.walls.ties, job.curve)
+    yield from pier_faults(job.walls, job.curve)

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from timbrel.sheets.board import TEXT_MM, Board, Picture, bare_length, fitted, signed_level
 from timbrel.sheets.font import width_of
 from timbrel.statics.net_supports import side_beside, wall_at
-from timbrel.statics.pier_shape import OUTWARD, pier_shape
+from timbrel.statics.pier_shape import pier_shape
+from timbrel.statics.piers import middle_of_pier
 from timbrel.statics.walls import AnySide, wall_of
 from timbrel.words import Message, Voice, say
 
@@ -96,7 +97,7 @@ def _walls(board: Board, plan: AnyPlan, flat: Floats) -> None:
 
 def pier_rings(plan: AnyPlan) -> dict[str, list[Floats]]:
     """Outlines of the shaft of each pier under a vault and of what leans on it, as at its base, from
-    its corner of the room (m), where its inner edge stands; of stated piers alone."""
+    its corner of the room (m); of stated piers alone."""
     found: dict[str, list[Floats]] = {}
     if not plan.vault.on_corners:
         return found
@@ -105,7 +106,7 @@ def pier_rings(plan: AnyPlan) -> dict[str, list[Floats]]:
         if wall.pier is None or wall.height is None:
             continue
         shape = pier_shape(wall, letter, wall_of(plan.job, side_beside(letter)))
-        middle = np.array(OUTWARD[letter]) * shape.side / 2
+        middle = middle_of_pier(wall, letter)
         found[letter] = [
             np.array([(a, b), (c, b), (c, d), (a, d)]) + middle
             for (a, b, c, d), _ in shape.parts(shape.height)

@@ -11,7 +11,8 @@ side by half of one of them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+import math
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,19 +34,27 @@ def _nothing() -> Array:
 
 @dataclass(frozen=True)
 class PierLoads:
-    """What acts on a pier's head: down (N) over the middle of the shaft, push (2,) level at the
-    springing (N), couple (2,) of the push (N m, turning along x and y), held (2,) couple that stays
-    when the push grows (N m). dead: factor on the pier's own weight."""
+    """What acts on a pier's head. down: N, all of it. push: (2,) N level at the springing. couple: (2,)
+    N m of the push, turning along x and y. held: (2,) N m of what stands over the springing off the
+    middle of the shaft. dead: factor on the pier's own weight. borne: N of the vault in `down`;
+    tilt: (2,) N m of it about the middle of the shaft."""
 
     down: float
     push: Array
     couple: Array = field(default_factory=_nothing)
     held: Array = field(default_factory=_nothing)
     dead: float = 1.0
+    borne: float = 0.0
+    tilt: Array = field(default_factory=_nothing)
 
     def grown(self, factor: float) -> PierLoads:
         """The push and its couple at a multiple."""
-        return PierLoads(self.down, self.push * factor, self.couple * factor, self.held, self.dead)
+        return replace(self, push=self.push * factor, couple=self.couple * factor)
+
+    def tilted(self, factor: float) -> PierLoads:
+        """What the vault puts down at a multiple, where it stands."""
+        more = (factor - 1) * self.borne
+        return replace(self, down=self.down + more, tilt=self.tilt * factor)
 
 
 @dataclass(frozen=True)
@@ -106,9 +115,31 @@ def pier_factor(shape: PierShape, loads: PierLoads, enough: float = np.inf) -> f
         if not descend_pier(shape, loads.grown(enough)).fallen:
             return enough
         high = enough
+    # A pier that leans on the push may turn inward without it: it is followed up from the push itself.
+    if high > 1:
+        low, high = (0.0, 1.0) if descend_pier(shape, loads).fallen else (1.0, high)
     for _ in range(HALVINGS):
         middle = (low + high) / 2
         fallen = descend_pier(shape, loads.grown(middle)).fallen
+        low, high = (low, middle) if fallen else (middle, high)
+    return low
+
+
+def inward_factor(shape: PierShape, loads: PierLoads, enough: float = np.inf) -> float:
+    """Multiple of what the vault puts down, its push kept, at which the cracked pier falls; nothing
+    where it does not even stand under the loads as they are, infinite where it bears MOST times them.
+
+    enough: as of :func:`pier_factor`.
+    """
+    if enough <= 0 or descend_pier(shape, loads).fallen:
+        return 0.0
+    high = min(enough, MOST)
+    if not descend_pier(shape, loads.tilted(high)).fallen:
+        return enough if enough < MOST else np.inf
+    low = 1.0
+    for _ in range(HALVINGS):
+        middle = math.sqrt(low * high)
+        fallen = descend_pier(shape, loads.tilted(middle)).fallen
         low, high = (low, middle) if fallen else (middle, high)
     return low
 
@@ -133,7 +164,7 @@ def _sums(shape: PierShape, loads: PierLoads) -> Array:
     """(m, 3) normal force and moments about the middle of the shaft of a pier that is shut."""
     total = loads.dead * shape.own
     total[:, 0] += loads.down
-    total[:, 1:] += loads.couple + loads.held + loads.push * shape.depth[:, None]
+    total[:, 1:] += loads.couple + loads.held + loads.tilt + loads.push * shape.depth[:, None]
     return np.asarray(total)
 
 

@@ -96,7 +96,6 @@ def _scale(trial: SampleTrial, pushes: Array) -> Array:
     scale[..., 2] = np.maximum(np.abs(pushes[..., 2]).mean(axis=0), 1e-9)
     for k, bears in enumerate(trial.bears):
         if isinstance(bears, PierBears):
-            scale[k, :, 3:] = scale[
-                k, :, :1
-            ]  # couples of the same thrust, a metre over the springing
+            # Couples of the same thrust, a metre over the springing.
+            scale[k, :, 3:] = scale[k, :, :1]
     return scale

@@ -66,7 +66,7 @@ def supports_stand(case: Supported) -> bool:
         # Pushes are factored as a whole: over the factor on the dead load they are as they are asked.
         dead = np.array([factor for factor, _ in rows])
         push = np.array([figures(p) for _, p in rows])
-        push[:, :3] /= dead[:, None]
+        push[:, : 5 if isinstance(bears, PierBears) else 3] /= dead[:, None]
         if isinstance(bears, PierBears):
             falls = bears.blocks(push, np.ones(len(rows))) < 1
         else:
@@ -112,7 +112,7 @@ def _piers(case: Supported) -> list[Any]:
             continue
         rows = _equilibrium(case, support)
         push = np.array([figures(p) for _, p in rows])
-        push[:, :3] /= np.array([factor for factor, _ in rows])[:, None]
+        push[:, :5] /= np.array([factor for factor, _ in rows])[:, None]
         factors = bears.blocks(push, np.ones(len(rows)))
         alike = (bears.wall, len(bears.shape.leanings))
         least = float(factors.min())

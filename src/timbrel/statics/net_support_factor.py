@@ -14,11 +14,11 @@ from numpy.typing import NDArray
 
 from timbrel.job.model import Job, Wall
 from timbrel.statics.built_walls import COARSE
-from timbrel.statics.cracked_pier import PierLoads, pier_factor
+from timbrel.statics.cracked_pier import pier_factor
 from timbrel.statics.descent import MOST, Push, descend
 from timbrel.statics.net_supports import side_beside, side_of, wall_at
 from timbrel.statics.pier_shape import PierShape, pier_shape
-from timbrel.statics.piers import pier_loads
+from timbrel.statics.piers import middle_of_pier, pier_loads
 from timbrel.statics.pushes import beside_ties
 from timbrel.statics.strip import Array
 from timbrel.statics.support_push import SupportPush
@@ -112,10 +112,11 @@ class PierBears:
         of some bed. All factors of a combination on permanent loads leave it."""
         edge = self._edges()
         own = self.shape.own[None] * dense[:, None, None]
-        loads, shaft = self._above()
-        normal = own[..., 0] + (loads + shaft * dense - pushes[:, 2])[:, None]
+        head = self._above(dense)
+        normal = own[..., 0] + (head[:, 0] - pushes[:, 2])[:, None]
         turning = pushes[:, None, 3:] + pushes[:, None, :2] * self.shape.depth[None, :, None]
-        held = own[..., 1:] + self._unpushed().held
+        tilt = pushes[:, 2:3] * middle_of_pier(self.wall, self.name)
+        held = own[..., 1:] + (head[:, 1:] + tilt)[:, None]
         reach = np.where(turning > 0, edge[1], edge[0])
         with np.errstate(divide="ignore", invalid="ignore"):
             factor = (normal[..., None] * reach - held) / turning
@@ -124,24 +125,25 @@ class PierBears:
 
     def cracked(self, push: Array, dense: float) -> float:
         """Multiple of one push (5,) that the cracked pier bears."""
-        loads, shaft = self._above()
-        down = loads + shaft * dense - float(push[2])
+        down, *held = self._above(np.array([dense]))[0]
         loaded = pier_loads(self.wall, self.name, push[:3], push[3:])
-        return pier_factor(self.shape, replace(loaded, down=down, dead=dense))
+        down -= float(push[2])
+        return pier_factor(self.shape, replace(loaded, down=down, held=np.array(held), dead=dense))
 
     def left_by_cracks(self, push: Array, dense: float) -> float:
         """Share of the factor of the block that the cracked pier has, under one push (5,)."""
         block = float(self.blocks(push[None], np.array([dense]))[0])
         return self.cracked(push, dense) / block if 0 < block < np.inf else 1.0
 
-    def _unpushed(self) -> PierLoads:
-        return pier_loads(self.wall, self.name, np.zeros(3))
-
-    def _above(self) -> tuple[float, float]:
-        """Load from above and weight of the shaft over the springing, N."""
+    def _above(self, dense: Array) -> Array:
+        """(k, 3) load from above and the shaft over the springing, N, and their couples about its
+        middle, N m. dense: (k,) factors on the density of the shaft."""
         light = self.wall.model_copy(update={"density": 0.0})
-        loads = pier_loads(light, self.name, np.zeros(3)).down
-        return loads, self._unpushed().down - loads
+        loads, every = (
+            np.array([found.down, *found.held])
+            for found in (pier_loads(wall, self.name, np.zeros(3)) for wall in (light, self.wall))
+        )
+        return np.asarray(loads + dense[:, None] * (every - loads))
 
     def _edges(self) -> Array:
         """(2, m, 2) least and greatest x and y of every bed."""

@@ -27,6 +27,7 @@ from timbrel.statics.corner_ties import CORNERS, along_sides, corners_of, held_b
 from timbrel.statics.level_arch import LevelArch, bow, frame_arch
 from timbrel.statics.net_supports import side_of, wall_at
 from timbrel.statics.net_untied import untied_reserve
+from timbrel.statics.piers import outer_face
 from timbrel.statics.strip import Array
 from timbrel.statics.tied_plan import NetRing, NetTie, NetTies, PushRow, weaker_strength
 from timbrel.statics.ties import (
@@ -202,7 +203,7 @@ class _Tied:
     ) -> NetTie:
         """Its plates stand on the outer faces of what it holds."""
         piers = self.job.curve.on_corners
-        outer = sum((w.pier if piers else w.thickness) or 0.0 for w in walls)
+        outer = sum((outer_face(w) if piers else w.thickness) or 0.0 for w in walls)
         answer = tie_under(
             self.ties,
             self.job.loads.national,

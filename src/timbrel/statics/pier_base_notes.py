@@ -9,7 +9,7 @@ from timbrel.statics.floor import GRAVITY
 from timbrel.statics.notes import Notebook
 from timbrel.statics.pier_carrying import CarriedPier
 from timbrel.statics.pier_work import PierPush
-from timbrel.statics.piers import pier_loads
+from timbrel.statics.piers import middle_of_pier, pier_loads
 from timbrel.words import say
 
 KN = 1e3
@@ -45,11 +45,13 @@ def base_notes(book: Notebook, wall: Wall, pier: CarriedPier, pushes: tuple[Pier
                     axis=axis,
                 ),
                 "e",
-                "(H * h + M) / N",
+                "(H * h + M + V * a) / N",
                 {
                     "H": (float(push.force[k]) / KN, "kN"),
                     "h": (pier.height, "m"),
                     "M": (float(loads.couple[k] + loads.held[k]) / KN, "kN m at the head"),
+                    "V": (loads.borne / KN, "kN of the vault"),
+                    "a": (-float(middle_of_pier(wall, pier.corner)[k]), "m from the middle"),
                     "N": (normal, "kN"),
                 },
                 "m",

@@ -1,6 +1,7 @@
 """Piers under a vault's corners, under every combination: what each comes to, and its verdicts.
 
-The vault's force acts over the middle of its pier and pushes along any direction. Each pier is
+The vault's force enters a pier at the corner of the room, beside its middle, and pushes along any
+direction. Each pier is
 followed down bed by bed (:mod:`timbrel.statics.pier_work`).
 """
 
@@ -20,6 +21,7 @@ from timbrel.statics.pier_en1996 import (
 from timbrel.statics.pier_shape import pier_shape
 from timbrel.statics.pier_verdicts import PierValues, pier_verdicts
 from timbrel.statics.pier_work import PierBed, PierGround, PierPush, PierWork
+from timbrel.statics.piers import middle_of_pier
 from timbrel.statics.support_verdicts import Governed
 from timbrel.statics.supports import refuse_contradictions
 from timbrel.statics.wall_en1996 import Strength, wall_strength
@@ -41,10 +43,11 @@ class PierSpringer:
 class CarriedPier:
     """A pier under every combination.
 
-    side, height: of its shaft, m; leaning: buttresses against it. overturning: multiple of the push
-    that the cracked pier bears under EQU. opens: depth under the springing where a bed opens under
-    the characteristic loads, None where none does. crushing, vertical, shear, springer, bearing:
-    share of the resistance used (None: not stated). slenderness: h_ef over its side. sliding:
+    side, height: of its shaft, m; out: how far its middle stands out of the room, along both sides,
+    m; leaning: buttresses against it. overturning: multiple of the push that the cracked pier bears
+    under EQU; inward: of what the vault puts down, its least push kept. opens: depth under the
+    springing where a bed opens under the characteristic loads, None where none does. crushing,
+    vertical, shear, springer, bearing: share of the resistance used (None: not stated). slenderness: h_ef over its side. sliding:
     friction over push on the ground. at_crushing, at_shear: the beds that govern. reduction: of the
     level that governs the vertical resistance. bed: of the springer. ground, slide: the footing where
     bearing and sliding govern. tied: least and greatest level push that ties take of it, N.
@@ -53,9 +56,11 @@ class CarriedPier:
     corner: str
     side: float
     height: float
+    out: float
     leaning: int
     strength: Strength | None
     overturning: Governed
+    inward: Governed
     opens: float | None
     crushing: Governed | None
     vertical: Governed | None
@@ -100,6 +105,8 @@ def carried_pier(
     strength = wall_strength(wall.masonry, job.loads.national)
     factor, by = work.overturning()
     over = Governed(factor, by.key, by.bound)
+    factor, by = work.inward()
+    inward = Governed(factor, by.key, by.bound)
     crushed = sheared = reduction = bed = vertical = under = None
     if strength is not None:
         crushed, sheared = work.crushing(strength), work.shear(strength)
@@ -119,6 +126,7 @@ def carried_pier(
     opens, slender = work.opens(), pier_slenderness(shape, wall.masonry.head)
     values = PierValues(
         over,
+        inward,
         _of(crushed, crushed.use) if crushed else None,
         vertical,
         _of(sheared, sheared.use) if sheared else None,
@@ -132,9 +140,11 @@ def carried_pier(
         corner,
         wall.pier,
         wall.height,
+        abs(float(middle_of_pier(wall, corner)[0])),
         len(shape.leanings),
         strength,
         over,
+        inward,
         opens,
         values.crushing,
         vertical,

@@ -15,6 +15,7 @@ class PierValues:
     """What a pier comes to; None where data are missing. slenderness: h_ef over its side."""
 
     overturning: Governed
+    inward: Governed
     crushing: Governed | None
     vertical: Governed | None
     shear: Governed | None
@@ -36,6 +37,15 @@ def pier_verdicts(
             1.0,
             kind="ratio",
             reason=governed_by(values.overturning),
+            source="EN 1990 table A1.2(A); cracked pier, derived",
+        ),
+        judge(
+            f"supports.pier.{corner}.inward",
+            say("Pier {corner}: cracked, against turning into the room (EQU)", corner=corner),
+            values.inward.value,
+            1.0,
+            kind="ratio",
+            reason=governed_by(values.inward),
             source="EN 1990 table A1.2(A); cracked pier, derived",
         ),
         *_shares(corner, side, values),

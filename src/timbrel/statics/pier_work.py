@@ -8,7 +8,13 @@ import numpy as np
 
 from timbrel.job.model import Job, Wall
 from timbrel.statics.combinations import Situation
-from timbrel.statics.cracked_pier import PierDescent, PierLoads, descend_pier, pier_factor
+from timbrel.statics.cracked_pier import (
+    PierDescent,
+    PierLoads,
+    descend_pier,
+    inward_factor,
+    pier_factor,
+)
 from timbrel.statics.floor import GRAVITY
 from timbrel.statics.pier_en1996 import PierReduction, pier_resistance
 from timbrel.statics.pier_shape import PierShape
@@ -92,6 +98,17 @@ class PierWork:
         best, by = np.inf, self.static[0]
         for push in sorted(self.static, key=lambda p: -p.level):
             factor = pier_factor(self.shape, self.loads(push), best)
+            if factor < best:
+                best, by = factor, push
+        return best, by
+
+    def inward(self) -> tuple[float, PierPush]:
+        """Least multiple of what the vault puts down, its least push kept, that the cracked pier
+        bears under EQU before it turns into the room."""
+        least = [p for p in self.static if p.bound == "least"] or self.static
+        best, by = np.inf, least[0]
+        for push in sorted(least, key=lambda p: float(p.force[2])):
+            factor = inward_factor(self.shape, self.loads(push), best)
             if factor < best:
                 best, by = factor, push
         return best, by

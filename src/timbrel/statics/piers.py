@@ -1,8 +1,10 @@
 """A pier under a vault's corner without factors: where the resultant stands, bed by bed.
 
-The pier is without tension. The resultant of every bed must stay inside the kern for the bed to stay
-shut, on a square |ex| + |ey| <= side/6 (strength of materials), and inside the bed for the pier to
-stand. The push comes along a diagonal, so both directions count at once. The factor against
+The vault comes down at the corner of the room and the middle of the pier stands out from it (half of
+its side where the job does not say), so its weight leans the pier into the room as its push leans it
+out. The pier is without tension. The resultant of every bed must stay inside the kern for the bed to
+stay shut, on a square |ex| + |ey| <= side/6 (strength of materials), and inside the bed for the pier
+to stand. The push comes along a diagonal, so both directions count at once. The factor against
 overturning is that of the cracked pier (:mod:`timbrel.statics.cracked_pier`).
 """
 
@@ -67,22 +69,52 @@ class PierState:
         return self.friction * down / self.level if self.level > 0 else np.inf
 
 
+def middle_of_pier(wall: Wall, corner: str) -> Array:
+    """(2,) middle of a pier from the corner of the room that it stands under, m: as the job states it,
+    or so that its inner edge stands in the corner."""
+    assert wall.pier is not None
+    out = wall.pier / 2 if wall.pier_out is None else wall.pier_out
+    return out * np.array(OUTWARD[corner])
+
+
+def outer_face(wall: Wall) -> float | None:
+    """How far the outer face of a pier stands out of the room, m; None where there is no pier."""
+    if wall.pier is None:
+        return None
+    return wall.pier / 2 + abs(float(middle_of_pier(wall, "A")[0]))
+
+
 def pier_loads(
-    wall: Wall, corner: str, force: Array, couple: Array | None = None, dead: float = 1.0
+    wall: Wall,
+    corner: str,
+    force: Array,
+    couple: Array | None = None,
+    dead: float = 1.0,
 ) -> PierLoads:
-    """Loads on the head of a pier. force: (3,) N of the vault, over the middle of the shaft. couple:
+    """Loads on the head of a pier. force: (3,) N of the vault, in the plumb line of the corner. couple:
     (2,) N m of the push. dead: factor on the pier and on what stands over the springing.
 
-    What stands over the springing is the shaft going up, and the load from above on its own length
-    of wall, off the middle as the job says.
+    What stands over the springing is the shaft going up, but for what would stand in the room, and
+    the load from above on its own length of wall, off the middle as the job says.
     """
     assert wall.pier is not None
-    shaft = wall.density * GRAVITY * wall.pier**2 * wall.above
+    middle, outward = middle_of_pier(wall, corner), np.array(OUTWARD[corner])
+    room = wall.pier / 2 - abs(float(middle[0]))
+    weight = wall.density * GRAVITY * wall.above
+    shaft, gone = weight * wall.pier**2, weight * room**2
     load = wall.load_above * wall.pier
-    held = np.array([dead * load * wall.load_offset * OUTWARD[corner][0], 0.0])
-    push = np.asarray(force[:2], float)
-    turning = np.zeros(2) if couple is None else np.asarray(couple, float)
-    return PierLoads(dead * (shaft + load) - float(force[2]), push, turning, held, dead)
+    held = gone * (wall.pier - room) / 2 * outward
+    held[0] += load * wall.load_offset * outward[0]
+    borne = -float(force[2])
+    return PierLoads(
+        dead * (shaft - gone + load) + borne,
+        np.asarray(force[:2], float),
+        np.zeros(2) if couple is None else np.asarray(couple, float),
+        dead * held,
+        dead,
+        borne,
+        -borne * middle,
+    )
 
 
 def pier_state(
@@ -95,7 +127,7 @@ def pier_state(
     beside: Wall | None = None,
     enough: float = np.inf,
 ) -> PierState:
-    """A pier of known side and height; the vault's force acts over its middle.
+    """A pier of known side and height under a vault's corner.
 
     beside: the near or far wall, whose buttress leans on the pier too. enough: a factor against
     overturning past which it need not be told any nearer.
