@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from timbrel.statics.net import REACH
 from timbrel.statics.net_grid import Edge, ring_grid, sheet_grid
 from timbrel.statics.net_solid import Array, NetGrid
 from timbrel.statics.net_symmetry import symmetries
@@ -23,6 +24,9 @@ LADDER: dict[str, tuple[int, ...]] = {
 }
 ALIKE: dict[str, tuple[int, ...]] = {"cloister": (24,)}
 """Finer steps where the eight parts of a square vault are alike, and its program is an eighth."""
+SLANTWISE = 5
+"""Reach of struts over a sail on its corners. Its thrust runs slantwise to four points, and struts
+that lie in its masonry are long: a reach of 3 carries two thirds of what one of 5 does."""
 MANY = 12  # steps of a dome from which its net has four rays to a step
 ALONG_BARREL = 2  # steps along the axis of a barrel, which is straight
 
@@ -34,6 +38,12 @@ def steps_over(solid: VaultSolid) -> tuple[int, ...]:
     if family not in ALIKE or len(symmetries(grid_of(solid, steps[0]))) < 8:
         return steps
     return steps + ALIKE[family]
+
+
+def reach_over(solid: VaultSolid) -> int:
+    """Rows and columns that struts may span in a net over a vault."""
+    vault = solid.vault
+    return SLANTWISE if vault.family == "sail" and vault.on_corners else REACH
 
 
 def grid_of(solid: VaultSolid, steps: int) -> NetGrid:

@@ -11,7 +11,7 @@ from timbrel.job.model import Job
 from timbrel.statics.net import Net, NetQuestion, crushing_of, draw_net
 from timbrel.statics.net_actions import NetActions, net_actions
 from timbrel.statics.net_crushing import Crushing
-from timbrel.statics.net_fineness import grid_of
+from timbrel.statics.net_fineness import grid_of, reach_over
 from timbrel.statics.net_loads import NetLoad
 from timbrel.statics.net_opened import grids_over
 from timbrel.statics.net_solid import NetGrid
@@ -81,7 +81,7 @@ class Rungs:
 def draw_rung(job: Job, solid: VaultSolid, steps: int, opened: NetGrid | None = None) -> Rung:
     """A net of so many steps over a vault; opened: its grid where that has openings."""
     grid = grid_of(solid, steps) if opened is None else opened
-    net = draw_net(solid, grid)
+    net = draw_net(solid, grid, reach_over(solid))
     strength = job.masonry.crushing
     crushing = None if strength is None else crushing_of(net, strength)
     return Rung(steps, net, net_actions(job, solid, grid), crushing)

@@ -122,6 +122,15 @@ def _fineness(proof: NetProof) -> tuple[Check, ...]:
         count=screened,
         all=len(proof.factors),
     )
+    if worst.coarser is not None and worst.static < worst.coarser:
+        reason = say(
+            "Of the load that governs. The finer net is told, though it carries less than the coarser: "
+            "its struts are shorter, and so are the faces that its strength is asked on. "
+            "{count:count} of {all:count} loads carry more than it on the coarsest net already and "
+            "were followed no further.",
+            count=screened,
+            all=len(proof.factors),
+        )
     if worst.more and worst.coarser is not None:
         reason = say(
             "The finer net carries {factor:ratio} times the load that governs, past which none is "
