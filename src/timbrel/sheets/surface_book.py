@@ -225,6 +225,11 @@ def ring_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
             bare_length(voice, r.radius),
             signed_level(voice, r.level),
             bare_length(voice, r.rod),
+            f"{r.pieces}",
+            f"{r.half}",
+            f"{r.cut}",
+            "–" if r.joint_below is None else bare_length(voice, r.joint_below),
+            "–" if r.joint_above is None else bare_length(voice, r.joint_above),
         )
         for r in rings
     ]
@@ -240,12 +245,13 @@ def ring_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
         ),
         blocks.table(
             voice,
-            [say("Layer and ring"), say("Radius"), say("Level"), say("Rod from the pin")],
+            [say("Layer and ring"), say("Radius"), say("Level"), say("Rod from the pin"),
+             say("Pieces"), say("Halves"), say("Cut"), say("Joint below"), say("Joint above")],
             rows,
-            align="lrrr",
+            align="lrrrrrrrr",
             dense=True,
         ),
-    ]
+    ]  # fmt: skip
 
 
 def _guide_table(guide: Guide, voice: Voice) -> list[Block]:

@@ -42,8 +42,16 @@ def ring_rows(plan: SurfacePlan, voice: Voice) -> tuple[Table, ...]:
     if not rings:
         return ()
     head = (say("Layer"), say("Ring"), say("Radius (mm)"), say("Level (m)"),
-            say("Radius rod from the centre (mm)"))  # fmt: skip
-    rows = tuple((r.layer, r.ring, _mm(r.radius), round(r.level, 4), _mm(r.rod)) for r in rings)
+            say("Radius rod from the centre (mm)"), say("Pieces"), say("Halves"), say("Cut"),
+            say("Joint below (mm)"), say("Joint above (mm)"))  # fmt: skip
+    rows = tuple(
+        (
+            *(r.layer, r.ring, _mm(r.radius), round(r.level, 4), _mm(r.rod)),
+            *(r.pieces, r.half, r.cut),
+            *(None if j is None else _mm(j) for j in (r.joint_below, r.joint_above)),
+        )
+        for r in rings
+    )
     return (Table("rings", say("Rings of the dome"), head, rows),)
 
 
