@@ -98,6 +98,8 @@ def test_fill_over_the_floor_is_refused(trial_job, trial_vault):
     with pytest.raises(TimbrelError) as error:
         actions(job, trial_vault(job), 0.5)
     assert error.value.key == "loads.fill.level"
+    said = str(error.value)
+    assert said.startswith("levels.top is 3") and "accepted: levels.top from" in said
     job = trial_job(loads={"fill": {"to_crown_cover": False}})
     with pytest.raises(TimbrelError, match=r"loads\.fill\.level"):
         actions(job, trial_vault(job), 0.5)

@@ -71,9 +71,9 @@ def refuse_depth_at(job: Job, corner: str, depth: float) -> None:
     if side is not None and depth >= side:
         raise TimbrelError(
             say(
-                "seat.depth: {given:length} along the curve cuts {depth:length} into the pier at "
-                "{corner}, which is {side:length} wide ({key}); give a pocket that leaves pier "
-                "behind it, or a corbel.",
+                "seat.depth is {given:length}, which cuts {depth:length} into the pier at {corner}, "
+                "{side:length} wide ({key}); accepted: a pocket that leaves pier behind it, or "
+                "seat.kind corbel.",
                 given=job.seat.depth,
                 depth=depth,
                 corner=corner,

@@ -46,9 +46,9 @@ def refuse_depth(job: Job, side: Side, depth: float) -> None:
         }  # fmt: skip
         raise TimbrelError(
             say(
-                "seat.depth: {given:length} along the curve cuts {depth:length} into the {side} "
-                "wall, which is {thickness:length} thick; give a chase that leaves wall behind it, "
-                "or a corbel or ledger.",
+                "seat.depth is {given:length}, which cuts {depth:length} into the {side} wall, "
+                "{thickness:length} thick; accepted: a chase that leaves wall behind it, or "
+                "seat.kind corbel or ledger.",
                 given=job.seat.depth,
                 depth=depth,
                 side=names[side],
