@@ -309,6 +309,8 @@ def other_families(job: Job, room: Room) -> Iterator[tuple[str, Message, Curve, 
     sides = _sides(room)
     ratio = float(sides.max() / sides.min())
     walled = job.room.near_end == "wall" and job.room.far_end == "wall"
+    # A sail on its corners has open edges, whatever the ends of the room are left at.
+    walled = walled and job.curve.stands != "corners"
     order = ["barrel"]
     if walled:
         order += ["sail", "cloister"] if ratio <= NEARLY_SQUARE else ["cloister", "sail"]
@@ -327,7 +329,7 @@ def _family_curve(job: Job, room: Room, family: str) -> Curve | None:
     """A segment of a rise that fits the family and the levels; None where no rise makes one."""
     keep = job.curve.keep if family == "barrel" else "rise"
     bare = {"family": family, "sail": "spherical", "cross_rise": None, "diameter": None,
-            "oculus": 0.0, "keep": keep}  # fmt: skip
+            "oculus": 0.0, "keep": keep, "stands": None}  # fmt: skip
     curve = job.curve.model_copy(update=bare)
     probe = job.model_copy(update={"curve": curve})
     span, least, greatest = rises(probe, room)
