@@ -26,6 +26,9 @@ WANTED_TILES = 20
 """Measured tiles under which nothing is said, and that are asked for (common practice)."""
 BOWED_MOST = 0.10
 """Share of bowed tiles over which the delivery goes back (from memory)."""
+LEAST_SHARE, MOST_SHARE = 0.6, 1.6
+"""Measures beyond these shares of the stated one are a slip of the unit, or another tile (derived:
+well over what a kiln does, well under the step from one unit to the next)."""
 SAME = 0.001
 """A mean within a millimetre of the stated measure needs no new plan (from memory)."""
 
@@ -212,17 +215,20 @@ def _refuse(name: str, tile: Tile, sizes: Floats, bow: Floats) -> None:
             key=key,
         )
     stated = np.array([tile.length, tile.width, tile.thickness])
-    wrong = np.argwhere((sizes < 0.6 * stated) | (sizes > 1.6 * stated))
+    wrong = np.argwhere((sizes < LEAST_SHARE * stated) | (sizes > MOST_SHARE * stated))
     if len(wrong):
         row, column = (int(i) for i in wrong[0])
         raise TimbrelError(
             say(
-                "Measured tile {number:count} of {name}: {given:length} was given where the job "
-                "states {stated:length}; is the unit right, or is it another tile?",
+                "Measured tile {number:count} of {name} in deliveries: {given:length}, where the job "
+                "states {stated:length}; accepted: {least:length} to {most:length} (is the unit right, "
+                "or is it another tile?).",
                 number=row + 1,
                 name=name,
                 given=float(sizes[row, column]),
                 stated=float(stated[column]),
+                least=LEAST_SHARE * float(stated[column]),
+                most=MOST_SHARE * float(stated[column]),
             ),
             key=key,
         )
@@ -308,7 +314,8 @@ def as_delivered(job: Job) -> tuple[Job, tuple[AnyDelivery, ...]]:
         if stated.tile not in job.tiles:
             raise TimbrelError(
                 say(
-                    "deliveries.{number}.tile is {given}, which is not among the tiles: {known}.",
+                    "deliveries.{number}.tile is {given}, which the job does not describe; accepted: "
+                    "one of {known}.",
                     number=i + 1,
                     given=repr(stated.tile),
                     known=", ".join(job.tiles),
@@ -319,9 +326,11 @@ def as_delivered(job: Job) -> tuple[Job, tuple[AnyDelivery, ...]]:
         if joint is None:
             raise TimbrelError(
                 say(
-                    "deliveries.{number}.tile is {given}, which no layer uses.",
+                    "deliveries.{number}.tile is {given}, which no layer uses; accepted: one of "
+                    "{used}.",
                     number=i + 1,
                     given=repr(stated.tile),
+                    used=", ".join(dict.fromkeys(row.tile for row in job.layers)),
                 ),
                 key=key,
             )
