@@ -8,7 +8,7 @@ import pytest
 from tests.opened_jobs import HOOK, hatch, opened
 
 from timbrel.plan import Plan, make_plan
-from timbrel.takeoff.opening_lines import STEEL
+from timbrel.takeoff.steel import STEEL
 
 
 @pytest.fixture(scope="module")

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from timbrel.sheets.board import TEXT_MM, Board, Picture, bare_length, fitted, signed_level
 from timbrel.sheets.font import width_of
+from timbrel.sheets.tie_drawing import draw_ties
 from timbrel.statics.net_supports import side_beside, wall_at
 from timbrel.statics.pier_shape import pier_shape
 from timbrel.statics.piers import middle_of_pier
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
     from timbrel.plan import AnyPlan
 
 Floats = NDArray[np.float64]
+Named = tuple[Floats, Message, float]
+"""Where a text stands, what it says, and its turn, rad."""
 WALL_MM = 10.0
 """Greatest depth of a wall on paper; a thicker one, or one of unknown depth, is drawn open."""
 
@@ -43,10 +46,19 @@ def _draw(board: Board, plan: AnyPlan, corners: Floats, out: float) -> None:
     """out: how far walls or piers stand out of the room on paper, m."""
     flat = corners[:, :2]
     board.line(flat, "ROOM", closed=True)
+    named: list[Named] = []
     if plan.vault.on_corners:
         _piers(board, plan, flat)
     else:
-        _walls(board, plan, flat)
+        named = _walls(board, plan, flat)
+    draw_ties(
+        board,
+        plan,
+        board.paper(WALL_MM),
+        turned=not np.allclose(flat, np.asarray(plan.room.corners)[:, :2]),
+    )
+    for at, words, turn in named:
+        _on_clear_ground(board, at, words, turn)
     _measures(board, plan, flat)
     if plan.vault.family in ("barrel", "flight"):
         _axis(board, flat)
@@ -73,7 +85,9 @@ def outward(a: Floats, b: Floats) -> Floats:
     return np.array([way[1], -way[0]])
 
 
-def _walls(board: Board, plan: AnyPlan, flat: Floats) -> None:
+def _walls(board: Board, plan: AnyPlan, flat: Floats) -> list[Named]:
+    """Their hatched depth; where and what their names are, to be written over all that crosses them."""
+    found: list[Named] = []
     stated = thicknesses(plan)
     free = {0: plan.job.room.near_end == "free", 2: plan.job.room.far_end == "free"}
     for side in range(4):
@@ -92,7 +106,8 @@ def _walls(board: Board, plan: AnyPlan, flat: Floats) -> None:
         if thickness is not None:
             turn = float(np.arctan2(*(b - a)[::-1]))
             words = say("wall {thickness:length} thick", thickness=thickness)
-            _on_clear_ground(board, a + (b - a) * 0.2 + out / 2, words, turn)
+            found.append((a + (b - a) * 0.2 + out / 2, words, turn))
+    return found
 
 
 def pier_rings(plan: AnyPlan) -> dict[str, list[Floats]]:
@@ -145,10 +160,10 @@ def _measures(board: Board, plan: AnyPlan, flat: Floats) -> None:
     for name, (i, j), share in (("AC", (0, 2), 0.30), ("BD", (1, 3), 0.30)):
         a, b = flat[i], flat[j]
         board.line([a, b], "CHORD")
-        if b[0] < a[0]:
-            a, b, share = b, a, 1 - share
         way = b - a
         place = a + way * share
+        if way[0] < 0:
+            way = -way
         turn = float(np.arctan2(way[1], way[0]))
         board.text(
             place + np.array([-np.sin(turn), np.cos(turn)]) * board.paper(0.8),

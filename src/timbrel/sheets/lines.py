@@ -83,6 +83,8 @@ LAYERS = (
     Layer("HINGE", width_mm=0.35, ink=BRICK),
     Layer("LOAD", width_mm=0.25, ink=SLATE),
     Layer("REST DAY", width_mm=0.09, ink=(232, 232, 228)),
+    Layer("TIE", "ISO_DASHED", 0.50, SLATE),
+    Layer("PLATE", width_mm=0.70, ink=SLATE),
     Layer("DIMENSION", width_mm=0.13),
     Layer("GROUND", width_mm=0.09, ink=(255, 255, 255)),
     Layer("LETTERING", width_mm=0.18),

@@ -8,10 +8,9 @@ from collections.abc import Iterator
 from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
 from timbrel.takeoff.quantities import Line
-from timbrel.words import Message, say
+from timbrel.takeoff.steel import STEEL, steel_line
+from timbrel.words import say
 
-STEEL = 7850.0
-"""Density of steel, kg/m3 (EN 1991-1-1:2002, table A.4)."""
 PLATE = 0.008
 """Thickness of a hook's plate (m), and how far its rod runs past both faces. From memory."""
 ROD_OVER = 0.10
@@ -42,26 +41,11 @@ def opening_lines(job: Job, bond: Bond, thickness: float) -> Iterator[Line]:
         o.bars * o.bar_length * math.pi * (o.bar or 0.0) ** 2 / 4 * STEEL for o in bond.openings
     )
     if bars:
-        yield _steel("openings.bars", say("Bars round the openings"), bars, job)
+        yield steel_line("openings.bars", say("Bars round the openings"), bars, job, WASTE)
     if job.hooks:
         steel = sum(
             (hook.plate**2 * PLATE + math.pi * hook.rod**2 / 4 * (thickness + 2 * ROD_OVER)) * STEEL
             for hook in job.hooks
         )
         title = say("Hooks with rod and plate, {count:count} of them", count=len(job.hooks))
-        yield _steel("hooks", title, steel, job, waste=0.0)
-
-
-def _steel(key: str, title: Message, need: float, job: Job, waste: float = WASTE) -> Line:
-    order = need * (1 + waste)
-    return Line(
-        key=key,
-        title=title,
-        need=need,
-        order=order,
-        kind="mass",
-        pack=say("kg"),
-        packs=order,
-        mass=order,
-        price=job.prices.steel_kg,
-    )
+        yield steel_line("hooks", title, steel, job)

@@ -71,7 +71,9 @@ def _exclusions(job: Job) -> tuple[Message, ...]:
     usual = (
         say("Survey of hidden defects in walls, floors and ground"),
         say("Design and signature of the licensed engineer, permits and fees"),
-        say("Props, ties and strengthening of walls"),
+        say("Props, ties and strengthening of walls")
+        if job.walls.ties is None
+        else say("Props and strengthening of walls"),
         say("Scaffold, hoist, water and power on site"),
         say("Plaster, floor finish and decoration"),
         say("Load test and its bags"),
