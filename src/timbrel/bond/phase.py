@@ -46,10 +46,11 @@ def gauges_of(bed: Bedding, job_key: str) -> list[CourseGauge]:
     """Every division of the arc that the layer's joints allow; TimbrelError when there is none."""
     near, far, stock = bed.near.length, bed.far.length, bed.stock
     if isinstance(bed.development, Spread):
-        return spread_gauges(near, bed.development.stretch, stock)
-    found = list(neat_gauges(near, far, stock)) or list(
-        islice(tapered_gauges(near, far, stock), MOST_TAPERED)
-    )
+        found = spread_gauges(near, bed.development.stretch, stock)
+    else:
+        found = list(neat_gauges(near, far, stock)) or list(
+            islice(tapered_gauges(near, far, stock), MOST_TAPERED)
+        )
     if not found:
         raise TimbrelError(
             say(
