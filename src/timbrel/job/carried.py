@@ -17,6 +17,7 @@ from timbrel.job.supports import (
     Opening,
     PatchAction,
     PointAction,
+    SetOff,
     Ties,
     WallMasonry,
 )
@@ -32,6 +33,19 @@ class Wall(Table):
         None, gt=0.1, lt=20, description="Height from its base to the springing"
     )
     above: Length = Field(0.0, ge=0, lt=20, description="Height of wall over the springing")
+    above_thickness: Length | None = Field(
+        None, gt=0.05, lt=5, description="Its thickness over the springing; the same if left out"
+    )
+    above_inset: Length | None = Field(
+        None,
+        ge=0,
+        lt=5,
+        description="How far its inner face steps back over the springing; as far as leaves the outer "
+        "faces flush if left out",
+    )
+    setoffs: tuple[SetOff, ...] = Field(
+        (), description="Set-offs under the springing, from the top down: it is thicker below each"
+    )
     density: Density = Field(1800.0, ge=800, le=2800, description="Density of the masonry")
     course: Length = Field(0.30, ge=0.03, le=1.0, description="Height of a bed or lift to check")
     friction: float = Field(0.6, gt=0, le=1.5, description="Friction of a bed (tangent)")

@@ -6,7 +6,7 @@ What needs the wall's true length or its leaves is judged where its profile is m
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from timbrel.job.carried import Wall
 from timbrel.job.model import Job
@@ -29,6 +29,7 @@ def wall_faults(job: Job) -> Iterator[Fault]:
         length = None if job.curve.family == "dome" else side
         yield from _offset(wall, name)
         yield from _overlap(wall, name)
+        yield from _set_offs(wall, name)
         yield from _footing(wall, name)
         if wall.buttress is not None:
             yield from _buttress(wall, wall.buttress, name, length)
@@ -72,13 +73,52 @@ def _overlap(wall: Wall, name: str) -> Iterator[Fault]:
             )
 
 
+def _set_offs(wall: Wall, name: str) -> Iterator[Fault]:
+    """Set-offs out of order or under the base; a wall over the springing that stands off its own."""
+    under = [0.0, *(s.under for s in wall.setoffs)]
+    out = [0.0, *(s.out for s in wall.setoffs)]
+    rising = all(b > a for a, b in pairwise(under)) and all(b > a for a, b in pairwise(out))
+    if not rising or (wall.height is not None and under[-1] >= wall.height):
+        yield Fault(
+            f"walls.{name}.setoffs",
+            say(
+                "walls.{name}.setoffs lie {under} mm under the springing and stand out {out} mm; "
+                "accepted: set-offs from the top down, over the base, each further out than the one "
+                "above.",
+                name=name,
+                under=", ".join(f"{1e3 * u:g}" for u in under[1:]),
+                out=", ".join(f"{1e3 * o:g}" for o in out[1:]),
+            ),
+        )
+    thick, inset = wall.above_thickness, wall.above_inset
+    if wall.thickness is None or (thick is None and inset is None):
+        return
+    if (thick or 0.0) + (inset or 0.0) > wall.thickness + SAME or thick is None:
+        yield Fault(
+            f"walls.{name}.above_inset" if inset is not None else f"walls.{name}.above_thickness",
+            say(
+                "walls.{name}.above_thickness is {thick} and above_inset {inset} on a wall of "
+                "{thickness:length}; accepted: a thickness over the springing which with its inset "
+                "stands on the wall.",
+                name=name,
+                thick=_or_none(thick),
+                inset=_or_none(inset),
+                thickness=wall.thickness,
+            ),
+        )
+
+
+def _or_none(length: float | None) -> str:
+    return "none" if length is None else f"{1e3 * length:g} mm"
+
+
 def _footing(wall: Wall, name: str) -> Iterator[Fault]:
     """A footing narrower than what acts over it, or with its toe so far out that the wall hangs in."""
     if wall.thickness is None:
         return
-    acting = _acting(wall)
+    acting = _acting(wall) + max((s.out for s in wall.setoffs), default=0.0)
     ground = wall.ground
-    footing = wall.thickness if ground.footing is None else ground.footing
+    footing = acting if ground.footing is None else ground.footing
     if footing < acting - SAME:
         yield Fault(
             f"walls.{name}.ground.footing",

@@ -31,6 +31,15 @@ class Leaf(Table):
     )
 
 
+class SetOff(Table):
+    """A set-off of a wall: from here down its outer face stands further out."""
+
+    under: Length = Field(gt=0, lt=20, description="Depth of the set-off under the springing")
+    out: Length = Field(
+        gt=0, lt=3, description="How far the outer face stands out of that at the springing"
+    )
+
+
 class Opening(Table):
     """A door or window in a springing wall, measured along the wall from its first corner."""
 

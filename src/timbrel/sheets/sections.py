@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from timbrel.job.model import Wall
 from timbrel.sheets.board import TEXT_MM, Board, Picture, bare_length, fitted, moved, signed_level
 from timbrel.sheets.cut import POINTS, Cut, cut_shell
 from timbrel.sheets.font import width_of
@@ -34,7 +35,10 @@ def section_extent(plan: Plan, cut: Cut) -> tuple[float, float]:
     """Width and height that the section with its walls takes, m."""
     line = cut.outer
     walls = plan.job.walls
-    left, right = wall_depth(walls.left.thickness), wall_depth(walls.right.thickness)
+    left, right = (
+        wall_depth(w.thickness) + max((s.out for s in w.setoffs if s.under < WALL_SHOWN), default=0)
+        for w in (walls.left, walls.right)
+    )
     wide = float(np.ptp(line[:, 0])) + left + right
     return wide, float(np.ptp(line[:, 1])) + 2 * WALL_SHOWN
 
@@ -65,27 +69,53 @@ def draw_walls(board: Board, plan: Plan, cut: Cut) -> None:
     walls = plan.job.walls
     for at, wall, out in ((left, walls.left, -1.0), (right, walls.right, 1.0)):
         stated = wall.thickness is not None
-        depth = wall_depth(wall.thickness)
         height = wall.height if wall.height is not None else WALL_SHOWN
         shown = min(height, WALL_SHOWN)
         roof = max(crown + WALL_SHOWN, at[1])
         top = min(at[1] + wall.above, roof)
         foot = at[1] - shown
-        x0, x1 = at[0], at[0] + out * depth
-        board.hatch([[(x0, foot), (x1, foot), (x1, top), (x0, top)]], "WALL HATCH", gap_mm=2.0)
-        board.lines([((x0, foot), (x0, top)), ((x1, foot), (x1, top))], "WALL")
+        inner, outer = wall_faces(wall, (at[0], at[1]), out, foot, top)
+        board.hatch([[*inner, *outer[::-1]]], "WALL HATCH", gap_mm=2.0)
+        board.line(inner, "WALL")
+        board.line(outer, "WALL")
         if at[1] + wall.above > roof:
-            _break_line(board, x0, x1, top)
+            _break_line(board, inner[-1][0], outer[-1][0], top)
         else:
-            board.lines([((x0, top), (x1, top))], "WALL")
+            board.lines([(inner[-1], outer[-1])], "WALL")
         if shown < height or not stated:
-            _break_line(board, x0, x1, foot)
+            _break_line(board, inner[0][0], outer[0][0], foot)
         else:
-            board.lines([((x0, foot), (x1, foot))], "WALL")
+            board.lines([(inner[0], outer[0])], "WALL")
         if stated:
             low = foot - board.paper(4.0)
-            a, b = sorted(((x0, low), (x1, low)))
+            a, b = sorted(((inner[0][0], low), (outer[0][0], low)))
             board.measure(a, b, away_mm=-4.0, angle=0.0)
+
+
+def wall_faces(
+    wall: Wall, at: tuple[float, float], out: float, foot: float, top: float
+) -> tuple[list[tuple[float, float]], list[tuple[float, float]]]:
+    """Inner and outer face of a wall from its foot up, with its set-offs and its step back.
+
+    at: x and level of the springing. out: 1 or -1, the way outward. foot, top: levels shown.
+    """
+    (x, level), T = at, wall_depth(wall.thickness)
+    seen = [s for s in wall.setoffs if level - s.under > foot]
+    places = [x + out * T, *(x + out * (T + s.out) for s in seen)]
+    outer = [(places[0], level)]
+    for over, lower, s in zip(places, places[1:], seen, strict=False):
+        outer += [(over, level - s.under), (lower, level - s.under)]
+    outer = [(places[-1], foot), *outer[::-1]]
+    inner = [(x, foot), (x, level)]
+    if wall.above_thickness is not None and top > level:
+        inset = T - wall.above_thickness if wall.above_inset is None else wall.above_inset
+        faces = (x + out * inset, x + out * (inset + wall.above_thickness))
+        inner += [(faces[0], level), (faces[0], top)]
+        outer += [(faces[1], level), (faces[1], top)]
+    else:
+        inner.append((x, top))
+        outer.append((places[0], top))
+    return inner, outer
 
 
 def _break_line(board: Board, x0: float, x1: float, z: float) -> None:

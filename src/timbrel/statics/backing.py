@@ -88,8 +88,10 @@ def backed(job: Job, vault: Barrel, intrados: Array, extrados: Array, pieces: in
 
 def _wall(job: Job, side: str, springing: float) -> tuple[float, float]:
     """Thickness of the wall that the backing leans on, and level of its head; nothing of a wall
-    whose thickness is not stated."""
+    whose thickness is not stated, or that steps back over the springing."""
     wall = getattr(job.walls, side)
+    if wall.above_thickness is not None:
+        return 0.0, springing + wall.above  # it steps back over the springing
     return (wall.thickness or 0.0, springing + wall.above)
 
 

@@ -73,7 +73,8 @@ def takes_all(job: Job, wall: Wall) -> bool:
 
 def is_built_up(wall: Wall) -> bool:
     """Is a wall more than one even leaf."""
-    return bool(wall.leaves or wall.openings or wall.buttress)
+    uneven = wall.setoffs or wall.above_thickness is not None
+    return bool(wall.leaves or wall.openings or wall.buttress or uneven)
 
 
 def _tied(ties: Ties | None) -> bool:

@@ -54,7 +54,8 @@ def pier_wall(wall: Wall) -> Wall:
     """The wall's data as they hold for a pier: no buttress, the footing as much wider as it is."""
     ground = wall.ground
     if ground.footing is not None and wall.pier is not None and wall.thickness is not None:
-        ground = ground.model_copy(update={"footing": ground.footing + wall.pier - wall.thickness})
+        thickness = wall.thickness + max((s.out for s in wall.setoffs), default=0.0)
+        ground = ground.model_copy(update={"footing": ground.footing + wall.pier - thickness})
     return wall.model_copy(update={"buttress": None, "ground": ground})
 
 

@@ -171,7 +171,8 @@ class PierWork:
         data, wall = self.wall.ground, self.wall
         wider = 0.0
         if data.footing is not None and wall.thickness is not None:
-            wider = max(data.footing - wall.thickness, 0.0)
+            base = wall.thickness + max((s.out for s in wall.setoffs), default=0.0)
+            wider = max(data.footing - base, 0.0)
         footing = self.shape.beds[-1].grown(wider / 2)
         found = []
         for push, down in zip(self.ultimate, self.down, strict=True):

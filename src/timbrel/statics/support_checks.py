@@ -230,8 +230,8 @@ class _Judged:
         if self.strength is None:
             return None
         d = self.under
-        T = float(self.profile.flange[0])
         beds = [0, len(d.depth) // 2, -1]
+        T = self.profile.flange[beds][:, None]
         if self.wall.buttress is not None:
             outside = d.thickness[beds][:, None] + 1.0
             at = np.where(d.fallen, outside, d.at[beds])
@@ -245,7 +245,7 @@ class _Judged:
         return vertical_resistance(
             normal,
             eccentricity,
-            T,
+            T[:, 0],
             height,
             self.wall.masonry.head,
             self.strength,

@@ -143,12 +143,12 @@ def wall_profile(wall: Wall, side: str, length: float) -> Profile:
         stands = web > 0
         flange_width = np.where(stands, helps, bay)
         web_width = np.where(stands, buttress.width, 0.0)
-    over = density * GRAVITY * T * wall.above
+    over, over_at = wall_over(wall, T, density)
     head = (over + wall.load_above) * bay
-    moment = over * T / 2 + wall.load_above * (T / 2 + wall.load_offset)
+    moment = over * over_at + wall.load_above * (over_at + wall.load_offset)
     return Profile(
         depth,
-        np.full(len(depth), T),
+        T + set_off(wall, depth),
         web,
         flange_width * share,
         web_width,
@@ -159,6 +159,21 @@ def wall_profile(wall: Wall, side: str, length: float) -> Profile:
         moment * bay / head if head > 0 else T / 2,
         wall.friction,
     )
+
+
+def wall_over(wall: Wall, thickness: float, density: float) -> tuple[float, float]:
+    """Weight of a metre of the wall over the springing, N/m, and the distance of its middle from the
+    inner face of the wall under it, m. thickness: that acts at the springing."""
+    thick = thickness if wall.above_thickness is None else min(wall.above_thickness, thickness)
+    inset = thickness - thick if wall.above_inset is None else wall.above_inset
+    return density * GRAVITY * thick * wall.above, inset + thick / 2
+
+
+def set_off(wall: Wall, depth: Array) -> Array:
+    """(m,) how far the outer face stands out of that at the springing, at depths under it, m."""
+    under = np.array([s.under for s in wall.setoffs])
+    out = np.array([0.0, *(s.out for s in wall.setoffs)])
+    return np.asarray(out[np.searchsorted(under, depth - 1e-9, side="left")])
 
 
 def standing_out(buttress: Buttress, wall_height: float, depth: Array) -> Array:

@@ -100,7 +100,6 @@ class VerticalResistance:
     reductions: Array
     eccentricities: Array
     slenderness: float
-    effective_height: float
     area: Array
 
     @property
@@ -118,7 +117,7 @@ class VerticalResistance:
 def vertical_resistance(
     normal: Array,
     eccentricity: Array,
-    thickness: float,
+    thickness: float | Array,
     height: float,
     head: str,
     strength: Strength,
@@ -128,25 +127,27 @@ def vertical_resistance(
 
     normal, eccentricity: (3, k) at head, middle and base, N/m and m (any sign): eccentricities come
     from the thrust on its way down, so e_he is in them; e_init (5.5.1.1(4)), creep (6.1.2.2(2),
-    expression 6.8) and the least eccentricity are added here.
+    expression 6.8) and the least eccentricity are added here. thickness: m, the same all down or (3,)
+    at the three levels; the thinnest makes the wall slender.
     """
+    thick = np.broadcast_to(np.asarray(thickness, float), 3)
     tall = effective_height(height, head)
-    slender = tall / thickness
+    slender = tall / float(thick.min())
     e_init = tall / INITIAL
     e = np.abs(np.asarray(eccentricity)) + e_init
-    e = np.maximum(e, LEAST_ECCENTRICITY * thickness)
+    e = np.maximum(e, LEAST_ECCENTRICITY * thick[:, None])
     e_middle = e[1]
     if slender > CREEP_FROM:
-        creep = 0.002 * national.creep * slender * np.sqrt(thickness * e_middle)
-        e_middle = np.maximum(e_middle + creep, LEAST_ECCENTRICITY * thickness)
+        creep = 0.002 * national.creep * slender * np.sqrt(thick[1] * e_middle)
+        e_middle = np.maximum(e_middle + creep, LEAST_ECCENTRICITY * thick[1])
     phi = np.stack(
         [
-            end_reduction(e[0], thickness),
-            middle_reduction(e_middle, thickness, slender, national.stiffness),
-            end_reduction(e[2], thickness),
+            end_reduction(e[0], thick[0]),
+            middle_reduction(e_middle, thick[1], slender, national.stiffness),
+            end_reduction(e[2], thick[2]),
         ]
     )
-    capacity = phi * thickness * strength.design
+    capacity = phi * thick[:, None] * strength.design
     use = np.where(capacity > 0, np.asarray(normal) / np.maximum(capacity, 1e-9), np.inf)
     return VerticalResistance(
         use[0],
@@ -155,8 +156,7 @@ def vertical_resistance(
         phi,
         np.stack([e[0], e_middle, e[2]]),
         slender,
-        tall,
-        np.full(3, thickness),
+        thick,
     )
 
 

@@ -151,7 +151,7 @@ def _vertical(book: Notebook, job: Job, support: SupportAnswer, where: Message) 
         source = "EN 1996-1-1 6.1.2, annex G; block over wall and buttress (derived)"
         unit, per = "m2", "kN"
     else:
-        phi = _reduction(book, job, resistance.effective_height, level, e, area, at_level)
+        phi = _reduction(book, job, resistance.slenderness, level, e, area, at_level)
         source = "EN 1996-1-1 6.1.2.1, expression 6.2"
         unit, per = "m", "kN/m"
     full = book.write(
@@ -177,7 +177,7 @@ def _vertical(book: Notebook, job: Job, support: SupportAnswer, where: Message) 
 def _reduction(
     book: Notebook,
     job: Job,
-    height: float,
+    slender: float,
     level: str,
     e: float,
     t: float,
@@ -185,13 +185,11 @@ def _reduction(
 ) -> float:
     """Phi of a plain wall."""
     if level == "middle":
-        formula = (
-            "max(1 - 2*e/t, 0) * exp(-max((h/t*sqrt(1/E) - 0.063)/(0.73 - 1.17*e/t), 0)**2 / 2)"
-        )
+        formula = "max(1 - 2*e/t, 0) * exp(-max((l*sqrt(1/E) - 0.063)/(0.73 - 1.17*e/t), 0)**2 / 2)"
         values = {
             "e": (e, "m"),
             "t": (t, "m"),
-            "h": (height, "m"),
+            "l": (slender, "slenderness"),
             "E": (job.loads.national.stiffness, "E over f_k"),
         }
         source = "EN 1996-1-1 annex G, expressions G.1 to G.4"

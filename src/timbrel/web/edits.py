@@ -159,6 +159,7 @@ def _first(path: Path, document: tomlkit.TOMLDocument) -> dict[str, Any]:
         "further": {"start": "AB 1000", "end": "CD 1000", "length": 4000},
         "wall_offsets": {"side": "BC", "step": 1000, "offsets": [0, 0, 0]},
         "leaves": {"thickness": 120},
+        "setoffs": {"under": 600, "out": 150},
         "openings": {"start": 500, "width": 900, "head": 1900},
         "steps": {"height": 500, "depth": 300},
         "lifts": {"top": 500, "unit_weight": 16},

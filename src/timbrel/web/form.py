@@ -129,6 +129,7 @@ def section_title(*path: str | int) -> Message:
         "near": say("Wall at the near end, AB"),
         "far": say("Wall at the far end, CD"),
         "leaves": say("Leaves of the wall"),
+        "setoffs": say("Set-offs of the wall"),
         "openings": say("Openings"),
         "trimmer": say("Ring that trims the opening"),
         "hooks": say("Hooks below the vault"),
