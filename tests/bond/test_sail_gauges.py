@@ -1,4 +1,4 @@
-"""Where no number of courses closes over a sail one sentence says so, and a remedy is not tried twice."""
+"""Where no number of courses closes over a sail, one sentence says so; as a remedy it is passed over."""
 
 from __future__ import annotations
 

@@ -10,10 +10,13 @@ import pytest
 from tests.statics.plan_examples import changed_job
 
 from timbrel.plan import SurfacePlan, make_plan
+from timbrel.sheets.general import pier_rings
 from timbrel.sheets.hand_plan_lines import lines_of
 from timbrel.site.guides import guides_of
 from timbrel.site.hand_plan import SAIL_ON_CORNERS, plan_hand_checks
+from timbrel.statics.building.laying import layings
 from timbrel.verdict import Verdict
+from timbrel.web.scene import scene
 from timbrel.words import Voice
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -94,3 +97,15 @@ def test_its_tiles_end_flush_with_the_open_ends(plan: SurfacePlan) -> None:
     for layer in plan.bond.layers:
         assert layer.corners[:, 1].min() < 1.0e-3
         assert layer.corners[:, 1].max() > SIDE - 1.0e-3
+
+
+def test_papers_and_model_have_piers_and_no_walls(plan: SurfacePlan) -> None:
+    assert sorted(pier_rings(plan)) == list("ABCD")
+    prisms = scene(plan, Voice(), "1")["walls"]
+    assert len(prisms) == 4
+    inside = [np.asarray(prism["foot"]).mean(axis=0) for prism in prisms]
+    assert all(not (0 < x < SIDE and 0 < y < SIDE) for x, y in inside)
+    told = [Voice()(order.title) for order in layings(plan.vault, plan.bond)]
+    told += [Voice()(step.what) for step in plan.site.order if step.key.startswith("lay.1")]
+    assert len(told) == 4
+    assert all("edge arch" in text and "wall" not in text for text in told)
