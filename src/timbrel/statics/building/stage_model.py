@@ -18,7 +18,7 @@ from timbrel.statics.building.buckling import critical_thrust
 from timbrel.statics.building.elastic_shell import ElasticShell
 from timbrel.statics.building.laying import middles_of
 from timbrel.statics.net_actions import layer_weights
-from timbrel.statics.net_solid import Array, Index, NetGrid
+from timbrel.statics.net_solid import Array, Index, NetGrid, Support
 from timbrel.statics.net_stage import LayerNet, layer_net
 from timbrel.statics.net_vaults import solid_of
 
@@ -210,13 +210,17 @@ def _triangles(grid: NetGrid) -> tuple[Index, Index]:
 def _held(job: Job, grid: NetGrid) -> Marks:
     """Nodes in the springings; on a pier those that the solid springer, a tile long, takes in."""
     held = grid.held.copy()
-    springer = job.tiles[job.layers[0].tile].length
     for support in grid.supports:
         if support.kind == "pier":
-            corner = grid.middle[support.nodes][:, None, :2]
-            apart = np.linalg.norm(grid.middle[None, :, :2] - corner, axis=2).min(axis=0)
-            held |= apart <= springer
+            held |= springer_nodes(job, grid, support)
     return held
+
+
+def springer_nodes(job: Job, grid: NetGrid, pier: Support) -> Marks:
+    """Nodes in the solid springer on a pier, which reaches a tile's length from the corner."""
+    corner = grid.middle[pier.nodes][:, None, :2]
+    apart = np.linalg.norm(grid.middle[None, :, :2] - corner, axis=2).min(axis=0)
+    return np.asarray(apart <= job.tiles[job.layers[0].tile].length)
 
 
 def guide_nodes(vault: Any, grid: NetGrid, *, middle_ribs: bool = False) -> Marks:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from timbrel.job.model import Job
 from timbrel.statics.building.elastic_shell import ElasticShell, ShellAnswer
-from timbrel.statics.building.stage_model import ShellState, StageModel
+from timbrel.statics.building.stage_model import ShellState, StageModel, springer_nodes
 from timbrel.statics.maturity import BondStrength
 from timbrel.statics.net import NetQuestion
 from timbrel.statics.net_loads import NetLoad
@@ -245,7 +245,14 @@ class StageJudge:
         if stage.spread:
             shift = np.zeros_like(self.model.grid.middle)
             for support in self.model.grid.supports:
-                shift[support.nodes, :2] = support.outward * stage.spread / 2
+                out = support.outward
+                if support.kind == "pier":
+                    # The solid springer goes with its pier, and not its corner alone.
+                    shift[springer_nodes(self.job, self.model.grid, support), :2] = (
+                        out[0] * stage.spread / 2
+                    )
+                else:
+                    shift[support.nodes, :2] = out * stage.spread / 2
         guides = self.model.guides if stage.guides else None
         return shell.answer(weight, moment=moment, guides=guides, shift=shift)
 
