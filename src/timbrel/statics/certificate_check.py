@@ -190,8 +190,10 @@ class _Read:
             near = (left & right).all(axis=1)
             x = np.linspace(0.0, 1.0, CLOSE)[:, None]
             points = self.start[near, None] + x * (self.end - self.start)[near, None]
-            feet = feet_of(points, self._between(x)[near], offset)
-            deepest = max(deepest, float(depth_in(feet.reshape(-1, 2), outline).max(initial=0.0)))
+            # Feet of normals lie within a thickness of their points.
+            at = ((points[..., :2] > low) & (points[..., :2] < high)).all(axis=-1)
+            feet = feet_of(points[at], self._between(x)[near][at], offset)
+            deepest = max(deepest, float(depth_in(feet, outline).max(initial=0.0)))
         return deepest
 
     def crushed(self, offset: Offsets) -> float | None:

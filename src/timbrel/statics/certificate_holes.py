@@ -30,14 +30,18 @@ def feet_of(points: Array, guess: Array, offset: Callable[[Array, Array], Array]
 
 def depth_in(points: Array, outline: Array) -> Array:
     """(n,) how far inside an outline (k, 2) points (n, 2) lie, m; zero outside."""
-    start, end = outline, np.roll(outline, -1, axis=0)
-    x, y = points[:, :1], points[:, 1:]
-    rises = (start[:, 1] > y) != (end[:, 1] > y)
-    height = np.where(end[:, 1] == start[:, 1], 1.0, end[:, 1] - start[:, 1])
-    at = start[:, 0] + (y - start[:, 1]) / height * (end[:, 0] - start[:, 0])
-    inside = (rises & (x < at)).sum(axis=1) % 2 == 1
-    side = end - start
-    away = points[:, None] - start
+    found = np.zeros(len(points))
+    low, high = outline.min(axis=0), outline.max(axis=0)
+    # Few points of a net lie in the box about an outline, fewer inside it.
+    near = np.flatnonzero(((points > low) & (points < high)).all(axis=1))
+    start, side = outline, np.roll(outline, -1, axis=0) - outline
+    x, y = points[near, :1], points[near, 1:]
+    rises = (start[:, 1] > y) != (start[:, 1] + side[:, 1] > y)
+    height = np.where(side[:, 1] == 0, 1.0, side[:, 1])
+    at = start[:, 0] + (y - start[:, 1]) / height * side[:, 0]
+    inside = near[(rises & (x < at)).sum(axis=1) % 2 == 1]
+    away = points[inside, None] - start
     share = np.clip((away * side).sum(axis=-1) / (side * side).sum(axis=-1), 0, 1)
-    apart = np.linalg.norm(away - share[..., None] * side, axis=-1).min(axis=1)
-    return np.where(inside, apart, 0.0)
+    apart = np.linalg.norm(away - share[..., None] * side, axis=-1)
+    found[inside] = apart.min(axis=1)
+    return found

@@ -25,6 +25,7 @@ from timbrel.statics.net_rungs import Rung, Rungs, mirrored
 from timbrel.words import Message, Progress, say
 
 FOLLOWED = 20.0  # times the wanted factor: what lies past it is not followed
+OPENED = 4.0  # the same of an opened vault: without symmetries every step dearer, and no mechanism is near
 FEW = 2  # patterns that govern together: the bounds of more are not closed in on
 NEAR = 0.1  # gap of the bounds that a finer net may close
 NOT_GOVERNING = say("This load does not govern: the net carries it further.")
@@ -37,7 +38,7 @@ class NetFactor:
     """The load factor of one pattern.
 
     static: of the net (infinite when nothing bounds it); more: it carries more, but was not followed
-    past FOLLOWED times the wanted factor. rigid: the same with the strength left out. steps:
+    past :func:`followed_over`. rigid: the same with the strength left out. steps:
     fineness of that net; coarser: the same of the next coarser net, None where the coarsest was
     enough. upper: the mechanism, or why
     there is none. alike: key of the pattern whose mirror image it is. report: of the certificate,
@@ -89,6 +90,12 @@ class NetFactor:
         return 0.0 if self.more else difference(self.static, self.coarser)
 
 
+def followed_over(job: Job) -> float:
+    """The multiple of a variable load past which no net of a job is followed."""
+    most = OPENED if job.openings else FOLLOWED
+    return most * job.loads.factors.load_factor_least
+
+
 def difference(fine: float, coarse: float) -> float:
     """Relative difference of two load factors; two that nothing bounds do not differ."""
     if not (np.isfinite(fine) and np.isfinite(coarse)):
@@ -128,7 +135,7 @@ def load_factors(
 
     first: number of the coarsest net that carries the dead load.
     """
-    followed = FOLLOWED * job.loads.factors.load_factor_least
+    followed = followed_over(job)
     found = _screened(rungs[first], first, followed, progress)
     while found:
         least = _least(found)
