@@ -20,7 +20,7 @@ from timbrel.statics.mechanism_bound import least_share_of_dome, unknown_to_mech
 from timbrel.statics.net import Net, NetAnswer, draw_net
 from timbrel.statics.net_actions import NetActions
 from timbrel.statics.net_bed_program import BedAnswer, BedLimit, BedProgram
-from timbrel.statics.net_factors import FOLLOWED, NetFactor, governing, load_factors
+from timbrel.statics.net_factors import NetFactor, followed_over, governing, load_factors
 from timbrel.statics.net_loads import NetLoad
 from timbrel.statics.net_rungs import STANDS, Rung, Rungs, mirrored
 from timbrel.statics.net_solid import Array
@@ -86,8 +86,7 @@ def quick_net(job: Job, vault: Any) -> tuple[Net, NetAnswer | None]:
     rung = rungs[rungs.first_that_stands()[0]] if job.openings else rungs[0]
     half = rung.pattern("half.left")
     question = rung.question(half)
-    followed = FOLLOWED * job.loads.factors.load_factor_least
-    return rung.net, question.load_factor(followed) if half else question.thrust(least=True)
+    return rung.net, question.load_factor(followed_over(job)) if half else question.thrust(least=True)
 
 
 def prove_net(
