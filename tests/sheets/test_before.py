@@ -17,12 +17,12 @@ from timbrel.job.choice import Choice, Considered
 from timbrel.job.load import load_job
 from timbrel.job.model import Delivery
 from timbrel.plan import Plan, SurfacePlan, changed_since, follow_building, make_plan
-from timbrel.sheets.before_book import before_leaves, before_pictures, before_sheets
+from timbrel.sheets.before_book import TOGETHER, before_leaves, before_pictures, before_sheets
 from timbrel.sheets.card import work_blocks
 from timbrel.sheets.fill_sheet import profile
 from timbrel.sheets.paper import typeset
 from timbrel.sheets.rows import all_tables
-from timbrel.sheets.sheet import title_head, words_sheet
+from timbrel.sheets.sheet import all_titles, title_head, words_sheet
 from timbrel.site.practice import PracticeArch
 from timbrel.site.real_tiles import WANTED_TILES
 from timbrel.site.seat import plan_seat
@@ -327,8 +327,22 @@ def test_what_is_left_out_shares_one_sheet(name: str, voice: Voice) -> None:
     assert len(set(titles)) == len(titles) and titles[-1] == "Left out, and why"
     told = said(sheets[-1]["blocks"])
     assert "No earlier revision" in told
+    single = [title for whole in titles for title in whole.split("; ")]
     for leaf in before_leaves(plan, voice, pictures):
-        assert (voice(leaf.title) in titles) != leaf.only_a_reason
+        assert single.count(voice(leaf.title)) == (not leaf.only_a_reason)
+
+
+def test_short_subjects_of_one_reader_share_a_sheet(plan: Plan, voice: Voice) -> None:
+    """Nothing of them is lost, and a break of columns counts only where there are two."""
+    pictures = {p.name: p for p in before_pictures(plan, voice)}
+    found = {leaf.name: leaf for leaf in before_leaves(plan, voice, pictures)}
+    for columns in (1, 2):
+        sheets = {s["title"]: s["blocks"] for s in before_sheets(plan, voice, pictures, columns)}
+        for names in TOGETHER:
+            whole = voice(all_titles([found[name].title for name in names]))
+            assert sheets[whole] == [block for name in names for block in found[name].blocks]
+        kinds = [block["kind"] for block in sheets["Load test"]]
+        assert kinds.count("break") == columns - 1
 
 
 def test_what_was_compared_stands_in_the_pack(plan: Plan) -> None:

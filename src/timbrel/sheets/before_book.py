@@ -23,7 +23,7 @@ from timbrel.sheets.practice_sheet import practice_blocks, practice_picture
 from timbrel.sheets.seat_bays import bays_picture
 from timbrel.sheets.seat_section import seat_pictures
 from timbrel.sheets.seat_sheet import seat_blocks
-from timbrel.sheets.sheet import scale_name, words_sheet
+from timbrel.sheets.sheet import all_titles, scale_name, words_sheet
 from timbrel.sheets.stop_line_sheet import stop_line_blocks
 from timbrel.sheets.tiles_sheet import real_tile_blocks
 from timbrel.words import Message, Voice, say
@@ -31,6 +31,11 @@ from timbrel.words import Message, Voice, say
 if TYPE_CHECKING:
     from timbrel.plan import AnyPlan
     from timbrel.sheets.board import Picture
+
+
+TOGETHER = (("tiles", "practice"), ("logistics", "tonight"))
+"""Subjects that are too short for sheets of their own, as the crew takes them in hand: the tiles as
+they came and the arch that is tried with them; what must be on site, and where the day stops."""
 
 
 @dataclass(frozen=True)
@@ -135,16 +140,29 @@ def before_leaves(
 def before_sheets(
     plan: AnyPlan, voice: Voice, pictures: dict[str, Picture], columns: int
 ) -> Iterator[dict[str, Any]]:
-    """A sheet a subject; those of which there is only a reason to tell share the last one."""
+    """A sheet a subject, short ones of one reader together; those of which there is only a reason
+    to tell share the last one."""
     left_out: list[Block] = []
+    leaves: dict[str, BeforeLeaf] = {}
     for leaf in before_leaves(plan, voice, pictures):
         if leaf.only_a_reason:
             reasons = [block for block in leaf.blocks if block["kind"] == "words"]
             left_out += [blocks.heading(voice, leaf.title), *reasons]
+        else:
+            leaves[leaf.name] = leaf
+    for name, leaf in leaves.items():
+        run = next((names for names in TOGETHER if name in names), (name,))
+        found = [leaves[other] for other in run if other in leaves]
+        if leaf is not found[0]:
             continue
         across = 1 if leaf.one_page or leaf.wide else columns
         yield words_sheet(
-            voice, leaf.title, leaf.kind, leaf.blocks, columns=across, one_page=leaf.one_page
+            voice,
+            all_titles([other.title for other in found]),
+            leaf.kind,
+            [block for other in found for block in other.blocks],
+            columns=across,
+            one_page=leaf.one_page,
         )
     if left_out:
         yield words_sheet(voice, say("Left out, and why"), say("Notes"), left_out, columns=columns)

@@ -99,11 +99,13 @@ def table(
     widths: Sequence[float] | None = None,
     dense: bool = False,
     to_fill: bool = False,
+    rest: Words | None = None,
 ) -> Block:
     """A table; `align` has one letter a column (l, c, r). Without widths the words decide.
 
     dense: small print, for long lists that are looked up rather than read. to_fill: ruled, and high
-    enough to write in by hand.
+    enough to write in by hand. rest: said under the rows that a sheet of one page has room for, where
+    it has no room for all; without it no row is ever left out.
     """
     body = [[speak(voice, cell) for cell in row] for row in rows]
     chosen = [AUTO] * len(head) if widths is None else list(widths)
@@ -118,6 +120,7 @@ def table(
         "full": FILL in chosen,
         "dense": dense,
         "to_fill": to_fill,
+        "rest": None if rest is None else speak(voice, rest),
     }
 
 

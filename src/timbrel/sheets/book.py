@@ -21,7 +21,7 @@ from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blo
 from timbrel.sheets.paper import PAPERS, typeset
 from timbrel.sheets.sections import layer_lines
 from timbrel.sheets.setting_tables import setting_tables
-from timbrel.sheets.sheet import drawing_sheets, title_head, words_sheet
+from timbrel.sheets.sheet import all_titles, drawing_sheets, title_head, words_sheet
 from timbrel.sheets.stage_tables import method_blocks, stage_blocks
 from timbrel.sheets.stages import worst_lines
 from timbrel.sheets.summary import key_figures, summary
@@ -69,34 +69,32 @@ def pack_sheets(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Itera
     columns = 1 if size == "A4" else 2
     column_mm = (PAPERS[size].room_mm[0] - 10.0) / columns - 6.0
     yield words_sheet(
-        voice, say("Summary"), say("Summary"), summary(plan, voice, column_mm), columns=columns
-    )
+        voice, say("Summary"), say("Summary"), summary(plan, voice, column_mm), columns=columns,
+        cut_rows=True,
+    )  # fmt: skip
     yield from _drawn(plan, voice, pictures)
     yield words_sheet(
-        voice, say("Setting-out in figures"), say("Tables"), setting_tables(plan, voice),
+        voice,
+        all_titles([say("Setting-out in figures"), say("Centring in figures")]),
+        say("Tables"),
+        [*setting_tables(plan, voice), *centring_blocks(plan, voice)],
         columns=columns,
-    )  # fmt: skip
+    )
+    staged = plan.building is not None
+    titles = [say("Programme"), *([say("Stages of building in figures")] if staged else [])]
     yield words_sheet(
         voice,
-        say("Centring and programme in figures"),
+        all_titles(titles),
         say("Method"),
         [
-            *centring_blocks(plan, voice),
             *programme_blocks(plan, voice),
             *batch_card_blocks(plan, voice),
             blocks.picture(voice, pictures["programme"]),
             blocks.caution(voice, plan.site.cautions),
+            *(stage_blocks(plan, voice) if staged else []),
         ],
         columns=columns,
     )
-    if plan.building is not None:
-        yield words_sheet(
-            voice,
-            say("Stages of building in figures"),
-            say("Tables"),
-            stage_blocks(plan, voice),
-            columns=columns,
-        )
     yield from before_sheets(plan, voice, pictures, columns)
     yield words_sheet(
         voice,
@@ -119,18 +117,17 @@ def pack_sheets(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Itera
         columns=1,
         one_page=True,
     )
-    if plan.carrying is not None:
-        yield words_sheet(
-            voice,
-            say("Load path"),
-            say("Calculation"),
-            load_path_blocks(plan, voice, pictures.get("interaction")),
-            columns=columns,
-        )
+    carried = plan.carrying is not None
     yield words_sheet(
-        voice, say("Calculation notes"), say("Calculation"), calculation_notes(plan, voice),
+        voice,
+        all_titles([*([say("Load path")] if carried else []), say("Calculation notes")]),
+        say("Calculation"),
+        [
+            *(load_path_blocks(plan, voice, pictures.get("interaction")) if carried else []),
+            *calculation_notes(plan, voice),
+        ],
         columns=columns,
-    )  # fmt: skip
+    )
 
 
 def _drawn(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Iterator[Sheet]:
@@ -298,7 +295,6 @@ def centring_blocks(plan: Plan, voice: Voice) -> list[blocks.Block]:
         ),
         blocks.heading(voice, say("How it is set and eased")),
         blocks.bullets(voice, [*centring.notes, centring.taper.advice]),
-        blocks.column_break(),
     ]
 
 

@@ -55,6 +55,14 @@ def scale_name(scale: int) -> str:
     return f"1:{scale}"
 
 
+def all_titles(titles: Sequence[Message]) -> Message:
+    """The title of a sheet on which several subjects stand."""
+    whole = titles[0]
+    for title in titles[1:]:
+        whole = say("{first}; {second}", first=whole, second=title)
+    return whole
+
+
 def words_sheet(
     voice: Voice,
     title: Message,
@@ -64,10 +72,13 @@ def words_sheet(
     columns: int = 2,
     notes: Sequence[Message] = (),
     one_page: bool = False,
+    cut_rows: bool = False,
 ) -> dict[str, Any]:
     """A page of words and tables; it runs on to as many sheets as it needs.
 
-    one_page: made smaller, down to three quarters, until it stands on one sheet.
+    one_page: made smaller, down to three quarters, until it stands on one sheet. cut_rows: tables
+    that say what stands in for their last rows are cut until the whole stands on one sheet. Column
+    breaks count only where there are two columns: in one they would leave half a sheet empty.
     """
     return {
         "kind": "words",
@@ -76,8 +87,9 @@ def words_sheet(
         "scale": "–",
         "columns": columns,
         "notes": [voice(note) for note in notes],
-        "blocks": list(blocks),
+        "blocks": [block for block in blocks if columns > 1 or block["kind"] != "break"],
         "one_page": one_page,
+        "cut_rows": cut_rows,
     }
 
 

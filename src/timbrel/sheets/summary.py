@@ -64,6 +64,9 @@ def checks_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
             align="lrrl",
             widths=[FILL, -1, -1, -1],
             dense=True,
+            rest=say(
+                "Those that hold with more to spare stand in the calculation, each with its source."
+            ),
         ),
     ]
     return found

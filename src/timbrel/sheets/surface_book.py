@@ -16,7 +16,7 @@ from timbrel.sheets.notes import defaults_table, sources_table
 from timbrel.sheets.opening_tables import has_edges, opening_blocks
 from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blocks
 from timbrel.sheets.setting_tables import rod_blocks
-from timbrel.sheets.sheet import drawing_sheets, words_sheet
+from timbrel.sheets.sheet import all_titles, drawing_sheets, words_sheet
 from timbrel.sheets.stage_tables import method_blocks
 from timbrel.sheets.studies import study_blocks
 from timbrel.sheets.summary import checks_blocks, curve_name, tally
@@ -42,34 +42,26 @@ def surface_sheets(
         wide = 1 if one_page else columns
         return words_sheet(voice, title, kind, what, columns=wide, one_page=one_page)
 
-    yield words(say("Summary"), say("Summary"), summary_blocks(plan, voice))
+    yield words_sheet(
+        voice, say("Summary"), say("Summary"), summary_blocks(plan, voice), columns=columns,
+        cut_rows=True,
+    )  # fmt: skip
     yield from _drawn(plan, voice, pictures)
     if has_edges(plan):
         title = say("Openings in figures")
         yield words(title, say("Tables"), opening_blocks(plan, voice))
     yield words(say("Guides and rods in figures"), say("Tables"), guide_blocks(plan, voice))
-    if plan.net is not None:
-        yield words(
-            say("Strut net"), say("Calculation"), net_blocks(plan.net, plan.statics.supports, voice)
-        )
-    carried = plan.statics.carried
-    if carried is not None and carried.pushed:
-        yield words(
-            say("Load path of the supports"), say("Calculation"), carried_blocks(carried, voice)
-        )
-    studied = study_blocks(plan, voice)
-    if studied:
-        yield words(say("What would help, and how sure"), say("Calculation"), studied)
     programme = [
         *programme_blocks(plan, voice),
         *batch_card_blocks(plan, voice),
         blocks.picture(voice, pictures["programme"]),
         blocks.caution(voice, plan.site.cautions),
     ]
-    yield words(say("Programme"), say("Method"), programme)
+    titles = [say("Programme")]
     if plan.stages is not None:
-        made = surface_stage_blocks(plan, voice)
-        yield words(say("Stages of building in figures"), say("Tables"), made)
+        titles.append(say("Stages of building in figures"))
+        programme += surface_stage_blocks(plan, voice)
+    yield words(all_titles(titles), say("Method"), programme)
     yield from before_sheets(plan, voice, pictures, columns)
     yield words(say("Method statement"), say("Method"), method_blocks(plan, voice))
     yield words_sheet(
@@ -78,7 +70,18 @@ def surface_sheets(
     yield words(say("Quote"), say("Quote"), quote_blocks(plan, voice))
     both = card_blocks(plan, voice, wide=columns > 1)
     yield words(say("Site card"), say("Site card"), both, one_page=True)
-    yield words(say("Calculation notes"), say("Calculation"), note_blocks(plan, voice))
+    yield words(say("Calculation"), say("Calculation"), calculation_blocks(plan, voice))
+
+
+def calculation_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
+    """What the engineer reads, in one run: the net, its supports, what would help, the notes."""
+    net, carried = plan.net, plan.statics.carried
+    return [
+        *(net_blocks(net, plan.statics.supports, voice) if net is not None else []),
+        *(carried_blocks(carried, voice) if carried is not None and carried.pushed else []),
+        *study_blocks(plan, voice),
+        *note_blocks(plan, voice),
+    ]
 
 
 def card_blocks(plan: SurfacePlan, voice: Voice, *, wide: bool) -> list[Block]:

@@ -26,9 +26,7 @@ def real_tile_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
                 blocks.checks_table(voice, delivery.checks),
             ]
     for name in dict.fromkeys(layer.tile for layer in plan.job.layers):
-        if found:
-            found.append(blocks.column_break())
-        found += _measuring(plan, name, voice)
+        found.append(blocks.keep(*_measuring(plan, name, voice)))
     return found
 
 
