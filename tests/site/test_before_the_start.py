@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 from types import SimpleNamespace
 
 import numpy as np
@@ -12,7 +13,10 @@ from hypothesis import strategies as st
 from tests.site.given_jobs import job_of, out_of_square, vault_of
 
 from timbrel.bond.lay import lay_bond
+from timbrel.job.load import load_job
 from timbrel.job.model import Binder, JointRange, Tile
+from timbrel.shape.room import solve_room
+from timbrel.shape.vault import shape_vault
 from timbrel.site.batches import Batch
 from timbrel.site.load_test import (
     load_test_checks,
@@ -51,6 +55,22 @@ def test_bags_of_a_test_by_hand() -> None:
     assert whole[-1].pressure >= test.load
     assert test.steps[-1].bags == 0
     assert any(c.stop for c in test.criteria)
+
+
+@pytest.mark.parametrize(
+    ("name", "stands_on"),
+    [("market-groin", "Piers"), ("chapel-cloister", "Walls on all"), ("well-dome", "Drum")],
+)
+def test_a_vault_on_a_plan_is_loaded_and_read_on_all_sides(name: str, stands_on: str) -> None:
+    job = load_job(Path(__file__).parents[2] / "examples" / name).job
+    test = plan_load_test(job, shape_vault(job, solve_room(job.room, "mm")))
+    assert test is not None
+    assert "all sides" in str(test.steps[0].what) and "wall DA" in str(test.steps[-2].what)
+    assert any(str(reading).startswith(stands_on) for reading in test.readings)
+    spanning = plan_load_test(job_of(), vault_of(job_of()))
+    assert spanning is not None
+    assert "both springings" in str(spanning.steps[0].what)
+    assert any("Left wall" in str(reading) for reading in spanning.readings)
 
 
 def test_area_of_an_out_of_square_room() -> None:

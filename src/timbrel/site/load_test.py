@@ -93,14 +93,12 @@ def plan_load_test(job: Job, vault: Surface) -> LoadTestPlan | None:
         bags=bags,
         mass=bags * stated.bag,
         earliest=job.site.wait_load,
-        steps=tuple(_steps(job, bags, area)),
+        steps=tuple(_steps(job, bags, area, spanning=isinstance(vault, Barrel))),
         criteria=_criteria(job),
         readings=(
             say("Time"),
             say("Bags on the vault"),
-            say("Crown, gauge at near end, middle and far end"),
-            say("Quarter points, left and right"),
-            say("Left wall and right wall, out of plumb"),
+            *_gauges(vault),
             say("Cracks seen, where"),
             say("Read by"),
         ),
@@ -112,24 +110,51 @@ def plan_load_test(job: Job, vault: Surface) -> LoadTestPlan | None:
     )
 
 
-def _steps(job: Job, bags: int, area: float) -> list[TestStep]:
+def _gauges(vault: Surface) -> tuple[Message, ...]:
+    """What is read besides time and bags: where a vault of this family moves first."""
+    if isinstance(vault, Barrel):
+        return (
+            say("Crown, gauge at near end, middle and far end"),
+            say("Quarter points, left and right"),
+            say("Left wall and right wall, out of plumb"),
+        )
+    if isinstance(vault, Dome):
+        upright = say("Drum at four places, out of plumb")
+    elif vault.on_corners:
+        upright = say("Piers A, B, C, D, out of plumb")
+    else:
+        upright = say("Walls on all sides, out of plumb")
+    return say("Crown, gauge"), say("Half way up, on all four sides"), upright
+
+
+def _steps(job: Job, bags: int, area: float, *, spanning: bool) -> list[TestStep]:
+    """spanning: from wall to wall, as a barrel does; else on all sides."""
+    whole, part = (
+        (
+            say("Whole span, from both springings to the crown, both sides alike"),
+            say("Left half only, from the springing to the crown"),
+        )
+        if spanning
+        else (
+            say("Whole vault, from the springings to the crown, all sides alike"),
+            say("Left half only, all that lies nearer to wall DA, from the springing to the crown"),
+        )
+    )
     stated = job.load_test
     weight = stated.bag * GRAVITY
     steps = []
     for k in range(1, stated.steps + 1):
         on = math.ceil(bags * k / stated.steps - 1e-9)
         last = k == stated.steps
-        what = say("Whole span, from both springings to the crown, both sides alike")
         wait = stated.wait_full if last else stated.wait_step
-        steps.append(TestStep(k, what, on, on * weight / area, wait))
+        steps.append(TestStep(k, whole, on, on * weight / area, wait))
     off = say("All off, crown first; read at once and after the wait")
     steps.append(TestStep(stated.steps + 1, off, 0, 0.0, stated.wait_full))
     half = math.ceil(bags / 2)
     for k in (1, 2):
         on = math.ceil(half * k / 2)
-        what = say("Left half only, from the springing to the crown")
         wait = stated.wait_full if k == 2 else stated.wait_step
-        steps.append(TestStep(stated.steps + 1 + k, what, on, on * weight / (area / 2), wait))
+        steps.append(TestStep(stated.steps + 1 + k, part, on, on * weight / (area / 2), wait))
     steps.append(TestStep(stated.steps + 4, off, 0, 0.0, stated.wait_full))
     return steps
 
