@@ -327,16 +327,20 @@ def _wall(worst: dict[str, WallState | None], side: str, voice: Voice, scale: in
     some = next(w for w in worst.values() if w is not None)
     thick, high = some.thickness, float(some.depth[-1])
     out = -1.0 if side == "left" else 1.0
-    board.line([(0, 0), (out * thick, 0), (out * thick, -high), (0, -high)], "WALL", closed=True)
-    for depth in some.depth:
-        board.lines([((0, -depth), (out * thick, -depth))], "JOINT")
+    # Between two beds it is as thick as at the lower one.
+    lifts = list(zip(some.depth, some.depth[1:], some.across[1:], strict=False))
+    face = [(out * across, -z) for top, low, across in lifts for z in (top, low)]
+    board.line([(0, 0), *face, (0, -high)], "WALL", closed=True)
+    for depth, across in zip(some.depth, some.across, strict=True):
+        board.lines([((0, -depth), (out * across, -depth))], "JOINT")
     for share in (1 / 3, 2 / 3):
-        board.line([(out * thick * share, 0), (out * thick * share, -high)], "MIDDLE THIRD")
+        for top, low, across in lifts:
+            board.line([(out * across * share, -top), (out * across * share, -low)], "MIDDLE THIRD")
     for bound, layer in (("least", "THRUST LEAST"), ("greatest", "THRUST GREATEST")):
         state = worst[bound]
         if state is None:
             continue
-        x = out * (thick - state.arm)
+        x = out * (state.across - state.arm)
         inside = (state.arm > -0.3 * thick) & (state.arm < 1.3 * thick)
         board.line(np.column_stack([x, -state.depth])[inside], layer)
         for px, pz in np.column_stack([x, -state.depth])[inside]:
