@@ -103,9 +103,17 @@ def _section(
     board.lines([((left, fill.floor), (right, fill.floor))], "EXTRADOS")
     crown = outer[int(np.argmax(outer[:, 1]))]
     if fill.top > crown[1]:
-        board.measure(crown, (crown[0], fill.top), away_mm=0.0, angle=math.pi / 2)
+        _cover(board, crown, fill)
     _levels(board, fill, left, right)
     return board.finish(margin_mm=1.0)
+
+
+def _cover(board: Board, crown: Floats, fill: FillPlan) -> None:
+    """The cover over the crown: too little on paper for a dimension, so a note points at it."""
+    middle = np.array([float(crown[0]), (float(crown[1]) + fill.top) / 2])
+    words = say("cover {cover:length}", cover=fill.top - float(crown[1]))
+    right, up = board.paper(7.0), fill.floor - float(middle[1]) + board.paper(4.5)
+    board.leader(middle, moved(middle, right, up), words)
 
 
 def _over(outer: Floats, bottom: float, top: float) -> list[Floats]:

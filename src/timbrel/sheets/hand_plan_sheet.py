@@ -171,7 +171,7 @@ def _sums(check: PlanHandCheck, case: PlanHandCase, voice: Voice) -> list[Block]
         if case.apart == 0.0
         else say("{apart:percent} outside what the hand allows.", apart=case.apart)
     )
-    title = say("{title}: {where}", title=case.title, where=case.where)
+    title = say("Load: {load}; {where}", load=case.title, where=case.where)
     return [
         blocks.keep(
             blocks.heading(voice, title),

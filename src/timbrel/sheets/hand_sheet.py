@@ -195,7 +195,7 @@ def _case_blocks(check: HandCheck, case: HandCase, voice: Voice) -> list[Block]:
     )
     return [
         blocks.keep(
-            blocks.heading(voice, case.title),
+            blocks.heading(voice, say("Load: {load}", load=case.title)),
             blocks.table(
                 voice, [say("Step"), say("Formula"), say("Figures put in")], rows, align="lll",
                 widths=[42, 46, FILL],
