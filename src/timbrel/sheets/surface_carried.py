@@ -80,7 +80,9 @@ def _named(carried: NetCarrying) -> list[tuple[Message, SupportAnswer | CarriedP
 
 def _reserves(carried: NetCarrying, voice: Voice) -> Block:
     rows = [(support_name(wall.side), wall.overturning) for wall in carried.walls]
-    rows += [(support_name(pier.corner), pier.overturning) for pier in carried.piers]
+    for pier in carried.piers:
+        name = support_name(pier.corner)
+        rows += [(name, pier.overturning), (say("{name}, inward", name=name), pier.inward)]
     return blocks.table(
         voice,
         [say("Support"), say("Reserve (EQU)"), say("Governed by")],
