@@ -39,9 +39,11 @@ def setting_tables(plan: Plan, voice: Voice) -> list[Block]:
         blocks.heading(voice, say("Levels along the springings")),
         *(_springing(line, voice) for line in out.springings),
     ]
+    lines = []
     for wall in out.walls:
         title = say("Line on the near wall") if wall.end == "near" else say("Line on the far wall")
-        found += [blocks.heading(voice, title), wall_table(wall, voice)]
+        lines.append([blocks.heading(voice, title), wall_table(wall, voice)])
+    found.append(blocks.side_by_side(*lines))
     for rods in out.rods:
         found += rod_blocks(rods, voice)
     return found
