@@ -122,7 +122,7 @@ def test_half_filled_is_told_of_a_vault_on_a_plan_too(voice: Voice) -> None:
     assert isinstance(plan, SurfacePlan)
     assert "Until then keep both sides alike" in said(leaves(plan, voice)["fill"])
     lifts = Lifts(np.array([0.2, 0.4]), np.ones((3, 3), bool), 0.2)
-    stages = SimpleNamespace(lifts=lifts)
+    stages = SimpleNamespace(lifts=lifts, worst=())
     told = said(leaves(replace(plan, stages=stages), voice)["fill"])  # type: ignore[arg-type]
     assert f"may be {voice.length(0.2)} apart at most, as judged" in told
 
