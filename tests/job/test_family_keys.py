@@ -53,6 +53,15 @@ def test_what_would_be_passed_over_is_refused(
     assert said.count(". ") == 0, "one sentence"
 
 
+def test_a_flight_is_lettered_from_its_lower_landing() -> None:
+    stated = tomlkit.parse((EXAMPLES / "stair-flight" / "job.toml").read_text())
+    room: Any = stated["room"]
+    room["levels"] = {"A": 2400, "B": 1000, "C": 1001, "D": 2402}
+    with pytest.raises(TimbrelError, match="lower landing") as error:
+        read_job(tomlkit.dumps(stated))
+    assert error.value.key == "room.levels"
+
+
 @pytest.mark.parametrize(
     ("name", "key", "given"),
     [

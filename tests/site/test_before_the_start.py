@@ -33,7 +33,7 @@ from timbrel.site.real_tiles import (
     sort_into_bins,
     with_real_tiles,
 )
-from timbrel.site.stair import comfort_check, even_risers
+from timbrel.site.stair import comfort_check, steps_between
 from timbrel.site.stop_line import stop_line, stop_line_checks
 from timbrel.statics.proof import prove
 from timbrel.verdict import Verdict
@@ -307,10 +307,24 @@ def test_pace_of_a_stair(rise: float, going: float, verdict: Verdict) -> None:
     assert comfort_check(rise, going).verdict is verdict
 
 
-def test_risers_are_equal_and_make_the_height() -> None:
-    count, rise = even_risers(2.80, 0.175)
-    assert (count, rise) == (16, pytest.approx(0.175))
-    assert even_risers(2.70, 0.175)[0] * even_risers(2.70, 0.175)[1] == pytest.approx(2.70)
+@given(height=st.floats(0.6, 4.0), slope=st.floats(0.4, 0.75))
+def test_steps_make_the_height_and_the_run(height: float, slope: float) -> None:
+    """Equal risers, a going less than risers; no other count walks better."""
+    run = height / slope
+    stair = steps_between(height, run)
+    assert stair.risers * stair.rise == pytest.approx(height)
+    assert (stair.risers - 1) * stair.going == pytest.approx(run)
+    for other in (stair.risers - 1, stair.risers + 1):
+        if other >= 2:
+            walked = 2 * height / other + run / (other - 1)
+            assert abs(stair.pace - 0.62) <= abs(walked - 0.62) + 1e-12
+
+
+def test_a_stair_by_hand() -> None:
+    """1400 mm over 2400 mm: nine risers of 155.6 and eight goings of 300 make a pace of 611 mm."""
+    stair = steps_between(1.4, 2.4)
+    assert (stair.risers, stair.going) == (9, pytest.approx(0.3))
+    assert stair.pace == pytest.approx(0.6111, abs=1e-4)
 
 
 @pytest.mark.parametrize(

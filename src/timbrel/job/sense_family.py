@@ -55,6 +55,25 @@ def family_faults(job: Job) -> Iterator[Fault]:
     if curve.keep != "rise" and curve.family not in SPANNING:
         yield _foreign_text(job, "curve.keep", curve.keep, say("a barrel or a flight"))
     yield from _ends(job)
+    yield from _climb(job)
+
+
+def _climb(job: Job) -> Iterator[Fault]:
+    """Courses of a flight are counted and laid from the lower landing up: it climbs from DA to BC."""
+    if job.curve.family != "flight":
+        return
+    levels = job.room.levels
+    left, right = (levels.A + levels.D) / 2, (levels.B + levels.C) / 2
+    if left > right:
+        yield Fault(
+            "room.levels",
+            say(
+                "room.levels has A and D at {left:length} and B and C at {right:length} on the mean; "
+                "accepted for a flight: A and D on the lower landing: letter the corners from there.",
+                left=left,
+                right=right,
+            ),
+        )
 
 
 def _foreign(job: Job, key: str, given: float, where: Message) -> Fault:

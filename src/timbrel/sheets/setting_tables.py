@@ -10,6 +10,7 @@ from timbrel.shape.plan import SIDE_NAMES
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import Block
 from timbrel.sheets.board import bare_length, signed_level
+from timbrel.sheets.landing_tables import landing_blocks
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -46,7 +47,7 @@ def setting_tables(plan: Plan, voice: Voice) -> list[Block]:
     found.append(blocks.side_by_side(*lines))
     for rods in out.rods:
         found += rod_blocks(rods, voice)
-    return found
+    return [*found, *landing_blocks(plan.site.landings, voice)]
 
 
 def _springing(line: SpringingLine, voice: Voice) -> Block:

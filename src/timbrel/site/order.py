@@ -109,6 +109,11 @@ def _first_layer(
             "Layer 1: course by course from the springings, all webs alike, between the guides; "
             "close each course before leaving it. The guides stay until the layer is closed."
         )
+    elif job.curve.family == "flight":
+        lay = say(
+            "Layer 1: course by course from the lower landing up, one arch at a time; close each arch "
+            "in the seat of the upper landing before leaving it."
+        )
     elif isinstance(first, Batch):
         lay = say(
             "Layer 1: from both springings to the crown, one arch at a time, {tiles:count} tiles "

@@ -21,6 +21,7 @@ from timbrel.site.fill import FillPlan, fill_checks, plan_fill
 from timbrel.site.guides import Guide, guides_of
 from timbrel.site.hand_check import HandCheck, hand_check, hand_checks
 from timbrel.site.hand_plan import PlanHandCheck, hand_check_on_plan, plan_hand_checks
+from timbrel.site.landings import Landings, landing_checks, landings_of
 from timbrel.site.load_test import LoadTestPlan, load_test_checks, plan_load_test
 from timbrel.site.mortar import Mix, mortar_mix
 from timbrel.site.order import Step, cautions, order_of_work
@@ -74,11 +75,12 @@ class SiteWork:
 @dataclass(frozen=True)
 class SitePlan(SiteWork):
     """The site of a barrel or a flight. seats: left and right. hand_check: None where the vault
-    has no thrust line to compare."""
+    has no thrust line to compare. landings: of a flight, else None."""
 
     centring: Centring
     setting_out: SettingOut
     hand_check: HandCheck | None
+    landings: Landings | None
 
 
 @dataclass(frozen=True)
@@ -157,6 +159,7 @@ def plan_site(
     tonight = stop_line(job, bond.layers[0], _first_batch(batches))
     by_hand = hand_check(statics) if statics is not None else None
     test = plan_load_test(job, vault)
+    landings = landings_of(vault, bond, seats)
     checks = (
         *_materials(job, volumes, batches),
         *centring_checks(centring, job.site, job.crew),
@@ -164,6 +167,7 @@ def plan_site(
         *(check for seat in seats for check in seat_checks(job, seat)),
         *fill_checks(job, fill),
         *hand_checks(by_hand),
+        *landing_checks(landings),
         *(check for delivery in deliveries for check in delivery.checks),
         *load_test_checks(job, test, statics),
     )
@@ -181,6 +185,7 @@ def plan_site(
         order=order_of_work(job, batches, centring, last_lift=fill is not None, backing=backing),
         stop_line=tonight,
         hand_check=by_hand,
+        landings=landings,
         load_test=test,
         practice=_practice(job, ends_of(vault)[0].curve, bond),
         deliveries=deliveries,

@@ -5,12 +5,31 @@ Blondel 1675, "Cours d'architecture" (from memory): 2 r + g between 600 and 640 
 
 from __future__ import annotations
 
+import math
+from dataclasses import dataclass
+
 from timbrel.verdict import Check, Verdict, judge
 from timbrel.words import say
 
 PACE_LEAST = 0.600
 PACE_MOST = 0.640
+LEAST_RISE = 0.100
+"""No riser of a stair is lower, m (common practice, no source)."""
 SOURCE = "Blondel 1675, from memory"
+
+
+@dataclass(frozen=True)
+class Stair:
+    """Equal steps between two landings: one going less than risers, the top riser ends on the
+    landing. rise, going: m."""
+
+    risers: int
+    rise: float
+    going: float
+
+    @property
+    def pace(self) -> float:
+        return pace(self.rise, self.going)
 
 
 def pace(rise: float, going: float) -> float:
@@ -18,10 +37,11 @@ def pace(rise: float, going: float) -> float:
     return 2.0 * rise + going
 
 
-def even_risers(height: float, wanted_rise: float) -> tuple[int, float]:
-    """How many equal risers make a height, nearest to a wanted rise, and their rise."""
-    count = max(1, round(height / wanted_rise))
-    return count, height / count
+def steps_between(height: float, run: float) -> Stair:
+    """The equal steps over a height and a run whose pace lies nearest to the middle of the rule."""
+    counts = range(2, max(3, math.ceil(height / LEAST_RISE)) + 1)
+    tried = [Stair(n, height / n, run / (n - 1)) for n in counts]
+    return min(tried, key=lambda stair: abs(stair.pace - (PACE_LEAST + PACE_MOST) / 2))
 
 
 def comfort_check(rise: float, going: float, name: str = "site.stair.comfort") -> Check:
