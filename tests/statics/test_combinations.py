@@ -6,6 +6,7 @@ import pytest
 from timbrel.statics.actions import actions
 from timbrel.statics.combinations import combinations, variable_loads
 from timbrel.statics.envelope import Interaction, envelope
+from timbrel.statics.imposed import imposed_load
 from timbrel.statics.thrust_program import ThrustProgram
 
 
@@ -49,6 +50,34 @@ def test_national_choices_override(trial_job, trial_vault):
     every = {c.key: c for c in combinations(acts, job.loads)}
     assert every["EQU.inf.dead"].dead == 0.95
     assert every["STR.sup.full"].factors[-1] == pytest.approx(1.5 * 0.7)
+
+
+@pytest.mark.parametrize(
+    ("use", "load", "shares"),
+    # EN 1991-1-1 tables 6.2, 6.4 and EN 1990 table A1.1, from memory of the standards
+    [
+        ("floor", 2.0, (0.7, 0.5, 0.3)),
+        ("assembly", 5.0, (0.7, 0.7, 0.6)),
+        ("shops", 4.0, (0.7, 0.7, 0.6)),
+        ("stores", 7.5, (1.0, 0.9, 0.8)),
+    ],
+)
+def test_the_use_gives_the_load_and_its_shares(trial_job, trial_vault, use, load, shares):
+    loads = {"use": use, "snow": 1.0, "horizontal": 0.05}
+    fill = {"kind": "light", "saturated": 12}
+    job = trial_job(loads={**loads, "fill": fill})
+    job = job.model_copy(update={"loads": job.loads.model_copy(update={"imposed": None})})
+    assert imposed_load(job.loads)[0] == pytest.approx(load * 1e3)
+    acts = actions(job, trial_vault(job), 0.5)
+    every = {c.key: c for c in combinations(acts, job.loads)}
+    full = [p.load.key for p in acts.patterns].index("full")
+    assert every["STR.sup.snow+full"].factors[full] == pytest.approx(1.5 * shares[0])
+    assert every["accidental.water+full"].factors[full] == pytest.approx(shares[1])
+    assert every["accidental.level.right+full"].factors[full] == pytest.approx(shares[2])
+    own = job.loads.national.model_copy(update={"psi0_imposed": 0.4})
+    stated = combinations(acts, job.loads.model_copy(update={"national": own}))
+    found = next(c for c in stated if c.key == "STR.sup.snow+full")
+    assert found.factors[full] == pytest.approx(1.5 * 0.4)
 
 
 def test_envelope_answers_as_each_alone(snowy):

@@ -139,7 +139,9 @@ class Fill(Table):
 class Loads(Table):
     """What the vault carries."""
 
-    use: Literal["floor", "stairs", "roof", "none"] = Field("floor", description="Use above")
+    use: Literal[
+        "floor", "stairs", "offices", "seats", "assembly", "shops", "stores", "roof", "none"
+    ] = Field("floor", description="Use above: a floor is that of a dwelling (EN 1991-1-1 6.3)")
     fill: Fill = Field(default_factory=Fill)
     finish: Pressure = Field(0.8e3, ge=0, le=10e3, description="Floor or roof finish (kN/m2)")
     imposed: Pressure | None = Field(

@@ -212,11 +212,17 @@ class NationalChoices(Table):
     equ_favourable: float = Field(
         0.90, ge=0.5, le=1, description="Permanent, EQU, favourable (EN 1990 table A1.2(A))"
     )
-    psi0_imposed: Share = Field(0.7, description="Imposed, accompanying (EN 1990 table A1.1)")
+    psi0_imposed: Share | None = Field(
+        None, description="Imposed, accompanying; by the use if left out (EN 1990 table A1.1)"
+    )
     psi0_snow: Share = Field(0.5, description="Snow, accompanying (EN 1990 table A1.1)")
     psi0_wind: Share = Field(0.6, description="Wind, accompanying (EN 1990 table A1.1)")
-    psi1_imposed: Share = Field(0.5, description="Imposed, frequent (EN 1990 table A1.1)")
-    psi2_imposed: Share = Field(0.3, description="Imposed, quasi-permanent (EN 1990 table A1.1)")
+    psi1_imposed: Share | None = Field(
+        None, description="Imposed, frequent; by the use if left out (EN 1990 table A1.1)"
+    )
+    psi2_imposed: Share | None = Field(
+        None, description="Imposed, quasi-permanent; by the use if left out (EN 1990 table A1.1)"
+    )
     masonry: float = Field(
         2.5, ge=1.2, le=4, description="Partial factor of masonry (EN 1996-1-1 2.4.3)"
     )

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from timbrel.job.model import Loads
+from timbrel.statics.imposed import psi_imposed
 from timbrel.statics.strip import Array
 from timbrel.words import Message, cite, say
 
@@ -106,7 +107,7 @@ class _Basic:
         loads: Loads,
         spread: tuple[VariableKind, ...],
     ) -> None:
-        self.national = loads.national
+        self.national, self.psi_imposed = loads.national, psi_imposed(loads)
         self.patterns, self.others, self.spread = patterns, others, spread
         self.count = len(patterns) + len(others)
         self.psi0: dict[VariableKind, float] = {
@@ -138,7 +139,7 @@ class _Basic:
                     row[even] = 0.0
                 row[i] = variable
                 if j >= 0:
-                    row[j] = variable * self.national.psi0_imposed
+                    row[j] = variable * self.psi_imposed.accompanying
                 name = f"{situation}.{part}{other.key}{key}"
                 found.append(Combination(name, situation, other.title, dead, row))
         return found
@@ -148,7 +149,7 @@ class _Basic:
         found: list[Combination] = []
         for i, other in self._places("water", "level"):
             wet = other.kind == "water"
-            psi = self.national.psi1_imposed if wet else self.national.psi2_imposed
+            psi = self.psi_imposed.frequent if wet else self.psi_imposed.lasting
             for j, key in [(-1, ""), *self._spread_patterns()]:
                 row = np.zeros(self.count)
                 row[i] = 1.0
