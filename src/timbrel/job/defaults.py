@@ -39,7 +39,7 @@ def _of_table(table: BaseModel, path: Path) -> Iterator[DefaultUsed]:
             for part, row in rows:
                 yield from _of_table(row, (*here, *part))
         elif name not in table.model_fields_set:
-            yield DefaultUsed(key_of(here), value, info.description or name, _kind(info))
+            yield DefaultUsed(key_of(here), value, info.description or name, kind_of(info))
 
 
 def _rows(value: Any) -> list[tuple[Path, BaseModel]]:
@@ -54,7 +54,8 @@ def _rows(value: Any) -> list[tuple[Path, BaseModel]]:
     return [((part,), row) for part, row in named if isinstance(row, BaseModel)]
 
 
-def _kind(info: Any) -> str:
+def kind_of(info: Any) -> str:
+    """How the value of a field is spoken (see :mod:`timbrel.words`); empty for words and plain numbers."""
     place = field_place(info)
     if place.unit:
         return KIND[place.unit]

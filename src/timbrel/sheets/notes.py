@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
+from timbrel.sheets.national import national_blocks
 from timbrel.statics.floor import GRAVITY
 from timbrel.words import Message, Voice, cite, say
 
@@ -38,6 +39,7 @@ def calculation_notes(plan: Plan, voice: Voice) -> list[Block]:
         _walls(plan, voice),
         blocks.heading(voice, say("Every check and its source")),
         sources_table(plan, voice),
+        *national_blocks(plan, voice),
         blocks.heading(voice, say("Defaults that the job leaned on")),
         defaults_table(plan, voice),
     ]

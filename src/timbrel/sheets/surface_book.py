@@ -11,6 +11,7 @@ from timbrel.sheets.before_book import before_sheets
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.board import Picture, bare_length, signed_level
 from timbrel.sheets.card import batches_table, work_blocks
+from timbrel.sheets.national import national_blocks
 from timbrel.sheets.net_tables import net_blocks
 from timbrel.sheets.notes import defaults_table, sources_table
 from timbrel.sheets.opening_tables import has_edges, opening_blocks
@@ -100,6 +101,7 @@ def note_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
     return [
         blocks.heading(voice, say("Every check and its source")),
         sources_table(plan, voice),
+        *national_blocks(plan, voice),
         blocks.heading(voice, say("Defaults that the job leaned on")),
         defaults_table(plan, voice),
     ]
