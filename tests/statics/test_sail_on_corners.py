@@ -15,6 +15,7 @@ from timbrel.statics.mechanism_bound import upper_bound
 from timbrel.statics.net import Net, NetQuestion, draw_net
 from timbrel.statics.net_actions import NetActions, net_actions
 from timbrel.statics.net_fineness import grid_of
+from timbrel.statics.net_others import wind_loads
 from timbrel.statics.net_supports import NetSupports, net_supports
 from timbrel.statics.net_symmetry import symmetries
 from timbrel.statics.net_vaults import solid_of
@@ -132,3 +133,26 @@ def test_a_wall_under_every_edge_carries_more_than_four_corners() -> None:
         assert answer is not None
         factors.append(answer.factor)
     assert factors[0] < factors[1]
+
+
+def test_wind_beside_open_edges_is_taken_in_the_planes_of_the_edge_arches() -> None:
+    """Suction of 0.3 kN/m2 square to the extrados lifts by 0.3 kN a square metre of plan (geometry: an
+    even pressure on any surface), to within the rim of the extrados; nothing outside could press an
+    open edge back, so that what leaves the edge arches' planes is told and not followed."""
+    job = changed_job(
+        "market-groin",
+        curve={"family": "sail", "stands": "corners", "rise": 400},
+        loads={"wind_left": -0.3, "wind_right": -0.3},
+    )
+    vault = vault_of(job)
+    solid = solid_of(vault)
+    net = draw_net(solid, grid_of(solid, STEPS))
+    acts = net_actions(job, solid, net.grid)
+    (wind,) = wind_loads(solid, net.grid, job.loads, 0)
+    assert float(np.sum(wind.load.weight)) == pytest.approx(-300 * vault.plan.area, rel=0.06)
+    assert 0 < wind.across < 300
+    question = NetQuestion(net, acts.dead, wind.load)
+    assert not question.unheld
+    answer = question.load_factor(10.0)
+    assert answer is not None
+    assert answer.factor > 1

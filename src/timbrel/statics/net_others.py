@@ -26,7 +26,7 @@ from timbrel.statics.net_level import together_with_level as together
 from timbrel.statics.net_loads import NetLoad
 from timbrel.statics.net_lumping import area_load
 from timbrel.statics.net_solid import Array, Index, NetGrid
-from timbrel.statics.net_vaults import CrossedSolid, VaultSolid
+from timbrel.statics.net_vaults import EDGE, CrossedSolid, VaultSolid
 from timbrel.statics.plan_outlines import arrangements, outline_of
 from timbrel.words import Message, say
 
@@ -37,7 +37,8 @@ DRIFTED = (1.0, 0.5)  # of the stated snow: on the loaded half, on the other
 @dataclass(frozen=True)
 class NetOther:
     """One action that is neither permanent nor imposed. across: the part of wind that leaves the
-    plumb planes of a groin's rows, N/m2 of extrados at most: friction holds it, not the net."""
+    plumb planes of a groin's rows, or of the edge arches of a sail on its corners, N/m2 of extrados at
+    most: friction holds it, not the net."""
 
     kind: NetOtherKind
     load: NetLoad
@@ -97,26 +98,32 @@ def wind_loads(solid: VaultSolid, grid: NetGrid, loads: Loads, beds: int) -> lis
     left = parts.point[:, 0] < middle
     pressure = np.where(left, loads.wind_left or 0.0, loads.wind_right or 0.0)
     force = -pressure[:, None] * parts.area
-    force, across = _in_rows(solid, grid, parts, force)
+    force, across = _held(solid, grid, parts, force)
     load = force_load(grid, "wind", say("Wind"), parts.cell, parts.point, force, beds)
     return [NetOther("wind", load, across)]
 
 
-def _in_rows(
-    solid: VaultSolid, grid: NetGrid, parts: FacePieces, force: Array
-) -> tuple[Array, float]:
-    """Forces (p, 3) in the plumb planes of the rows of a groin, and the most (N/m2) that is left out.
+def _held(solid: VaultSolid, grid: NetGrid, parts: FacePieces, force: Array) -> tuple[Array, float]:
+    """Forces (p, 3) that the net can hold beside open edges, and the most (N/m2) that is left out.
 
-    A row ends at a free edge and has nothing to lean on along the web. In a square groin wind stays in
-    its plane; out of square a little leaves it.
+    A row of a groin ends at a free edge and has nothing to lean on along the web: it is loaded in its
+    own plumb plane. In a square groin wind stays in it; out of square a little leaves it. The edge
+    arches of a sail on its corners stand in a plumb plane too, and take of what presses on the cells
+    along them what lies in it.
     """
-    if not isinstance(solid, CrossedSolid) or solid.vault.family != "groin":
-        return force, 0.0
-    web = solid.web_at(*grid.spread[parts.cell].mean(axis=1).T)
-    walls = np.stack([solid.vault.plan.wall(k)[1] for k in range(4)])[web]
-    left = np.einsum("pa,pa->p", force, walls)
-    most = np.abs(left) / np.linalg.norm(parts.area, axis=1)
-    return force - left[:, None] * walls, float(most.max())
+    vault = solid.vault
+    left = np.zeros_like(force)
+    if isinstance(solid, CrossedSolid) and vault.family == "groin":
+        walls = np.stack([vault.plan.wall(k)[1] for k in range(4)])
+        web = solid.web_at(*grid.spread[parts.cell].mean(axis=1).T)
+        left = np.einsum("pa,pa->p", force, walls[web])[:, None] * walls[web]
+    elif vault.family == "sail" and vault.on_corners:
+        u, v = np.moveaxis(grid.spread[parts.cell], -1, 0)
+        for k, on in enumerate((v <= EDGE, u >= 1 - EDGE, v >= 1 - EDGE, u <= EDGE)):
+            wall, here = vault.plan.wall(k)[1], on.any(axis=1)
+            left[here] += ((force - left)[here] @ wall)[:, None] * wall
+    most = np.linalg.norm(left, axis=1) / np.linalg.norm(parts.area, axis=1)
+    return force - left, float(most.max(initial=0.0))
 
 
 def level_pushes(grid: NetGrid, bodies: Bodies, share: float, beds: int) -> tuple[NetOther, ...]:
