@@ -49,8 +49,8 @@ def off_plan(key: str, load: Placed, x: float, y: float) -> TimbrelError:
     """The refusal of a load that stands off the plan at x, y."""
     return TimbrelError(
         say(
-            "{key} ({name}) stands at x {x:length}, y {y:length}, which is off the "
-            "plan of the vault: x runs along AB from A, y into the room.",
+            "{key} ({name}) stands at x {x:length}, y {y:length}, which is off the plan of the "
+            "vault; accepted: a place inside its corners, x along AB from A, y into the room.",
             key=key,
             name=load.name,
             x=x,
