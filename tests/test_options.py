@@ -122,10 +122,11 @@ def test_other_families_are_offered_without_the_backing_and_say_so() -> None:
 
 def test_what_a_reader_would_refuse_is_refused_and_takes_nothing_with_it() -> None:
     stated = room_job("bakehouse-loft")
-    curve = stated.curve.model_copy(update={"family": "groin"})
+    changed = {"family": "groin", "oculus_load": 500.0}
+    curve = stated.curve.model_copy(update=changed)
     groin = Candidate("x", Message("x"), stated.model_copy(update={"curve": curve}), {}, (1,))
     option = plan_option(groin)
-    assert option.figures is None and "hooks are stated" in str(option.refused)
+    assert option.figures is None and "there is no oculus" in str(option.refused)
 
 
 def test_a_fault_of_the_program_is_told_as_one(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -62,8 +62,8 @@ class Plan:
     building: the stages of the work; None until :func:`follow_building` has gone through them.
     carrying: the load path into walls, ties and ground; None until :func:`follow_loads`.
     edges: openings, hooks and ends of a barrel or a flight; None of the other families, whose net
-    goes round their openings. edge_site: what is struck and done there; None of the other families
-    without openings.
+    goes round their openings and carries their hooks. edge_site: what is struck and done there; None
+    of the other families without openings and hooks.
     studies: what would help, what a tenth does, how sure; None until :func:`follow_studies`.
     since: what changed since an earlier revision; None until :func:`changed_since`.
     """
@@ -167,7 +167,7 @@ def make_plan(job: Job | Loaded, progress: Progress = silent, recall: Recall = a
         of_family = SurfacePlan
         statics = recall("statics", proved, lambda: prove_quickly(proved, vault, told))
         site = plan_surface_site(stated, vault, bond, deliveries, statics)
-        if stated.openings:
+        if stated.openings or stated.hooks:
             site = round_openings(site, stated, bond)
             at_edges = edge_site(stated, vault, bond)
     progress(say("Quantities and prices"), 0.95)

@@ -98,18 +98,6 @@ def test_what_contradicts_itself_is_refused_before_it_is_drawn(
         opened(rows)
 
 
-def test_hooks_on_a_net_are_refused_with_the_reason() -> None:
-    from timbrel.job.load import read_job
-
-    text = BASE.format(
-        span=3200, length=3200, diagonal=3200 * 2**0.5, rise=700, near="wall", far="wall",
-        directrix="segment",
-    ).replace("[curve]", '[curve]\nfamily = "groin"')  # fmt: skip
-    text += '\n[[hooks]]\nname = "X"\nalong = 1500\nacross = 1500\nload = 0.4\n'
-    with pytest.raises(TimbrelError, match="hooks in a barrel or a flight"):
-        read_job(text)
-
-
 def test_loads_on_one_place_are_not_passed_over_in_silence() -> None:
     from timbrel.job.load import read_job
 

@@ -12,9 +12,6 @@ from timbrel.job.openings import VaultOpening
 from timbrel.job.refusals import Fault, given_text
 from timbrel.words import say
 
-HUNG = ("barrel", "flight")
-"""Families whose shell may be hung from and loaded on one place: proved by strips."""
-
 
 def opening_faults(job: Job) -> Iterator[Fault]:
     """Faults of the openings and hooks, each with its key."""
@@ -27,8 +24,6 @@ def opening_faults(job: Job) -> Iterator[Fault]:
                 given=job.curve.oculus_load,
             ),
         )
-    if job.curve.family not in HUNG:
-        yield from _family(job)
     for number, opening in enumerate(job.openings, 1):
         yield from _measures(f"openings.{number}", opening)
         tile = opening.trimmer.tile
@@ -57,18 +52,6 @@ def opening_faults(job: Job) -> Iterator[Fault]:
                         given=given_text(name),
                     ),
                 )
-
-
-def _family(job: Job) -> Iterator[Fault]:
-    if job.hooks:
-        yield Fault(
-            "hooks",
-            say(
-                "hooks are stated for a {family}; accepted: hooks in a barrel or a flight, whose "
-                "strips are followed one by one.",
-                family=job.curve.family,
-            ),
-        )
 
 
 def _measures(key: str, opening: VaultOpening) -> Iterator[Fault]:

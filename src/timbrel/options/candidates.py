@@ -18,7 +18,7 @@ from timbrel.job.model import Curve, Job, Layer
 from timbrel.job.sense import faults_between
 from timbrel.shape.curves import rise_range
 from timbrel.shape.levels import level_budget
-from timbrel.shape.opened_plan import openings_of
+from timbrel.shape.opened_plan import hooks_of, openings_of
 from timbrel.shape.room import Room, solve_room
 from timbrel.shape.vault import shape_vault
 from timbrel.words import Message, TimbrelError, say
@@ -151,10 +151,6 @@ def family_kept(job: Job) -> Message | None:
         )
     if job.curve.family == "dome":
         return say("A dome stands on a round springing: no other family does, so none is tried.")
-    if job.hooks:
-        return say(
-            "Hooks are followed strip by strip: only a barrel has strips, so no other family is tried."
-        )
     return None
 
 
@@ -243,7 +239,9 @@ def shapes(job: Job, curve: Curve, room: Room) -> bool:
     if any(True for _ in faults_between(other)):
         return False
     try:
-        openings_of(other, shape_vault(other, room))
+        vault = shape_vault(other, room)
+        openings_of(other, vault)
+        hooks_of(other, vault)
     except TimbrelError:
         return False
     return True

@@ -75,7 +75,8 @@ class PlacedOpening:
 
 @dataclass(frozen=True)
 class PlacedHook:
-    """One hook. plan: (2,) on plan. u, v: common coordinates. point: (3,) on the intrados."""
+    """One hook. plan: (2,) on plan. u, v: common coordinates. point: (3,) on the intrados. web:
+    number of the web that it hangs from."""
 
     number: int
     name: str
@@ -83,6 +84,7 @@ class PlacedHook:
     u: float
     v: float
     point: Array
+    web: int = 0
 
     @property
     def key(self) -> str:
@@ -112,8 +114,8 @@ def place_hooks(
         refuse_off_plan(vault, key, stated, spot[None])
         u, v, level = (float(a[0]) for a in vault.surface.over(spot[:1], spot[1:]))
         if not (np.isfinite(level) and 0 < u < 1 and 0 < v < 1):
-            raise _off_plan(key, stated)
-        _refuse_in_opening(vault, key, stated, spot, openings)
+            raise off_plan(key, stated)
+        refuse_in_opening(vault, key, stated, spot, openings)
         found.append(
             PlacedHook(number, stated.name, spot, u, v, np.append(spot, level).astype(float))
         )
@@ -205,10 +207,10 @@ def refuse_off_plan(vault: Any, key: str, stated: VaultOpening | Hook, points: A
     to = points[:, None] - corners
     cross = edge[:, 0] * to[..., 1] - edge[:, 1] * to[..., 0]
     if not np.all(cross > 0):
-        raise _off_plan(key, stated)
+        raise off_plan(key, stated)
 
 
-def _off_plan(key: str, stated: VaultOpening | Hook) -> TimbrelError:
+def off_plan(key: str, stated: VaultOpening | Hook) -> TimbrelError:
     return TimbrelError(
         say(
             "{key} ({name}), {along:length} along the wall from corner {corner} and "
@@ -294,8 +296,8 @@ def _refuse_neighbours(vault: Barrel, one: PlacedOpening, other: PlacedOpening) 
         )
 
 
-def _refuse_in_opening(
-    vault: Barrel, key: str, stated: Hook, spot: Array, openings: tuple[PlacedOpening, ...]
+def refuse_in_opening(
+    vault: Any, key: str, stated: Hook, spot: Array, openings: tuple[PlacedOpening, ...]
 ) -> None:
     from shapely import Point, Polygon
 

@@ -12,13 +12,17 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from timbrel.job.openings import VaultOpening
+from timbrel.job.openings import Hook, VaultOpening
 from timbrel.shape.opened import (
+    PlacedHook,
     PlacedOpening,
     axis_way,
     no_arch,
+    off_plan,
     outline_on_plan,
+    place_hooks,
     place_openings,
+    refuse_in_opening,
     refuse_off_plan,
     ring_width,
     taped,
@@ -47,6 +51,57 @@ def openings_of(job: Job, vault: Any) -> tuple[PlacedOpening, ...]:
     for one, other in combinations(found, 2):
         _refuse_neighbours(vault, one, other)
     return found
+
+
+def hooks_of(job: Job, vault: Any) -> tuple[PlacedHook, ...]:
+    """Every hook of a vault of any family. Raises TimbrelError for one off the plan, in an opening or
+    the oculus, or whose plate would lie over a crease or an edge."""
+    if not job.hooks:
+        return ()
+    openings = openings_of(job, vault)
+    if vault.family in BARRELS:
+        return place_hooks(job, vault, openings)
+    return tuple(_hung(vault, k, stated, openings) for k, stated in enumerate(job.hooks, 1))
+
+
+def _hung(vault: Any, number: int, stated: Hook, openings: tuple[PlacedOpening, ...]) -> PlacedHook:
+    key = f"hooks.{number}"
+    spot = taped(vault, stated)
+    refuse_off_plan(vault, key, stated, spot[None])
+    web = int(vault.plan.web_of(*spot[:, None])[0]) if len(vault.webs) > 1 else 0
+    uv, level = on_shell(vault, web, spot[None])
+    (u, v), inside = (
+        uv[0].tolist(),
+        0 < uv[0, 0] < 1 and (vault.family == "dome" or 0 < uv[0, 1] < 1),
+    )
+    if not (inside and np.isfinite(level).all()):
+        raise off_plan(key, stated)
+    refuse_in_opening(vault, key, stated, spot, openings)
+    point = np.append(spot, level).astype(float)
+    _refuse_over_edge(vault, key, stated, web, point)
+    return PlacedHook(number, stated.name, spot, u, v, point, web)
+
+
+def _refuse_over_edge(vault: Any, key: str, stated: Hook, web: int, point: Array) -> None:
+    """A plate lies flat on one web, its cone of 45 degrees in whole masonry."""
+    wanted = stated.plate / 2 + vault.thickness
+    for edge in vault.edges:
+        if vault.webs[web].name not in edge.webs:
+            continue
+        apart = _nearest(point[None], np.asarray(edge.points))
+        if apart < wanted:
+            raise TimbrelError(
+                say(
+                    "{key} ({name}) hangs {apart:length} from {where}; accepted: {wanted:length} or "
+                    "more, half of its plate and the shell's thickness.",
+                    key=key,
+                    name=stated.name,
+                    apart=apart,
+                    where=_edge_words(edge.kind, edge.stands_on),
+                    wanted=wanted,
+                ),
+                key=key,
+            )
 
 
 def way_along(vault: Any, web: int, middle: Array) -> Array:

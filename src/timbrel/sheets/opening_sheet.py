@@ -11,9 +11,11 @@ from numpy.typing import NDArray
 from timbrel.bond.layout import Piece, TrimmedOpening
 from timbrel.shape.local_face import face_at
 from timbrel.shape.opened import PlacedOpening, place_openings
-from timbrel.shape.opened_plan import BARRELS, on_shell, openings_of, way_along
+from timbrel.shape.opened_plan import BARRELS, hooks_of, on_shell, openings_of, way_along
 from timbrel.shape.plan import SIDE_NAMES
 from timbrel.sheets.board import Board, Picture, bare_length, fitted, moved
+from timbrel.sheets.drawing_file import TEXT_MM
+from timbrel.sheets.font import width_of
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -367,11 +369,11 @@ def draw_on_plan(board: Board, plan: Plan, turned: bool) -> None:
             board.lines([(ring[k], ring[k + half])], "AXIS")
         stated = plan.job.openings[opening.number - 1]
         _tapes(board, corners, stated.corner, ring.mean(axis=0), opening.name)
-    for number, hook in enumerate(plan.edges.hooks if plan.edges else (), 1):
-        at = _on_paper(hook.point[None, :2], turned)[0]
+    for hook in hooks_of(plan.job, plan.vault):
+        at = _on_paper(hook.plan[None], turned)[0]
         board.dot(at, "HINGE", 2.4)
         board.dot(at, "HINGE", 0.8, filled=True)
-        stated_hook = plan.job.hooks[number - 1]
+        stated_hook = plan.job.hooks[hook.number - 1]
         _tapes(board, corners, stated_hook.corner, at, hook.name)
 
 
@@ -407,15 +409,20 @@ def draw_on_layer(board: Board, plan: Plan, index: int, mirror: bool) -> None:
         near = face.flat(np.array([placed.u[0]]), np.array([0.0]))[0] * up
         left = face.flat(np.array([0.0]), np.array([placed.middle[1]]))[0] * up
         y = high[1] if mirror else low[1]
-        board.measure((near[0], y), (low[0], y), away_mm=1.5, angle=0.0)
-        board.measure((low[0], left[1]), (low[0], y), away_mm=-1.5, angle=np.pi / 2)
-        words = say(
-            "{name}  {along} x {across}",
-            name=placed.name,
-            along=bare_length(board.voice, placed.along),
-            across=bare_length(board.voice, float(high[1] - low[1])),
-        )
-        board.text((low + high) / 2, words)
+        board.measure((near[0], y), (low[0], y), away_mm=1.5, angle=0.0, on_ground=True)
+        board.measure((low[0], left[1]), (low[0], y), away_mm=-1.5, angle=np.pi / 2, on_ground=True)
+        along = bare_length(board.voice, placed.along)
+        across = bare_length(board.voice, float(high[1] - low[1]))
+        _inside(board, (low + high) / 2, float(high[0] - low[0]), (placed.name, f"{along} x {across}"))
+
+
+def _inside(board: Board, middle: Floats, wide: float, lines: tuple[str, str]) -> None:
+    """Two lines in an opening, as high as they can stand between its edges."""
+    longest = max(width_of(line, 1.0) for line in lines)
+    height = min(TEXT_MM, 0.92 * wide / board.paper(1.0) / longest)
+    for k, line in enumerate(lines):
+        at = moved(middle, 0.0, board.paper(height * (0.9 - 1.8 * k)))
+        board.text(at, line, height_mm=height)
 
 
 def draw_on_long_section(board: Board, plan: Plan, low: Floats, high: Floats) -> None:

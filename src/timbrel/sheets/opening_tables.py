@@ -62,7 +62,9 @@ def opening_blocks(plan: Plan, voice: Voice) -> list[Block]:
 def plan_blocks(plan: Plan, voice: Voice) -> list[Block]:
     """The same for a vault on a plan, whose net goes round its openings."""
     assert plan.edge_site is not None
-    found = _set_out(voice, plan.edge_site.openings, say("Openings, as they are taped"))
+    site = plan.edge_site
+    heading = say("Openings and hooks, as they are taped")
+    found = _set_out(voice, (*site.openings, *site.hooks), heading)
     kerbs = kerb_loads(plan.job, plan.vault)
     for opening in plan.bond.openings:
         found += _ring(plan, voice, opening)
@@ -73,13 +75,20 @@ def plan_blocks(plan: Plan, voice: Voice) -> list[Block]:
             whole=kerb.permanent * kerb.girth,
         )
         found.append(blocks.words(voice, stands))
-    checks = tuple(c for c in plan.checks if c.name.startswith("bond.openings."))
+    if plan.job.hooks:
+        found += _plan_hooks(plan, voice)
+    found += [
+        blocks.heading(voice, say("What is to be done")),
+        blocks.bullets(voice, site.notes),
+    ]
+    if plan.bond.openings:
+        found += [
+            blocks.heading(voice, say("What is assumed round an opening")),
+            blocks.bullets(voice, plan_assumptions()),
+        ]
+    checks = tuple(c for c in plan.checks if c.name.startswith(("bond.openings.", "hooks.")))
     return [
         *found,
-        blocks.heading(voice, say("What is to be done")),
-        blocks.bullets(voice, plan.edge_site.notes),
-        blocks.heading(voice, say("What is assumed round an opening")),
-        blocks.bullets(voice, plan_assumptions()),
         *([blocks.checks_table(voice, checks)] if checks else []),
     ]
 
@@ -267,6 +276,43 @@ def _hooks(plan: Plan, voice: Voice) -> list[Block]:
             rows,
             align="lrrrrrr",
             widths=[FILL, -1, -1, -1, -1, -1, -1],
+        ),
+    ]  # fmt: skip
+
+
+def _plan_hooks(plan: Plan, voice: Voice) -> list[Block]:
+    """Hooks of a vault on a plan; what holds them once the whole proof has been made."""
+    proved = {hook.number: hook for hook in plan.statics.hooks}
+    rows: list[tuple[Message | str, ...]] = []
+    for number, stated in enumerate(plan.job.hooks, 1):
+        hook = proved.get(number)
+        rows.append(
+            (
+                stated.name,
+                voice.quantity(stated.load, "force"),
+                voice.length(stated.plate),
+                voice.length(stated.rod),
+                _or_dash(voice, hook.by_itself if hook else None, "ratio"),
+                _or_dash(voice, hook.cone if hook else None, "force"),
+                _or_dash(voice, hook.rod if hook else None, "force"),
+            )
+        )
+    return [
+        blocks.heading(voice, say("Hooks")),
+        blocks.table(
+            voice,
+            [say("Hook"), say("Load"), say("Plate"), say("Threaded rod"), say("Load factor"),
+             say("Cone holds"), say("Rod holds")],
+            rows,
+            align="lrrrrrr",
+            widths=[FILL, -1, -1, -1, -1, -1, -1],
+        ),
+        blocks.words(
+            voice,
+            say(
+                "The whole vault carries a hook: it bears on the net over its plate, spread by 45 "
+                "degrees through the shell."
+            ),
         ),
     ]  # fmt: skip
 

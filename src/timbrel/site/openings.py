@@ -13,8 +13,8 @@ import numpy as np
 
 from timbrel.bond.layout import Bond, Floats, TrimmedOpening
 from timbrel.job.model import Job
-from timbrel.shape.opened import WALL, PlacedHook, PlacedOpening, place_hooks
-from timbrel.shape.opened_plan import BARRELS, openings_of
+from timbrel.shape.opened import WALL, PlacedHook, PlacedOpening
+from timbrel.shape.opened_plan import BARRELS, hooks_of, openings_of
 from timbrel.site.order import Row, Step
 from timbrel.site.programme import Operation, Programme, crew_rate, timed
 from timbrel.site.workdays import DAY, Workdays
@@ -75,14 +75,11 @@ class EdgeSite:
 def edge_site(job: Job, vault: Any, bond: Bond) -> EdgeSite:
     """What the crew needs at openings, hooks and ends."""
     placed = openings_of(job, vault)
-    if vault.family not in BARRELS:
-        marked = tuple(_opening(job, vault, one) for one in placed)
-        return EdgeSite(marked, (), tuple(_opening_notes(job, bond)))
-    hooks = place_hooks(job, vault, placed)
+    ends = _end_notes(job, vault) if vault.family in BARRELS else []
     return EdgeSite(
         tuple(_opening(job, vault, one) for one in placed),
-        tuple(_hook(job, vault, one) for one in hooks),
-        (*_opening_notes(job, bond), *_end_notes(job, vault)),
+        tuple(_hook(job, vault, one) for one in hooks_of(job, vault)),
+        (*_opening_notes(job, bond), *ends),
     )
 
 
@@ -121,9 +118,10 @@ def _opening(job: Job, vault: Any, placed: PlacedOpening) -> SetOutOpening:
     return SetOutOpening(placed.key, placed.name, corner, marks, diagonals)
 
 
-def _hook(job: Job, vault: Barrel, placed: PlacedHook) -> SetOutOpening:
+def _hook(job: Job, vault: Any, placed: PlacedHook) -> SetOutOpening:
     corner = job.hooks[placed.number - 1].corner
-    mark = _mark(vault, vault, corner, f"H{placed.number}", placed.point, (placed.u, placed.v))
+    web = vault if vault.family in BARRELS else vault.webs[placed.web]
+    mark = _mark(vault, web, corner, f"H{placed.number}", placed.point, (placed.u, placed.v))
     return SetOutOpening(placed.key, placed.name, corner, (mark,), ())
 
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
@@ -30,6 +30,7 @@ from timbrel.words import Message, say
 if TYPE_CHECKING:
     from timbrel.shape.vault import Barrel
 
+SOURCE = "safe theorem, Heyman 1966; limit loads.factors.load_factor_least"
 THREAD = 0.78
 """Stressed area of a metric thread over the area of its rod (from memory)."""
 WALK = 3
@@ -111,7 +112,7 @@ def _prove(job: Job, vault: Barrel, hook: PlacedHook, top: FillLevels) -> HookPr
         found = alone.load_factor(0, favourable)
         by_itself = None if found is None else float(found.factors[0])
         with_it, title = _imposed(acts, load, favourable)
-    national = job.loads.national
+    cone, rod = pulls(job, stated, vault.thickness)
     proof = HookProof(
         number=hook.number,
         name=hook.name,
@@ -122,10 +123,8 @@ def _prove(job: Job, vault: Barrel, hook: PlacedHook, top: FillLevels) -> HookPr
         by_itself=by_itself,
         with_it=with_it,
         title=title,
-        cone=cone_resistance(
-            stated.plate, vault.thickness, national.initial_shear / national.masonry
-        ),
-        rod=rod_resistance(stated.rod, stated.rod_ultimate, stated.rod_yield, national.steel_net),
+        cone=cone,
+        rod=rod,
         point=hook.point,
         checks=(),
     )
@@ -154,32 +153,72 @@ def _imposed(
     return factors[worst], tried[worst].load.title
 
 
+class Pulled(Protocol):
+    """A hook whose plate and rod are known: number and name, load, what cone and rod hold (N)."""
+
+    @property
+    def number(self) -> int: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def load(self) -> float: ...
+    @property
+    def cone(self) -> float: ...
+    @property
+    def rod(self) -> float: ...
+
+
 def hook_checks(job: Job, stated: Hook, proof: HookProof) -> tuple[Check, ...]:
     """The strip that carries it, the cone, the rod."""
-    factors, key = job.loads.factors, f"hooks.{proof.number}"
-    partial = factors.permanent if stated.permanent else factors.variable
     strip = say(
         "Strip {width:length} wide at {share:percent} from the near end carries {line:line_load}.",
         width=proof.width,
         share=proof.v,
         line=proof.line,
     )
-    source = "safe theorem, Heyman 1966; limit loads.factors.load_factor_least"
-    checks = [
-        judge(
-            f"{key}.load_factor",
-            say("Load factor of {name}", name=proof.name),
-            0.0 if proof.by_itself is None else proof.by_itself,
-            factors.load_factor_least,
-            kind="ratio",
-            reason=strip,
-            source=source,
-        ),
+    checks = [own_check(job, proof, proof.by_itself, strip), *pull_checks(job, stated, proof)]
+    if proof.with_it is not None or proof.by_itself is None:
+        governed = say("Governed by: {load}.", load=proof.title)
+        checks.append(imposed_check(job, proof, proof.with_it or 0.0, governed))
+    return tuple(checks)
+
+
+def own_check(job: Job, hook: Pulled, factor: float | None, reason: Message) -> Check:
+    """Does the vault carry the hook itself beside its dead load."""
+    return judge(
+        f"hooks.{hook.number}.load_factor",
+        say("Load factor of {name}", name=hook.name),
+        0.0 if factor is None else factor,
+        job.loads.factors.load_factor_least,
+        kind="ratio",
+        reason=reason,
+        source=SOURCE,
+    )
+
+
+def imposed_check(job: Job, hook: Pulled, factor: float, reason: Message) -> Check:
+    """Does it carry the imposed load while the hook hangs."""
+    return judge(
+        f"hooks.{hook.number}.imposed",
+        say("Load factor of the imposed load while {name} hangs", name=hook.name),
+        factor,
+        job.loads.factors.load_factor_least,
+        kind="ratio",
+        reason=reason,
+        source=SOURCE,
+    )
+
+
+def pull_checks(job: Job, stated: Hook, hook: Pulled) -> tuple[Check, Check]:
+    """The cone through the layers, and the rod."""
+    factors, key = job.loads.factors, f"hooks.{hook.number}"
+    pull = (factors.permanent if stated.permanent else factors.variable) * hook.load
+    return (
         judge(
             f"{key}.cone",
-            say("Pull of {name} through the layers", name=proof.name),
-            partial * proof.load,
-            proof.cone,
+            say("Pull of {name} through the layers", name=hook.name),
+            pull,
+            hook.cone,
             kind="force",
             at_least=False,
             reason=say(
@@ -190,25 +229,21 @@ def hook_checks(job: Job, stated: Hook, proof: HookProof) -> tuple[Check, ...]:
         ),
         judge(
             f"{key}.rod",
-            say("Pull of {name} on its rod", name=proof.name),
-            partial * proof.load,
-            proof.rod,
+            say("Pull of {name} on its rod", name=hook.name),
+            pull,
+            hook.rod,
             kind="force",
             at_least=False,
             reason=say("Threaded rod of {rod:length}.", rod=stated.rod),
             source="EN 1993-1-8:2005 table 3.4; EN 1993-1-1:2005 6.2.3",
         ),
-    ]
-    if proof.with_it is not None or proof.by_itself is None:
-        checks.append(
-            judge(
-                f"{key}.imposed",
-                say("Load factor of the imposed load while {name} hangs", name=proof.name),
-                proof.with_it or 0.0,
-                factors.load_factor_least,
-                kind="ratio",
-                reason=say("Governed by: {load}.", load=proof.title),
-                source=source,
-            )
-        )
-    return tuple(checks)
+    )
+
+
+def pulls(job: Job, stated: Hook, thickness: float) -> tuple[float, float]:
+    """What cone and rod of a hook hold, N."""
+    national = job.loads.national
+    return (
+        cone_resistance(stated.plate, thickness, national.initial_shear / national.masonry),
+        rod_resistance(stated.rod, stated.rod_ultimate, stated.rod_yield, national.steel_net),
+    )

@@ -18,7 +18,7 @@ from timbrel.statics.net_kerbs import net_kerbs, with_stored
 from timbrel.statics.net_loads import NetLoad, Pieces, lump, pieces, point_load
 from timbrel.statics.net_lumping import area_load, without_holes
 from timbrel.statics.net_others import Bodies, Body, NetOther, snow_loads, wind_loads
-from timbrel.statics.net_placed import placed_on_net
+from timbrel.statics.net_placed import all_on_places
 from timbrel.statics.net_sleepers import Sleepers
 from timbrel.statics.net_solid import Array, NetGrid
 from timbrel.statics.net_vaults import VaultSolid
@@ -34,7 +34,7 @@ class NetActions:
     """Loads on a net, unfactored.
 
     permanent: one a cause. dead: all of them together. patterns: arrangements of the imposed load,
-    then what is placed and comes and goes. others: snow, wind, water in the fill. bodies: what
+    then what is placed or hung and comes and goes. others: snow, wind, water in the fill. bodies: what
     weighs, where a level acceleration finds it. points: the point load at each place where it is
     set down, and where that is (k, 2) in plan.
     imposed: N/m2 and its source.
@@ -87,7 +87,7 @@ def net_actions(job: Job, solid: VaultSolid, grid: NetGrid) -> NetActions:
     rim = rim_load(job, vault, grid, beds)
     if rim is not None:
         stood.append(rim)
-    stay, come = placed_on_net(vault, grid, loads, beds)
+    stay, come = all_on_places(job, vault, grid, beds)
     kerbs = net_kerbs(job, vault, grid, beds)
     stood += [*stay, *(kerb.permanent for kerb in kerbs)]
     permanent += stood

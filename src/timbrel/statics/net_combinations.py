@@ -22,7 +22,7 @@ LEADING: dict[str, VariableKind] = {
     "half.far": "half",
 }
 """Arrangements of the imposed load that push on supports; a quarter or a patch pushes less."""
-PLACED = "loads."
+PLACED = ("loads.", "hooks.")
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ import numpy as np
 from timbrel.statics.mechanism_figures import MechanismFigures, mechanism_figures
 from timbrel.statics.net_carrying import NetCarrying
 from timbrel.statics.net_factors import NetFactor
+from timbrel.statics.net_hooks import NetHook
 from timbrel.statics.net_solid import Array
 from timbrel.statics.net_statics import NetStatics
 from timbrel.statics.net_supports import RingTie
@@ -70,7 +71,7 @@ class NetFigures:
     that stands. tension, shear: least that the beds must carry (N/m2) in the state with that load
     factor (beds_factor). limited: the least load factor within the job's limits on the beds, null
     without. pushes: every support in the states of least and greatest thrust. carried: every
-    combination followed into walls, piers and ground."""
+    combination followed into walls, piers and ground. hooks: what the net carries of each."""
 
     quick: float | None
     steps: int | None
@@ -89,6 +90,7 @@ class NetFigures:
     limited: float | None
     symmetries: int | None
     wording: Message | None
+    hooks: tuple[NetHook, ...]
 
 
 def net_figures(statics: NetStatics) -> NetFigures:
@@ -97,7 +99,7 @@ def net_figures(statics: NetStatics) -> NetFigures:
     if proof is None:
         return NetFigures(
             statics.factor, None, None, None, (), (), (), (), None, None, None, None, None, None,
-            None, None, None,
+            None, None, None, (),
         )  # fmt: skip
     return NetFigures(
         quick=statics.factor,
@@ -117,6 +119,7 @@ def net_figures(statics: NetStatics) -> NetFigures:
         limited=_finite(proof.limited),
         symmetries=proof.symmetries,
         wording=proof.wording,
+        hooks=statics.hooks,
     )
 
 

@@ -1,4 +1,4 @@
-"""Partitions, loads on one spot and patches, where they stand over a vault on a plan.
+"""Partitions, loads on one spot, patches and hooks, where they bear on a vault on a plan.
 
 Lines and patches stand on their own outlines. A load on one spot spreads through the shell by 45
 degrees (common practice), as on a strip; what the fill spreads beside is left out, which is on the
@@ -11,14 +11,15 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from timbrel.job.model import Loads
+from timbrel.job.model import Job, Loads
 from timbrel.job.supports import LineAction, PointAction
+from timbrel.shape.opened_plan import hooks_of
 from timbrel.statics.net_loads import NetLoad, point_load
 from timbrel.statics.net_lumping import area_load, line_load
-from timbrel.statics.net_solid import NetGrid
+from timbrel.statics.net_solid import Array, NetGrid
 from timbrel.statics.placed import Placed, load_ends, off_plan, placed_loads
 from timbrel.statics.plan_outlines import outline_of
-from timbrel.words import say
+from timbrel.words import Message, say
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -41,6 +42,34 @@ def placed_on_net(
         refuse_off_outline(whole, key, load)
         made = _on_net(vault, grid, whole, key, load, beds)
         (stay if load.permanent else come).append(made)
+    return tuple(stay), tuple(come)
+
+
+def all_on_places(
+    job: Job, vault: Any, grid: NetGrid, beds: int
+) -> tuple[tuple[NetLoad, ...], tuple[NetLoad, ...]]:
+    """Placed loads and hooks that stay, and those that come and go."""
+    stay, come = placed_on_net(vault, grid, job.loads, beds)
+    hung, at_times = hung_on_net(job, vault, grid, beds)
+    return (*stay, *hung), (*come, *at_times)
+
+
+def hung_on_net(
+    job: Job, vault: Any, grid: NetGrid, beds: int
+) -> tuple[tuple[NetLoad, ...], tuple[NetLoad, ...]]:
+    """Hooks that hang for good, and those that come and go. Raises TimbrelError for one that hangs
+    where it may not."""
+    if not job.hooks:
+        return (), ()
+    whole = outline_of(vault)
+    stay: list[NetLoad] = []
+    come: list[NetLoad] = []
+    for hook in hooks_of(job, vault):
+        stated = job.hooks[hook.number - 1]
+        half = stated.plate / 2 + float(vault.thickness)
+        title = say("{name}", name=hook.name)
+        made = _on_spot(grid, whole, hook.key, title, hook.plan, half, stated.load, beds)
+        (stay if stated.permanent else come).append(made)
     return tuple(stay), tuple(come)
 
 
@@ -75,10 +104,28 @@ def _on_net(
         return line_load(grid, key, title, np.array(load_ends(load)), load.load, beds)
     if isinstance(load, PointAction):
         half = load.patch / 2 + float(vault.thickness)
-        foot = shapely.box(load.x - half, load.y - half, load.x + half, load.y + half)
-        if not whole.covers(foot):
-            return point_load(grid, key, title, np.array([load.x, load.y]), load.force, beds)
-        return area_load(grid, key, title, foot, load.force / foot.area, beds)
+        at = np.array([load.x, load.y])
+        return _on_spot(grid, whole, key, title, at, half, load.force, beds)
     inside = shapely.intersection(_shape(load), whole)
     pressure = load.pressure * load.width * load.length / inside.area
     return area_load(grid, key, title, inside, pressure, beds)
+
+
+def _on_spot(
+    grid: NetGrid,
+    whole: Polygon,
+    key: str,
+    title: Message,
+    at: Array,
+    half: float,
+    force: float,
+    beds: int,
+) -> NetLoad:
+    """A force (N) at a place (2,), spread to a square of half a side."""
+    import shapely
+
+    x, y = at.tolist()
+    foot = shapely.box(x - half, y - half, x + half, y + half)
+    if not whole.covers(foot):
+        return point_load(grid, key, title, at, force, beds)
+    return area_load(grid, key, title, foot, force / foot.area, beds)

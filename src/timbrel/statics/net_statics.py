@@ -16,6 +16,7 @@ from timbrel.job.model import Job
 from timbrel.statics.net import Net, NetAnswer, NetQuestion
 from timbrel.statics.net_actions import NetActions, net_actions
 from timbrel.statics.net_carrying import NetCarrying, carry_net
+from timbrel.statics.net_hooks import NetHook, prove_net_hooks
 from timbrel.statics.net_proof import NetProof, prove_net, quick_net
 from timbrel.statics.net_rungs import Rungs
 from timbrel.statics.net_states import net_states
@@ -43,8 +44,8 @@ class NetStatics:
     """What the statics of a vault on a plan come to.
 
     net, answer: of the quick go (None: the coarse net carries no equilibrium). proof, supports,
-    carried: of the whole one, None until it has been made. shown: what is drawn. checks: all
-    verdicts so far.
+    carried: of the whole one, None until it has been made; hooks: of the same, none before. shown: what
+    is drawn. checks: all verdicts so far.
     """
 
     net: Net
@@ -54,6 +55,7 @@ class NetStatics:
     carried: NetCarrying | None
     shown: ShownState | None
     checks: tuple[Check, ...]
+    hooks: tuple[NetHook, ...] = ()
 
     @property
     def factor(self) -> float | None:
@@ -111,9 +113,19 @@ def prove_wholly(
         shown: ShownState | None = ShownState(governing.net, governing.answer, governing.title)
     else:
         shown = _least_thrust(proof.net, proof.actions)
-    checks = (*net_checks(job, proof), *supports.checks, *carried.checks)
+    first = rungs[rungs.first_that_stands()[0]]
+    nets = (first,) if first is second else (first, second)
+    hooks = prove_net_hooks(job, vault, nets, governing)
+    hung = [check for hook in hooks for check in hook.checks]
+    checks = (*net_checks(job, proof), *hung, *supports.checks, *carried.checks)
     return replace(
-        quick, proof=proof, supports=supports, carried=carried, shown=shown, checks=checks
+        quick,
+        proof=proof,
+        supports=supports,
+        carried=carried,
+        shown=shown,
+        checks=checks,
+        hooks=hooks,
     )
 
 
