@@ -241,20 +241,23 @@ class StageJudge:
         )
 
     def _ask(self, shell: ElasticShell, stage: Stage, weight: Array, moment: Array) -> ShellAnswer:
-        shift = None
-        if stage.spread:
-            shift = np.zeros_like(self.model.grid.middle)
-            for support in self.model.grid.supports:
-                out = support.outward
-                if support.kind == "pier":
-                    # The solid springer goes with its pier, and not its corner alone.
-                    shift[springer_nodes(self.job, self.model.grid, support), :2] = (
-                        out[0] * stage.spread / 2
-                    )
-                else:
-                    shift[support.nodes, :2] = out * stage.spread / 2
         guides = self.model.guides if stage.guides else None
-        return shell.answer(weight, moment=moment, guides=guides, shift=shift)
+        return shell.answer(weight, moment=moment, guides=guides, shift=self.shift(stage))
+
+    def shift(self, stage: Stage) -> Array | None:
+        """(n, 3) how far springings that spread take what they hold, m; None where they do not."""
+        if not stage.spread:
+            return None
+        grid = self.model.grid
+        found = np.zeros_like(grid.middle)
+        for support in grid.supports:
+            out = support.outward * stage.spread / 2
+            if support.kind == "pier":
+                # The solid springer goes with its pier, and not its corner alone.
+                found[springer_nodes(self.job, grid, support), :2] = out[0]
+            else:
+                found[support.nodes, :2] = out
+        return found
 
     def _holds_by(self, stage: Stage, stands: bool) -> Message:
         ribs = self.job.building.middle_ribs
