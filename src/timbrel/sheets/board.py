@@ -221,11 +221,13 @@ class Board:
         away_mm: float = 8.0,
         angle: float | None = None,
         label: Message | str | None = None,
+        on_ground: bool = False,
     ) -> None:
         """A dimension between two points; `away_mm` to the left of the way from start to end.
 
         angle (rad) forces the direction that is measured (0 level, pi/2 plumb); without it the
-        dimension is aligned with the two points.
+        dimension is aligned with the two points. on_ground: its figure stands on white ground, to be
+        read where it crosses tiles.
         """
         (a,), (b,) = self._mm(start), self._mm(end)
         if angle is None:
@@ -240,6 +242,14 @@ class Board:
         base = a + left * away_mm * self.scale
         spoken = label if label is not None else bare_length(self.voice, value)
         text = spoken if isinstance(spoken, str) else self.voice(spoken)
+        if on_ground:
+            middle = base + along * float(np.dot(b - a, along)) / 2
+            over = left * TEXT_MM * self.scale
+            half = along * (width_of(text, TEXT_MM * self.scale) / 2 + 0.6 * self.scale)
+            self.wipe(
+                np.array([middle - half, middle + half, middle + half + 1.5 * over,
+                          middle - half + 1.5 * over]) / 1e3
+            )  # fmt: skip
         dimension = self.space.add_linear_dim(
             base=Vec2(base),
             p1=Vec2(a),

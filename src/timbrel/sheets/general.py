@@ -61,7 +61,7 @@ def _draw(board: Board, plan: AnyPlan, corners: Floats, out: float) -> None:
         _on_clear_ground(board, at, words, turn)
     _measures(board, plan, flat)
     if plan.vault.family in ("barrel", "flight"):
-        _axis(board, flat)
+        _axis(board, flat, _holes(plan, corners))
     else:
         _lines_of_vault(board, plan, corners)
     if plan.bond.openings or plan.job.hooks:
@@ -182,14 +182,29 @@ def _on_clear_ground(board: Board, at: Floats, words: Message, angle: float) -> 
     board.text(at, words, angle=angle)
 
 
-def _axis(board: Board, flat: Floats) -> None:
-    """The crown line in plan, and the names of the four edges, inside the room."""
+def _holes(plan: AnyPlan, corners: Floats) -> Floats:
+    """Middles of the openings, and the hooks, as the drawing is turned; (n, 2)."""
+    rings = [opening.plan.mean(axis=0)[:2] for opening in plan.bond.openings]
+    hooks = [hook.point[:2] for hook in (plan.edges.hooks if plan.edges else ())]
+    found = np.array([*rings, *hooks]).reshape(-1, 2)
+    upright = np.allclose(corners[:, :2], np.asarray(plan.room.corners)[:, :2])
+    return found if upright else np.column_stack([found[:, 1], -found[:, 0]])
+
+
+def _axis(board: Board, flat: Floats, holes: Floats) -> None:
+    """The crown line in plan, and the names of the four edges, inside the room.
+
+    The line is named where it is clear of holes, (n, 2), as far as that can be.
+    """
     near, far = (flat[0] + flat[1]) / 2, (flat[2] + flat[3]) / 2
     over = (far - near) / np.hypot(*(far - near)) * board.paper(4.0)
     board.line([near - over, far + over], "AXIS")
     turn = float(np.arctan2(*(far - near)[::-1]))
     aside = np.array([-np.sin(turn), np.cos(turn)]) * board.paper(1.0)
-    board.text(near + (far - near) * 0.25 + aside, say("crown line"), anchor="over", angle=turn)
+    places = [near + (far - near) * share + aside for share in (0.25, 0.12, 0.38, 0.62, 0.75, 0.88)]
+    clear = board.paper(25.0)
+    room = [min([clear, *np.hypot(*(holes - place).T)]) for place in places]
+    board.text(places[int(np.argmax(room))], say("crown line"), anchor="over", angle=turn)
     names = (say("near end"), say("right springing"), say("far end"), say("left springing"))
     for i, words in enumerate(names):
         a, b = flat[i], flat[(i + 1) % 4]

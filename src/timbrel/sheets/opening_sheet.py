@@ -413,7 +413,9 @@ def draw_on_layer(board: Board, plan: Plan, index: int, mirror: bool) -> None:
         board.measure((low[0], left[1]), (low[0], y), away_mm=-1.5, angle=np.pi / 2, on_ground=True)
         along = bare_length(board.voice, placed.along)
         across = bare_length(board.voice, float(high[1] - low[1]))
-        _inside(board, (low + high) / 2, float(high[0] - low[0]), (placed.name, f"{along} x {across}"))
+        _inside(
+            board, (low + high) / 2, float(high[0] - low[0]), (placed.name, f"{along} x {across}")
+        )
 
 
 def _inside(board: Board, middle: Floats, wide: float, lines: tuple[str, str]) -> None:
