@@ -55,6 +55,16 @@ def test_options_are_told_written_and_taken(job: Path, tmp_path: Path) -> None:
     assert (job / "job.before.toml").read_text(encoding="utf-8") == SMALL
 
 
+@pytest.mark.slow
+def test_what_no_option_escapes_is_refused_once(job: Path, tmp_path: Path) -> None:
+    post = '[[loads.points]]\nname = "Post"\nx = 9000\ny = 1000\nforce = 1\n'
+    (job / "job.toml").write_text(SMALL + post, encoding="utf-8")
+    sheet = tmp_path / "options.pdf"
+    status, said, refused = run("options", job, "--vary", "layers", "--out", sheet)
+    assert status == 2 and said == "" and not sheet.exists()
+    assert refused.count("off the plan") == 1
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [(("--vary", "colour"), "all, rise, family, layers"), (("--care", "luck"), "price")],

@@ -48,6 +48,9 @@ def options(
             )  # fmt: skip
     with desk.progress() as told:
         found = compare(loaded.job, care, told, vary=vary)  # type: ignore[arg-type]
+    refused = {option.refused for option in found}
+    if len(refused) == 1 and (reason := refused.pop()) is not None:
+        raise TimbrelError(reason)  # no option escapes it: it is the job's fault, not the option's
     # What is written is written first: a reader who closes the pipe early loses words alone.
     done: list[Message] = []
     if out is not None:
