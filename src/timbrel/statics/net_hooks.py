@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from timbrel.job.model import Job
 from timbrel.shape.opened_plan import hooks_of
+from timbrel.shape.planecurve import Array
 from timbrel.statics.hooks import imposed_check, own_check, pull_checks, pulls
 from timbrel.statics.net import NetQuestion
 from timbrel.statics.net_actions import together
@@ -23,7 +24,6 @@ from timbrel.verdict import Check
 from timbrel.words import Message, say
 
 if TYPE_CHECKING:
-    from timbrel.shape.planecurve import Array
     from timbrel.statics.net_factors import NetFactor
     from timbrel.statics.net_loads import NetLoad
     from timbrel.statics.net_rungs import Rung
