@@ -17,7 +17,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from timbrel.statics.pier_shape import BEDS, PierShape
+from timbrel.statics.pier_shape import BEDS, Box, PierShape
 from timbrel.statics.strip import Array
 
 CELLS = 40  # squares along the side of the shaft
@@ -96,7 +96,7 @@ def _steepest(shape: PierShape, at: Array) -> Array:
     """(m,) greatest edge stress over the mean one, less 1, of beds that are shut."""
     found = np.zeros(len(at))
     for j, (bed, place) in enumerate(zip(shape.beds, at, strict=True)):
-        lean = (place - bed.middle) @ np.linalg.inv(bed.second) * bed.area
+        lean = (place - bed.middle) @ bed.leaning
         found[j] = float(((bed.corners - bed.middle) @ lean).max())
     return found
 
@@ -183,9 +183,10 @@ def _march(
     above = _sums(shape, loads)[max(first - 1, 0)]
     level = np.array([0.0, *loads.push]) * shape.height / BEDS
     plane: Array | None = None
+    weighing = cells.weighing(shape, loads.dead)
     for bed in range(first, BEDS + 1):
         here = cells.standing(shape, bed)
-        weighs = np.zeros(len(kept)) if bed == 0 else cells.weighing(shape, bed - 1) * loads.dead
+        weighs = np.zeros(len(kept)) if bed == 0 else weighing[bed - 1]
         if bed:
             above = above + level
         # What cracks within a step does not weigh on the bed under it.
@@ -231,11 +232,18 @@ class _Cells:
         """(n,) which squares are masonry at a bed."""
         return self._inside(shape.beds[bed].boxes)
 
-    def weighing(self, shape: PierShape, cut: int) -> Array:
-        """(n,) N that each square of a slice weighs."""
-        found = np.zeros(len(self.basis))
-        for box, weight in shape.parts(float(shape.half_way[cut])):
-            found[self._inside((box,))] = weight * self.area * shape.height / BEDS
+    def weighing(self, shape: PierShape, dead: float) -> list[Array]:
+        """Of every slice (n,) N that each square weighs; slices that are alike are one."""
+        made: dict[tuple[tuple[Box, float], ...], Array] = {}
+        found = []
+        for depth in shape.half_way:
+            parts = tuple(shape.parts(float(depth)))
+            if parts not in made:
+                row = np.zeros(len(self.basis))
+                for box, weight in parts:
+                    row[self._inside((box,))] = dead * weight * self.area * shape.height / BEDS
+                made[parts] = row
+            found.append(made[parts])
         return found
 
     def _inside(self, boxes: tuple[tuple[float, float, float, float], ...]) -> NDArray[np.bool_]:

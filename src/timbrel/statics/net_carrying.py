@@ -40,6 +40,7 @@ from timbrel.statics.notes import Note, Notebook
 from timbrel.statics.pier_carrying import CarriedPier, carried_pier
 from timbrel.statics.pier_notes import pier_notes
 from timbrel.statics.pier_shape import pier_shape
+from timbrel.statics.pier_twins import Turning
 from timbrel.statics.pier_work import PierPush
 from timbrel.statics.pushes import Pushes, beside_ties
 from timbrel.statics.support_checks import SupportAnswer, support_answer
@@ -224,7 +225,8 @@ def springer_side(job: Job, net: Net) -> float:
 
 def carried_piers(job: Job, net: Net, pushed: tuple[CombinedPush, ...]) -> tuple[CarriedPier, ...]:
     """Every pier whose data are known, under every combination."""
-    found = []
+    found: list[CarriedPier] = []
+    known: list[Turning] = []
     for support in net.grid.supports:
         if support.kind != "pier":
             continue
@@ -232,7 +234,14 @@ def carried_piers(job: Job, net: Net, pushed: tuple[CombinedPush, ...]) -> tuple
         pushes = pier_pushes(pushed, support.name)
         beside = wall_of(job, side_beside(support.name))
         pier = carried_pier(
-            job, wall, support.name, side, pushes, beside, springer=springer_side(job, net)
+            job,
+            wall,
+            support.name,
+            side,
+            pushes,
+            beside,
+            springer=springer_side(job, net),
+            known=known,
         )
         if pier is not None:
             found.append(pier)

@@ -14,7 +14,7 @@ import numpy as np
 from timbrel.job.model import Job
 from timbrel.statics.built_walls import COARSE
 from timbrel.statics.corner_ties import rest_of_piers
-from timbrel.statics.cracked_pier import pier_factor
+from timbrel.statics.cracked_pier import pier_factor, rigid_factor
 from timbrel.statics.descent import Push, overturning_factor
 from timbrel.statics.net_supports import side_beside, side_of, wall_at
 from timbrel.statics.pier_shape import pier_shape
@@ -32,10 +32,10 @@ def untied_reserve(job: Job, vault: Any, net: Net, rows: tuple[PushRow, ...]) ->
     """Least multiple of its push that a support bears without ties; None where the data of one are
     missing, or there is no state."""
     asked = [r for r in rows if r.situation == "characteristic" and r.bound == "least"]
-    found = []
+    found: list[float] = []
     for support in net.grid.supports:
         if support.kind == "pier":
-            reserve = _of_pier(job, vault, support.name, asked)
+            reserve = _of_pier(job, vault, support.name, asked, min(found, default=np.inf))
         else:
             reserve = _of_wall(job, support, asked)
         if reserve is None:
@@ -44,15 +44,16 @@ def untied_reserve(job: Job, vault: Any, net: Net, rows: tuple[PushRow, ...]) ->
     return min(found, default=None)
 
 
-def _of_pier(job: Job, vault: Any, corner: str, rows: list[PushRow]) -> float | None:
+def _of_pier(job: Job, vault: Any, corner: str, rows: list[PushRow], least: float) -> float | None:
+    """least: of the supports so far, past which it need not be told any nearer."""
     wall, _ = wall_at(job, corner)
     if wall.pier is None or wall.height is None or not rows:
         return None
     shape = pier_shape(wall, corner, wall_of(job, side_beside(corner)))
-    least = np.inf
-    for row in rows:
-        rest = rest_of_piers(vault, None, row.pushes)[corner]
-        loads = pier_loads(wall, corner, rest.force, rest.couple)
+    rests = [rest_of_piers(vault, None, row.pushes)[corner] for row in rows]
+    loaded = [pier_loads(wall, corner, rest.force, rest.couple) for rest in rests]
+    # The one that a block would bear least of comes first: the rest need not be told any nearer.
+    for loads in sorted(loaded, key=lambda one: rigid_factor(shape, one)):
         least = min(least, pier_factor(shape, loads, least))
     return least
 

@@ -19,6 +19,7 @@ from timbrel.statics.pier_en1996 import (
     springer_bearing,
 )
 from timbrel.statics.pier_shape import pier_shape
+from timbrel.statics.pier_twins import Turning, turning
 from timbrel.statics.pier_verdicts import PierValues, pier_verdicts
 from timbrel.statics.pier_work import PierBed, PierGround, PierPush, PierWork
 from timbrel.statics.piers import middle_of_pier
@@ -47,10 +48,11 @@ class CarriedPier:
     m; leaning: buttresses against it. overturning: multiple of the push that the cracked pier bears
     under EQU; inward: of what the vault puts down, its least push kept. opens: depth under the
     springing where a bed opens under the characteristic loads, None where none does. crushing,
-    vertical, shear, springer, bearing: share of the resistance used (None: not stated). slenderness: h_ef over its side. sliding:
-    friction over push on the ground. at_crushing, at_shear: the beds that govern. reduction: of the
-    level that governs the vertical resistance. bed: of the springer. ground, slide: the footing where
-    bearing and sliding govern. tied: least and greatest level push that ties take of it, N.
+    vertical, shear, springer, bearing: share of the resistance used (None: not stated). slenderness:
+    h_ef over its side. sliding: friction over push on the ground. at_crushing, at_shear: the beds that
+    govern. reduction: of the level that governs the vertical resistance. bed: of the springer. ground,
+    slide: the footing where bearing and sliding govern. tied: least and greatest level push that ties
+    take of it, N.
     """
 
     corner: str
@@ -88,11 +90,13 @@ def carried_pier(
     beside: Wall | None = None,
     *,
     springer: float,
+    known: list[Turning] | None = None,
 ) -> CarriedPier | None:
     """A pier whose side and height are known; None without them or without pushes.
 
     side: of the wall that states it. beside: the near or far wall at the same corner, whose buttress
     leans on the pier too. springer: side of the square bed that the vault's corner has on it, m.
+    known: piers of the same vault so far, one of which may be alike; this one is added.
     Raises TimbrelError when the data of the walls contradict each other.
     """
     if wall.pier is None or wall.height is None or not pushes:
@@ -103,10 +107,8 @@ def carried_pier(
     shape = pier_shape(wall, corner, beside)
     work = PierWork(job, wall, corner, shape, pushes)
     strength = wall_strength(wall.masonry, job.loads.national)
-    factor, by = work.overturning()
-    over = Governed(factor, by.key, by.bound)
-    factor, by = work.inward()
-    inward = Governed(factor, by.key, by.bound)
+    turns = turning(work, [] if known is None else known)
+    over, inward = (Governed(n, by.key, by.bound) for n, by in (turns.outward, turns.inward))
     crushed = sheared = reduction = bed = vertical = under = None
     if strength is not None:
         crushed, sheared = work.crushing(strength), work.shear(strength)

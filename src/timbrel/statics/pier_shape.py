@@ -77,7 +77,12 @@ class Bed:
             found += part * (np.diag([(c - a) ** 2, (d - b) ** 2]) / 12 + np.outer(away, away))
         return found
 
-    @property
+    @cached_property
+    def leaning(self) -> Array:
+        """(2, 2) slope of the stress over the mean one for a resultant off the middle, 1/m2."""
+        return np.asarray(np.linalg.inv(self.second) * self.area)
+
+    @cached_property
     def corners(self) -> Array:
         """(4 n, 2) of all its boxes."""
         return np.array([(x, y) for a, b, c, d in self.boxes for x in (a, c) for y in (b, d)])
@@ -90,7 +95,7 @@ class Bed:
     def kern_use(self, at: Array) -> Array:
         """(...,) share of the kern that resultants at (..., 2) use: over 1 an edge opens."""
         off = np.asarray(at) - self.middle
-        lean = off @ np.linalg.inv(self.second) * self.area
+        lean = off @ self.leaning
         return np.asarray((-(lean @ (self.corners - self.middle).T)).max(axis=-1))
 
     def edge_use(self, at: Array) -> Array:
@@ -133,7 +138,7 @@ class PierShape:
     weight: float
     leanings: tuple[Leaning, ...] = ()
 
-    @property
+    @cached_property
     def depth(self) -> Array:
         """(m,) of its beds under the springing, m."""
         return np.linspace(0.0, self.height, BEDS + 1)
@@ -163,7 +168,7 @@ class PierShape:
             found.append(made.setdefault(bed.boxes, bed))
         return tuple(found)
 
-    @property
+    @cached_property
     def half_way(self) -> Array:
         """(m - 1,) depths half way from one bed to the next, where the slices are cut."""
         return np.asarray((self.depth[1:] + self.depth[:-1]) / 2)

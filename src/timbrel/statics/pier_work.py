@@ -14,6 +14,7 @@ from timbrel.statics.cracked_pier import (
     descend_pier,
     inward_factor,
     pier_factor,
+    rigid_factor,
 )
 from timbrel.statics.floor import GRAVITY
 from timbrel.statics.pier_en1996 import PierReduction, pier_resistance
@@ -96,7 +97,7 @@ class PierWork:
         """Least multiple of a push that the cracked pier bears under EQU. Those that stand at the
         least so far are followed no further."""
         best, by = np.inf, self.static[0]
-        for push in sorted(self.static, key=lambda p: -p.level):
+        for push in sorted(self.static, key=lambda p: rigid_factor(self.shape, self.loads(p))):
             factor = pier_factor(self.shape, self.loads(push), best)
             if factor < best:
                 best, by = factor, push
