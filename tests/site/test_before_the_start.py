@@ -263,6 +263,12 @@ def test_the_plan_follows_the_tiles_that_came() -> None:
     real, found = as_delivered(job_of(deliveries=[measured(133)]))
     assert real.tiles["thin"].width == pytest.approx(0.133)
     assert found[0].width.stated == pytest.approx(0.130)
+    # 3 mm wider with a joint 3 mm narrower: courses gauged as planned, so that layers keep their laps.
+    for row, stated in zip(real.layers, job_of().layers, strict=True):
+        taken = 0.003 if row.tile == "thin" else 0.0
+        assert row.joint.best == pytest.approx(
+            max(stated.joint.best - taken, stated.joint.least), abs=1e-9
+        )
     kept, found = as_delivered(job_of(deliveries=[measured(133, use=False)]))
     assert kept.tiles["thin"].width == pytest.approx(0.130) and found[0].replan
     alike, _ = as_delivered(job_of(deliveries=[measured(130.5)]))

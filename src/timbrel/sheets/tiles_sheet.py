@@ -25,8 +25,9 @@ def real_tile_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
                 blocks.heading(voice, say("Tiles {name} as they came", name=delivery.tile)),
                 blocks.checks_table(voice, delivery.checks),
             ]
+    came = {d.tile: d for d in plan.site.deliveries if isinstance(d, Delivery)}
     for name in dict.fromkeys(layer.tile for layer in plan.job.layers):
-        found.append(blocks.keep(*_measuring(plan, name, voice)))
+        found.append(blocks.keep(*_measuring(plan, name, came.get(name), voice)))
     return found
 
 
@@ -98,8 +99,14 @@ def _bins(delivery: Delivery, voice: Voice) -> Block:
     )  # fmt: skip
 
 
-def _measuring(plan: AnyPlan, name: str, voice: Voice) -> list[Block]:
+def _measuring(plan: AnyPlan, name: str, came: Delivery | None, voice: Voice) -> list[Block]:
+    """The sheet of one tile; came: what was measured of it already, which the plan may rest on."""
     tile = plan.job.tiles[name]
+    stated = (
+        (tile.length, tile.width, tile.thickness)
+        if came is None
+        else (came.length.stated, came.width.stated, came.thickness.stated)
+    )
     joint = next(layer.joint for layer in plan.job.layers if layer.tile == name)
     head: list[Message | str] = [say("No."), say("Length"), say("Width"), say("Thickness"),
                                  say("Bow")]  # fmt: skip
@@ -113,8 +120,8 @@ def _measuring(plan: AnyPlan, name: str, voice: Voice) -> list[Block]:
                 say(
                     "{count:count} tiles from several pallets, not from the top of one. Stated: "
                     "{length:length} x {width:length} x {thickness:length}.",
-                    count=WANTED_TILES, length=tile.length, width=tile.width,
-                    thickness=tile.thickness,
+                    count=WANTED_TILES, length=stated[0], width=stated[1],
+                    thickness=stated[2],
                 ),
                 say(
                     "Bow: greatest gap under a straight edge along the tile; over {bow:length} it "

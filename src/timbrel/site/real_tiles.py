@@ -15,7 +15,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from timbrel.job.model import Job, JointRange, Tile
+from timbrel.job.model import Job, JointRange, Layer, Tile
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, TimbrelError, say
 
@@ -265,7 +265,8 @@ def _checks(name: str, count: int, bowed: tuple[int, ...], tile: Tile) -> tuple[
 
 
 def with_real_tiles(job: Job, delivery: Delivery) -> Job:
-    """The job with the tile as it came, to be planned anew. Measures to a tenth of a millimetre."""
+    """The job with the tile as it came and the joint that keeps the planned module with it, so that
+    layers that were gauged alike stay so; to be planned anew. Measures to a tenth of a millimetre."""
     stated = job.tiles[delivery.tile]
     real = stated.model_copy(
         update={
@@ -274,7 +275,18 @@ def with_real_tiles(job: Job, delivery: Delivery) -> Job:
             "thickness": round(delivery.thickness.mean, 4),
         }
     )
-    return job.model_copy(update={"tiles": {**job.tiles, delivery.tile: real}})
+    layers = tuple(
+        _regauged(row, delivery.width.mean, stated.width) if row.tile == delivery.tile else row
+        for row in job.layers
+    )
+    return job.model_copy(update={"tiles": {**job.tiles, delivery.tile: real}, "layers": layers})
+
+
+def _regauged(row: Layer, mean: float, stated: float) -> Layer:
+    """The layer with its joint aimed at what keeps the module, to a tenth of a millimetre."""
+    best = round(working_joint(mean, stated, row.joint), 4)
+    joint = row.joint.model_copy(update={"best": min(max(best, row.joint.least), row.joint.most)})
+    return row.model_copy(update={"joint": joint})
 
 
 def _begun(name: str, count: int) -> Begun:

@@ -103,18 +103,31 @@ def since(before: Job, after: Job) -> Since:
 
 
 def _leaves(change: Change) -> Iterator[Change]:
-    """A change as changes of single values: a table that came or went, key by key."""
+    """A change as changes of single values: a table that came or went, key by key, but of measured
+    tiles how many."""
     a, b = _children(change.before), _children(change.after)
     if a is None and b is None:
         yield change
+        return
+    if _measured(change.key):
+        before, after = (None if rows is None else len(rows) for rows in (a, b))
+        yield Change(change.key, before, after)
         return
     left, right = a or {}, b or {}
     for name in dict.fromkeys([*left, *right]):
         yield from _leaves(Change(f"{change.key}.{name}", left.get(name), right.get(name)))
 
 
+def _measured(key: str) -> bool:
+    """The whole list of the tiles of a delivery."""
+    first, *_, last = key.split(".")
+    return first == "deliveries" and last == "measured"
+
+
 def _told(change: Change) -> ChangedKey:
     what, kind = _described(change.key)
+    if _measured(change.key):
+        kind = "count"
     return ChangedKey(change.key, what, kind, _plain(change.before), _plain(change.after))
 
 
