@@ -53,6 +53,15 @@ def test_what_would_be_passed_over_is_refused(
     assert said.count(". ") == 0, "one sentence"
 
 
+def test_rings_of_a_dome_are_not_laid_at_45_degrees() -> None:
+    stated = tomlkit.parse((EXAMPLES / "well-dome" / "job.toml").read_text())
+    layers: Any = stated["layers"]
+    layers[1]["direction"] = "diagonal"
+    with pytest.raises(TimbrelError, match=r'is "diagonal".*accepted: "along axis"') as error:
+        read_job(tomlkit.dumps(stated))
+    assert error.value.key == "layers.2.direction"
+
+
 def test_a_flight_is_lettered_from_its_lower_landing() -> None:
     stated = tomlkit.parse((EXAMPLES / "stair-flight" / "job.toml").read_text())
     room: Any = stated["room"]

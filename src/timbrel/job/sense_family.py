@@ -54,6 +54,17 @@ def family_faults(job: Job) -> Iterator[Fault]:
         yield _foreign_text(job, "curve.sail", curve.sail, say("a sail"))
     if curve.keep != "rise" and curve.family not in SPANNING:
         yield _foreign_text(job, "curve.keep", curve.keep, say("a barrel or a flight"))
+    for number, layer in enumerate(job.layers, 1):
+        if dome and layer.direction == "diagonal":
+            yield Fault(
+                f"layers.{number}.direction",
+                say(
+                    "layers.{number}.direction is {given}, but a dome is laid in rings; accepted: "
+                    '"along axis" (round the ring) or "along arc" (up the meridian).',
+                    number=number,
+                    given=given_text(layer.direction),
+                ),
+            )
     yield from _ends(job)
     yield from _climb(job)
 
