@@ -97,8 +97,8 @@ def _first_layer(
         lay = say(
             "Layer 1: course by course from two facing edge arches to the middle; close each course "
             "before leaving it. The guides under the edge arches and the diagonals stay until the "
-            "layer is closed and has the strength that its stages ask for: nothing holds an open edge from "
-            "outside."
+            "layer is closed and has the strength that its stages ask for: nothing holds an open edge "
+            "from outside."
         )
     elif job.curve.family == "sail":
         lay = say(
