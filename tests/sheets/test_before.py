@@ -217,7 +217,7 @@ def test_the_stop_line_stands_on_the_site_card_too(plan: Plan, found: Leaves, vo
 
 def test_the_stop_line_tells_what_the_first_layer_bears(plan: Plan, voice: Voice) -> None:
     unfollowed = leaves(replace(plan, building=None), voice)["tonight"]
-    assert "until then nobody" in said(unfollowed)
+    assert "Nothing is set down on a single layer" in said(unfollowed)
     built = plan if plan.building is not None else follow_building(plan)
     assert built.building is not None
     told = said(leaves(built, voice)["tonight"])
@@ -226,9 +226,10 @@ def test_the_stop_line_tells_what_the_first_layer_bears(plan: Plan, voice: Voice
     for answer in set_down:
         what = {"hand": "a hand", "kneeling": "a person who kneels", "stack": "a stack of tiles",
                 "bucket": "a full bucket"}[answer.state.key.split(".")[2]]  # fmt: skip
-        line = next(part for part in told.split("On the first layer, closed: ") if what in part)
-        assert ("never" in line) is (answer.verdict is Verdict.FAILS)
-        assert ("is borne" in line) is (answer.verdict is Verdict.HOLDS)
+        line = next(part for part in told.split("By mishap, on the first layer: ") if what in part)
+        assert ("would break it" in line) is (answer.verdict is Verdict.FAILS)
+        assert ("would be borne" in line) is (answer.verdict is Verdict.HOLDS)
+    assert "Nothing is set down on a single layer" in told
 
 
 def test_what_changed_is_told_key_by_key(plan: Plan, voice: Voice) -> None:

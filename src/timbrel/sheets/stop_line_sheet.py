@@ -95,18 +95,19 @@ def stop_line_blocks(plan: AnyPlan, voice: Voice) -> list[Block]:
 
 
 def standing_lines(plan: AnyPlan) -> list[Message]:
-    """What may be set on the first layer, closed, and what not, by the stages of building."""
+    """That nothing is set on the first layer, and what would break it, by the stages of building."""
     from timbrel.plan import SurfacePlan
 
     building = plan.stages if isinstance(plan, SurfacePlan) else plan.building
     if building is None:
         return [
             say(
-                "What the closed arches bear is told once the stages of building have been followed "
-                "(the verdicts of the job, the pack); until then nobody and nothing on them."
+                "Nothing is set down on a single layer, and nobody leans or kneels on it. What it would "
+                "bear is told once the stages of building have been followed (the verdicts of the job, "
+                "the pack)."
             )
         ]
-    told: list[Message] = []
+    told = [say("Nothing is set down on a single layer, and nobody leans or kneels on it.")]
     for answer in building.worst:
         state = answer.stage if hasattr(answer, "stage") else answer.state
         if state.operation != "use" or not state.key.startswith("layers.1."):
@@ -115,16 +116,16 @@ def standing_lines(plan: AnyPlan) -> list[Message]:
         if answer.verdict is Verdict.HOLDS and answer.wait:
             told.append(
                 say(
-                    "On the first layer, closed: {what} is borne once its last joint is "
+                    "By mishap, on the first layer: {what} would be borne once its last joint is "
                     "{wait:hours} old.",
                     what=what,
                     wait=answer.wait,
                 )
             )
         elif answer.verdict is Verdict.HOLDS:
-            told.append(say("On the first layer, closed: {what} is borne, by the plan.", what=what))
+            told.append(say("By mishap, on the first layer: {what} would be borne.", what=what))
         elif answer.verdict is Verdict.FAILS:
-            told.append(say("On the first layer, closed: {what} is not borne: never.", what=what))
+            told.append(say("By mishap, on the first layer: {what} would break it.", what=what))
         else:
-            told.append(say("On the first layer, closed: {what} is not judged: do not.", what=what))
+            told.append(say("By mishap, on the first layer: {what} is not judged.", what=what))
     return told
