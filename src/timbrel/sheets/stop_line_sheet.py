@@ -102,9 +102,9 @@ def standing_lines(plan: AnyPlan) -> list[Message]:
     if building is None:
         return [
             say(
-                "Nothing is set down on a single layer, and nobody leans or kneels on it. What it would "
-                "bear is told once the stages of building have been followed (the verdicts of the job, "
-                "the pack)."
+                "Nothing is set down on a single layer, and nobody leans or kneels on it. What it "
+                "would bear is told once the stages of building have been followed (the verdicts of "
+                "the job, the pack)."
             )
         ]
     told = [say("Nothing is set down on a single layer, and nobody leans or kneels on it.")]
