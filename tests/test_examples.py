@@ -17,7 +17,14 @@ EXAMPLES = Path(__file__).parents[1] / "examples"
 
 
 # The flue of the wash house leaves its stages unjudged, so it stands apart.
-SURFACES = ("market-groin", "chapel-cloister", "study-sail", "well-dome", "ferry-house/kitchen")
+SURFACES = (
+    "market-groin",
+    "chapel-cloister",
+    "study-sail",
+    "market-sail",
+    "well-dome",
+    "ferry-house/kitchen",
+)
 
 
 @pytest.mark.parametrize(

@@ -56,11 +56,20 @@ def _before(job: Job, centring: Centring | None) -> list[Row]:
         "Clean and wet them."
     )
     if job.curve.on_corners:
+        props = say(
+            "Prop or tie the piers until the vault is loaded as planned; keep people out from under "
+            "the work."
+        )
         springings = say(
             "Cut the seats of the corners one at a time, A, C, B, D, each corner propped first; "
             "build its springer solid and let it harden before the next is opened."
         )
-    if centring is None:
+    if job.curve.on_corners:
+        ribs = say(
+            "Strike the lines from pier to pier, stand the guides on folding wedges, stretch strings "
+            "between them and check all against the templates."
+        )
+    elif centring is None:
         ribs = say(
             "Draw the lines on the walls, stand the guides on folding wedges, stretch strings "
             "between them and check all against the templates."
