@@ -1,5 +1,5 @@
 """Loads of a vault on a plan, drawn where they stand: fill and floor everywhere, sleeper walls,
-partitions, loads on one spot, patches."""
+partitions, loads on one spot, patches, hooks."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from timbrel.job.supports import LineAction, PointAction
+from timbrel.shape.opened_plan import hooks_of
 from timbrel.sheets.board import Board, Picture, fitted, moved
 from timbrel.statics.net_sleepers import Sleepers
 from timbrel.statics.placed import load_ends, placed_loads
@@ -22,7 +23,8 @@ def load_plan(plan: SurfacePlan, voice: Voice, room_mm: tuple[float, float]) -> 
     """The plan of loads; nothing where none stands in a place of its own, or until the whole proof has
     been made, which weighs them."""
     loads = plan.job.loads
-    if plan.net is None or not (placed_loads(loads) or loads.fill.kind == "sleeper walls"):
+    placed = placed_loads(loads) or plan.job.hooks or loads.fill.kind == "sleeper walls"
+    if plan.net is None or not placed:
         return ()
     low, high = np.asarray(outline_of(plan.vault).bounds).reshape(2, 2)
 
@@ -64,6 +66,12 @@ def _drawn(plan: SurfacePlan, voice: Voice, scale: int) -> Picture:
             told = say("{name}, {load:pressure}", name=load.name, load=load.pressure)
         middle = ends.mean(axis=0)
         board.text(moved(middle, 0.0, board.paper(3.5)), told, height_mm=2.2)
+    for hook in hooks_of(plan.job, plan.vault):
+        board.dot(hook.plan, "LOAD", 2.4)
+        board.dot(hook.plan, "LOAD", 0.8, filled=True)
+        pull = plan.job.hooks[hook.number - 1].load
+        told = say("{name}, {load:force}", name=hook.name, load=pull)
+        board.text(moved(hook.plan, 0.0, board.paper(3.5)), told, height_mm=2.2)
     return board.finish(margin_mm=2.0, notes=_totals(plan))
 
 

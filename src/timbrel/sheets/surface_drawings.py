@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.bond.layout import LayerBond, Piece
+from timbrel.shape.opened_plan import openings_of
 from timbrel.sheets.bars import programme_picture
 from timbrel.sheets.before_book import before_pictures
 from timbrel.sheets.board import Board, Picture, fitted, moved, signed_level
@@ -117,13 +118,15 @@ def _section(
     for layer in plan.vault.layers:
         for offset in (layer.inner, layer.outer):
             level = np.asarray(plan.vault.height(x, y, offset))
-            seen = np.isfinite(level)
+            seen = np.isfinite(level) & ~in_openings(plan, x, y, offset)
             lines[offset] = np.column_stack([share * length, level])[seen]
             _runs(board, lines[offset], length, "TILE")
     inner, outer = lines[plan.vault.layers[0].inner], lines[plan.vault.layers[-1].outer]
     starts = _runs(board, inner, length, "INTRADOS")
     ends = _runs(board, outer, length, "EXTRADOS")
-    board.lines(zip(starts, ends, strict=True), "EDGE")
+    if len(starts) == len(ends):
+        # A cut that grazes an opening may miss it on one face.
+        board.lines(zip(starts, ends, strict=True), "EDGE")
     board.lines([(inner[0], inner[-1])], "CHORD")
     top = inner[int(np.argmax(inner[:, 1]))]
     foot = np.array([top[0], float(np.interp(top[0], inner[[0, -1], 0], inner[[0, -1], 1]))])
@@ -141,6 +144,18 @@ def _section(
             raised_mm=-2.2,
         )  # fmt: skip
     return board.finish(margin_mm=2.0)
+
+
+def in_openings(plan: SurfacePlan, x: Floats, y: Floats, offset: float) -> NDArray[np.bool_]:
+    """(n,) which plan points lie in an opening, of the face at an offset."""
+    from shapely import Polygon, contains_xy
+
+    found = np.zeros(len(x), bool)
+    for placed in openings_of(plan.job, plan.vault):
+        u, v = placed.closely.T
+        edge = np.asarray(plan.vault.webs[placed.web].point(u, v, offset))
+        found |= contains_xy(Polygon(edge[:, :2]), x, y)
+    return found
 
 
 def _runs(board: Board, line: Floats, length: float, layer: str) -> list[Floats]:

@@ -8,13 +8,14 @@ The imposed load stands on outlines in plan, what the job places stands where it
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from timbrel.job.model import Job
 from timbrel.statics.floor import GRAVITY, UNIT_WEIGHT
 from timbrel.statics.imposed import imposed_load
-from timbrel.statics.net_kerbs import net_kerbs, with_stored
+from timbrel.statics.net_kerbs import NetKerb, net_kerbs, with_stored
 from timbrel.statics.net_loads import NetLoad, Pieces, lump, pieces, point_load
 from timbrel.statics.net_lumping import area_load, without_holes
 from timbrel.statics.net_others import Bodies, Body, NetOther, snow_loads, wind_loads
@@ -93,20 +94,7 @@ def net_actions(job: Job, solid: VaultSolid, grid: NetGrid) -> NetActions:
     permanent += stood
     standing = np.sum([load.weight for load in stood], axis=0) if stood else np.zeros(grid.size)
     imposed, source = imposed_load(loads)
-    patterns = []
-    if imposed > 0:
-        for key, name, outline in arrangements(vault):
-            if sleepers is not None:
-                patterns.append(sleepers.pressed(grid, key, name, outline, imposed, beds))
-            else:
-                patterns.append(
-                    with_stored(
-                        area_load(
-                            grid, key, name, without_holes(grid, outline), imposed, beds
-                        ),
-                        outline, imposed, grid, kerbs,
-                    )
-                )  # fmt: skip
+    patterns = _arranged(vault, grid, imposed, beds, sleepers, kerbs) if imposed > 0 else []
     others = [*snow_loads(solid, grid, loads, beds), *wind_loads(solid, grid, loads, beds)]
     water = _water(job, solid, parts)
     if water is not None:
@@ -125,6 +113,26 @@ def net_actions(job: Job, solid: VaultSolid, grid: NetGrid) -> NetActions:
         imposed,
         source,
     )
+
+
+def _arranged(
+    vault: Any,
+    grid: NetGrid,
+    imposed: float,
+    beds: int,
+    sleepers: Sleepers | None,
+    kerbs: tuple[NetKerb, ...],
+) -> list[NetLoad]:
+    """The arrangements of the imposed load (N/m2); what hatches bear is brought to their edges."""
+    found = []
+    for key, name, outline in arrangements(vault):
+        if sleepers is not None:
+            load = sleepers.pressed(grid, key, name, outline, imposed, beds)
+        else:
+            left = without_holes(grid, outline)
+            load = area_load(grid, key, name, left, imposed, beds)
+        found.append(with_stored(load, outline, imposed, grid, kerbs))
+    return found
 
 
 def together(key: str, title: Message, loads: tuple[NetLoad, ...]) -> NetLoad:

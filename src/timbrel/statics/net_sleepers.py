@@ -3,7 +3,8 @@
 They run along the y axis, set out from the middle of the plan either way, as under a barrel
 (:mod:`timbrel.statics.floor`). Each stands on its own line, as high as the floor is over the extrados
 there, and takes the floor of half a bay on either side; what lies beyond the last half bay goes to
-the springing walls.
+the springing walls. Over an opening there is neither wall nor floor: a wall ends at the edge on either
+side.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from timbrel.job.model import Fill
 from timbrel.statics.blocks_solid import BlockSolid
 from timbrel.statics.floor import GRAVITY
 from timbrel.statics.net_loads import NetLoad, plan_shares
-from timbrel.statics.net_lumping import plan_pieces
+from timbrel.statics.net_lumping import plan_pieces, without_holes
 from timbrel.statics.net_solid import Array, Index, NetGrid
 from timbrel.statics.plan_outlines import outline_of
 from timbrel.words import Message, say
@@ -53,7 +54,7 @@ class Sleepers:
         """Their own weight, up to the level `top`."""
         import shapely
 
-        whole = outline_of(self.vault)
+        whole = without_holes(grid, outline_of(self.vault))
         _, y0, _, y1 = whole.bounds
         spots, long = [], []
         middle = (np.arange(PIECES) + 0.5) / PIECES
@@ -83,7 +84,7 @@ class Sleepers:
         """A pressure on the floor over an outline, brought down on the lines of the walls."""
         import shapely
 
-        bay = self.fill.sleeper_spacing / 2
+        bay, outline = self.fill.sleeper_spacing / 2, without_holes(grid, outline)
         _, y0, _, y1 = outline.bounds
         spots, weight = [np.zeros((0, 2))], [np.zeros(0)]
         for x in self.x:
