@@ -1,17 +1,19 @@
-"""Does a block of stress find room on the faces between the lines of a certificate: worked out from
-its numbers alone.
+"""Does a block of stress find room on the faces between and at the lines of a certificate: worked
+out from its numbers alone.
 
 Between two neighbouring lines of the grid stands a face through the middle of their middles, square to
 the way between the middles of the faces beside it, half as wide as they are apart, and as deep as the
-shell. A strut runs over the grid from place to place and passes the face whose half of a step it
-meets; where it meets the end of two it counts half on each. With N the force square to a face and M
-about the middle surface the block of stress is N/(f b) deep and has t - 2|M|/N of room (Heyman
-1982). Faces within two thicknesses of a pier are solid with it.
+shell. On every line stand four more, each looked at from both sides: along its row, its column and the
+two diagonals of its cell (but on an edge), from half a step before it to half a step behind. A strut
+runs over the grid from place to place and passes the face whose half of a step it meets; where it
+meets the end of two it counts half on each. With N the force square to a face and M about the middle
+surface the block of stress is N/(f b) deep and has t - 2|M|/N of room (Heyman 1982). Faces within two
+thicknesses of a pier are solid with it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +23,8 @@ Index = NDArray[np.int64]
 SEAT = 2.0  # thicknesses
 EVEN = 1e-9
 LITTLE = 1e-6  # of the force that crushes a face: what is not looked at
+CUTS = (((1, 0), (0, 1)), ((0, 1), (1, 0)), ((1, 1), (-1, 1)), ((-1, 1), (1, 1)))
+"""Of the faces on a line: the step over the grid along each, and the step across it."""
 
 
 class FacesRead:
@@ -54,12 +58,41 @@ class FacesRead:
                 self.along[0, first - 1, c] = len(ends)
                 ends.append((crown, other))
                 where.append((0, first - 1, c))
+        self.top = first - 1
         self.ends = np.array(ends, np.int64).reshape(-1, 2)
         self.centre = middle[self.ends].mean(axis=1)
         run = np.array([self._run(k, *at) for k, at in enumerate(where)]).reshape(-1, 3)
-        square = np.cross(run, half[self.ends].sum(axis=1))
+        self.on: dict[tuple[int, int, int], int] = {}
+        own, runs = self._on_lines()
+        depth = np.concatenate([half[self.ends].sum(axis=1), half[own]])
+        self.centre = np.concatenate([self.centre, middle[own]])
+        run = np.concatenate([run, runs])
+        square = np.cross(run, depth)
         self.square = square / np.maximum(np.linalg.norm(square, axis=1), 1e-300)[:, None]
         self.width = np.linalg.norm(run, axis=1)
+
+    def _on_lines(self) -> tuple[Index, Array]:
+        """Lines and runs of the faces on them; notes the faces by cut, side and line."""
+        own: list[int] = []
+        runs: list[Array] = []
+        for (r, c), k in self.line.items():
+            for cut, (along, across) in enumerate(CUTS):
+                near = [self._beside(r + s * along[0], c + s * along[1]) for s in (1, -1)]
+                if None in near and all(along):
+                    continue
+                ahead, behind = (k if n is None else n for n in near)
+                run = (self.middle[ahead] - self.middle[behind]) / 2
+                for side in (-1, 1):
+                    other = self._beside(r + side * across[0], c + side * across[1])
+                    if other is None or (other == self.crown and all(across)):
+                        continue
+                    self.on[cut, side, k] = len(self.ends) + len(own)
+                    own.append(k)
+                    runs.append(run)
+        return np.array(own, np.int64), np.array(runs).reshape(-1, 3)
+
+    def _beside(self, row: int, column: int) -> int | None:
+        return self.crown if row == self.top and self.crown >= 0 else self._line(row, column)
 
     def _line(self, row: int, column: int) -> int | None:
         return self.line.get((row, column % self.columns if self.closed else column))
@@ -80,7 +113,9 @@ class FacesRead:
 
     def passed(self, i: Index, j: Index) -> tuple[Index, Index, Array]:
         """Struts (by number), the faces that they pass, and the share of each there."""
-        strut, face, share = [], [], []
+        strut: list[int] = []
+        face: list[int] = []
+        share: list[float] = []
         for k, (a, b) in enumerate(zip(i, j, strict=True)):
             start, end = (np.array(self.place[n], float) for n in (a, b))
             if a == self.crown:
@@ -108,7 +143,34 @@ class FacesRead:
                             strut.append(k)
                             face.append(found)
                             share.append(0.5 if tied else 1.0)
+            for found, part in self._met_on_lines(start, step):
+                strut.append(k)
+                face.append(found)
+                share.append(part)
         return np.array(strut, np.int64), np.array(face, np.int64), np.array(share)
+
+    def _met_on_lines(self, start: Array, step: Array) -> Iterator[tuple[int, float]]:
+        """Faces on lines that a strut passes, which runs a step over the grid, and its share there."""
+        for cut, (along, across) in enumerate(CUTS):
+            first, gone = (round(float(np.dot(way, across))) for way in (start, step))
+            low, high = sorted((first, first + gone))
+            for line in range(low, high + 1) if gone else ():
+                at = start + (line - first) / gone * step
+                # The lines on a cut follow each other by whole rows, or by columns along a row.
+                axis = 0 if along[0] else 1
+                near = np.floor(at[axis] + 0.5)
+                tied = abs(at[axis] + 0.5 - np.round(at[axis] + 0.5)) < EVEN
+                if tied:
+                    near = np.round(at[axis] + 0.5)
+                for whole in (near - 1, near) if tied else (near,):
+                    place = at + (whole - at[axis]) / along[axis] * np.array(along)
+                    own = self._line(round(float(place[0])), round(float(place[1])))
+                    if own is None:
+                        continue
+                    for side in (-1, 1):
+                        there = line < high if side > 0 else line > low
+                        if there and (cut, side, own) in self.on:
+                            yield self.on[cut, side, own], 0.5 if tied else 1.0
 
     def lacking(
         self,

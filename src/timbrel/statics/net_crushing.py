@@ -75,10 +75,6 @@ class Crushing:
         self.faces = self.forces.faces
         self._most = SAFE * strength * self.faces.width * solid.thickness
         self._solid = _on_piers(grid, self.faces, SEAT * solid.thickness)
-        self._struts = struts.size
-        met = self.forces.met
-        self._order = np.argsort(met.face, kind="stable")
-        self._start = np.searchsorted(met.face[self._order], np.arange(self.faces.size + 1))
 
     def overshoot(self, force: Array) -> float:
         """By how much (m) the block of stress is deeper than there is room for it, on the worst
@@ -92,11 +88,13 @@ class Crushing:
     def kept_faces(self, group: Index) -> Index:
         """One face of every set of faces that the symmetries ((g, n)) make alike."""
         a, b = self.faces.nodes.T
-        size = group.shape[1]
+        on, size = self.faces.on_line, group.shape[1]
         least = np.full(len(a), np.iinfo(np.int64).max)
         for g in group:
             i, j = g[a], g[b]
-            least = np.minimum(least, np.minimum(i, j) * size + np.maximum(i, j))
+            # A face between lines has no first line, one on a line has.
+            low, high = np.where(on, i, np.minimum(i, j)), np.where(on, j, np.maximum(i, j))
+            least = np.minimum(least, (on * size + low) * size + high)
         _, first = np.unique(least, return_index=True)
         return first[~self._solid[first]].astype(np.int64)
 
@@ -119,7 +117,9 @@ class Crushing:
         return Cuts(every.face[once], every.sign[once], every.chord[once])
 
     def caps(self, kept: Index) -> Cuts:
-        """The last chord on the kept faces, for both signs: together they bound every force."""
+        """The last chord on the kept faces between lines, for both signs: together they bound every
+        force."""
+        kept = kept[~self.faces.on_line[kept]]
         face = np.repeat(kept, 2)
         sign = np.tile(np.array([-1, 1], np.int64), len(kept))
         return Cuts(face, sign, np.full(len(face), CHORDS - 1, np.int64))
@@ -129,14 +129,10 @@ class Crushing:
         come to, N."""
         from scipy import sparse
 
-        count = self._start[cuts.face + 1] - self._start[cuts.face]
-        row = np.repeat(np.arange(cuts.size), count)
-        within = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
-        at = self._order[self._start[cuts.face][row] + within]
-        square, moment = self.forces.through(at)
+        row, strut, square, moment = self.forces.of_faces(cuts.face)
         low, high = ENDS[cuts.chord], ENDS[cuts.chord + 1]
         value = cuts.sign[row] * moment * 2 / self.thickness - (1 - low - high)[row] * square
-        column = orbit[self.forces.met.strut[at]]
+        column = orbit[strut]
         matrix = sparse.coo_array((value, (row, column)), shape=(cuts.size, orbits)).tocsr()
         return matrix, low * high * self._most[cuts.face]
 

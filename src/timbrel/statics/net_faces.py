@@ -1,9 +1,12 @@
-"""Faces between the cells of a net, and what the struts put through them.
+"""Faces between and at the lines of a net, and what the struts put through them.
 
 Half-way between two neighbouring lines stands a face, as wide as the cells beside it and as deep as
-the shell. Every strut that passes from one side to the other puts its force through the face that
+the shell. On each line stand faces too, along the rows, along the columns and along both diagonals
+of its cell, one just before the line and one just after it: there struts meet, and a moment is at
+its greatest. Every strut that passes from one side to the other puts its force through the face that
 it meets; half and half where it meets the corner of two. A face sees the sum of the forces square to
-it and their moment about the middle surface, taken even over its width.
+it and their moment about the middle surface, taken even over its width. Lines on an edge have
+no diagonal faces: these would cut half a cell, which not all the force of the line passes.
 
 Source: none; derived from the equilibrium of a part of the shell cut along the faces.
 """
@@ -11,21 +14,28 @@ Source: none; derived from the equilibrium of a part of the shell cut along the 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from timbrel.statics.net_solid import Array, Index, NetGrid, NetSolid
 from timbrel.statics.net_struts import Struts, parameters_between
 
 TIE = 1e-9
+WAYS = np.array([[[0, 1], [1, 0]], [[1, 0], [0, 1]], [[1, -1], [1, 1]], [[1, 1], [1, -1]]])
+"""By way of a cut: the step over the grid (row, column) across it and the step along it."""
+STRAIGHT = 2  # of the ways: along rows and columns; the others are diagonal
 
 
 @dataclass(frozen=True)
 class Faces:
-    """nodes: (f, 2) the lines on both sides. centre: (f, 3). square: (f, 3) unit direction square to
+    """nodes: (f, 2) the lines on both sides; of a face on a line that line and the next one on the
+    side it looks to. on_line: (f,). centre: (f, 3). square: (f, 3) unit direction square to
     the face, in the shell. width: (f,) m. place: (f, 2) row and column on the grid, by halves."""
 
     nodes: Index
+    on_line: NDArray[np.bool_]
     centre: Array
     square: Array
     width: Array
@@ -37,47 +47,82 @@ class Faces:
 
 
 @dataclass(frozen=True)
+class FaceTables:
+    """Numbers of faces at places (rows, columns) of the grid, -1 where there is none. between: by
+    straight way, the face between a place and the next across it. at: by way and side (0 before,
+    1 after)."""
+
+    between: tuple[Index, ...]
+    at: tuple[tuple[Index, Index], ...]
+
+
+@dataclass(frozen=True)
 class Crossings:
-    """Struts through faces: face, strut, share: (k,) each; a strut may meet several faces."""
+    """Pairs of lines whose struts pass faces, sorted by pair: face, pair, share: (k,) each."""
 
     face: Index
-    strut: Index
+    pair: Index
     share: Array
 
 
-def cell_faces(grid: NetGrid) -> tuple[Faces, Index, Index]:
-    """All faces of a grid, and their numbers: (rows, columns) of the face between each column and
-    the next, and between each row and the next (-1: none)."""
+def cell_faces(grid: NetGrid) -> tuple[Faces, FaceTables]:
+    """All faces of a grid, and their numbers."""
     number = _numbers(grid)
-    parts, tables, count = [], [], 0
-    for axis in (1, 0):
-        closed = bool(grid.columns) and axis == 1
-        along_closed = bool(grid.columns) and axis == 0
-        after = np.roll(number, -1, axis=axis)
-        if not closed:
-            after = after.copy()
-            after[(-1, slice(None)) if axis == 0 else (slice(None), -1)] = -1
-        there = (number >= 0) & (after >= 0) & (number != after)
+    parts: list[tuple[NDArray[Any], ...]] = []
+    between: list[Index] = []
+    count = 0
+
+    def add(there: NDArray[np.bool_], ends: tuple[Index, Index], on: bool, data: _Cut) -> Index:
+        nonlocal count
         row, column = np.nonzero(there)
-        a, b = number[there], after[there]
-        middle = np.full((*number.shape, 3), np.nan)
-        middle[there] = (grid.middle[a] + grid.middle[b]) / 2
-        ahead = _beside(middle, 1 - axis, -1, along_closed)[there]
-        behind = _beside(middle, 1 - axis, 1, along_closed)[there]
-        own = middle[there]
-        run = (ahead - behind) / 2
-        normal = grid.half[a] + grid.half[b]
+        a, b = ends[0][there], ends[1][there]
+        run = data.run[there]
+        normal = grid.half[a] if on else grid.half[a] + grid.half[b]
         square = np.cross(run, normal)
         square /= np.maximum(np.linalg.norm(square, axis=1, keepdims=True), 1e-300)
-        half = np.array([0.5, 0.0]) if axis == 0 else np.array([0.0, 0.5])
-        place = np.stack([row, column], axis=1) + half
-        parts.append((np.stack([a, b], axis=1), own, square, np.linalg.norm(run, axis=1), place))
+        nodes = np.stack([a, b], axis=1)
+        place = np.stack([row, column], axis=1) + data.shift
+        width = np.linalg.norm(run, axis=1)
+        parts.append((nodes, np.full(len(a), on), data.centre[there], square, width, place))
         table = np.full(number.shape, -1, np.int64)
         table[there] = count + np.arange(len(row))
         count += len(row)
-        tables.append(table)
+        return table
+
+    own = np.where((number >= 0)[..., None], grid.middle[number], np.nan)
+    at: list[tuple[Index, Index]] = []
+    for way, (across, alongside) in enumerate(WAYS):
+        if way < STRAIGHT:
+            after = _moved(number, across, grid.columns)
+            there = (number >= 0) & (after >= 0) & (number != after)
+            middle = np.full((*number.shape, 3), np.nan)
+            middle[there] = (grid.middle[number[there]] + grid.middle[after[there]]) / 2
+            cut = _Cut(middle, _run(middle, alongside, grid.columns), across / 2)
+            between.append(add(there, (number, after), False, cut))
+        cut = _Cut(own, _run(own, alongside, grid.columns), np.zeros(2))
+        sides = []
+        for sign in (-1, 1):
+            other = _moved(number, sign * across, grid.columns)
+            there = (number >= 0) & (other >= 0) & (number != other)
+            if way >= STRAIGHT:
+                ends = (_moved(number, to * alongside, grid.columns) for to in (1, -1))
+                there &= np.all([end >= 0 for end in ends], axis=0)
+            if grid.pole >= 0:
+                there &= number != grid.pole
+                there &= (way < STRAIGHT) | (other != grid.pole)
+            sides.append(add(there, (number, other), True, cut))
+        at.append((sides[0], sides[1]))
     joined = (np.concatenate(part) for part in zip(*parts, strict=True))
-    return Faces(*joined), tables[0], tables[1]
+    return Faces(*joined), FaceTables(tuple(between), tuple(at))
+
+
+@dataclass(frozen=True)
+class _Cut:
+    """Centres (rows, columns, 3) of faces, their runs, and their shift over the grid."""
+
+    centre: Array
+    run: Array
+    shift: Array
 
 
 def _numbers(grid: NetGrid) -> Index:
@@ -90,48 +135,78 @@ def _numbers(grid: NetGrid) -> Index:
     return number
 
 
-def _beside(middle: Array, axis: int, step: int, closed: bool) -> Array:
-    """The neighbours' middles along an axis; where there is none, the face's own (half as wide)."""
-    found = np.roll(middle, step, axis=axis)
-    if not closed:
-        edge = [slice(None), slice(None)]
-        edge[axis] = slice(0, 1) if step > 0 else slice(-1, None)
-        found[tuple(edge)] = np.nan
-    return np.where(np.isnan(found), middle, found)
+def _moved(table: NDArray[Any], step: Index, closed: int) -> NDArray[Any]:
+    """What stands a step further on the grid; -1 or nan beyond its edges."""
+    found = np.roll(table, (-step[0], -step[1]), axis=(0, 1))
+    none = -1 if table.dtype.kind == "i" else np.nan
+    if step[0]:
+        found[-1 if step[0] > 0 else 0] = none
+    if step[1] and not closed:
+        found[:, -1 if step[1] > 0 else 0] = none
+    return found
 
 
-def crossings(grid: NetGrid, struts: Struts, columns: Index, rows: Index) -> Crossings:
-    """Which struts meet which faces, told on the grid: a strut runs straight from place to place."""
-    start, end = grid.place[struts.i].copy(), grid.place[struts.j].copy()
+def _run(middle: Array, step: Index, closed: int) -> Array:
+    """Half the way from the neighbour before to the one behind; where there is none, from the face's
+    own middle (half as wide)."""
+    ahead, behind = (_moved(middle, sign * step, closed) for sign in (1, -1))
+    ahead, behind = (np.where(np.isnan(side), middle, side) for side in (ahead, behind))
+    return np.asarray((ahead - behind) / 2)
+
+
+def crossings(grid: NetGrid, pairs: Index, tables: FaceTables) -> Crossings:
+    """Which pairs (p, 2) of lines have struts through which faces, told on the grid: a strut runs
+    straight from place to place."""
+    start, end = grid.place[pairs[:, 0]].copy(), grid.place[pairs[:, 1]].copy()
     if grid.pole >= 0:
-        start[:, 1] = np.where(struts.i == grid.pole, end[:, 1], start[:, 1])
-        end[:, 1] = np.where(struts.j == grid.pole, start[:, 1], end[:, 1])
+        start[:, 1] = np.where(pairs[:, 0] == grid.pole, end[:, 1], start[:, 1])
+        end[:, 1] = np.where(pairs[:, 1] == grid.pole, start[:, 1], end[:, 1])
     step = end - start
     if grid.columns:
         step[:, 1] -= (grid.columns * np.round(step[:, 1] / grid.columns)).astype(np.int64)
     found: list[tuple[Index, Index, Array]] = []
-    for axis, table in ((1, columns), (0, rows)):
-        gaps, other = np.abs(step[:, axis]), 1 - axis
-        for k in range(int(gaps.max(initial=0))):
-            some = np.flatnonzero(gaps > k)
-            x = (k + 0.5) / gaps[some]
-            sign = np.sign(step[some, axis])
-            before = start[some, axis] + k * sign + np.minimum(sign, 0)
-            level = start[some, other] + x * step[some, other]
-            low = np.floor(level + 0.5 - TIE).astype(np.int64)
-            tied = np.abs(level + 0.5 - np.round(level + 0.5)) < 2 * TIE
-            for beside in (0, 1):
-                here = tied if beside else np.ones(len(some), bool)
-                at = [before[here], (low + beside)[here]]
-                if axis == 1:
-                    at.reverse()
-                if grid.columns:
-                    at[1] %= grid.columns
-                share = np.where(tied[here], 0.5, 1.0)
-                found.append((table[at[0], at[1]], some[here], share))
-    face, strut, share = (np.concatenate(part) for part in zip(*found, strict=True))
-    there = face >= 0
-    return Crossings(face[there], strut[there], share[there])
+
+    def note(table: Index, way: int, some: Index, x: Array, line: Index) -> None:
+        """Pairs that at shares x of their way pass the cut number `line` of a way."""
+        across, alongside = WAYS[way]
+        size = int(alongside @ alongside)  # steps from face to face along a cut
+        level = start[some] @ alongside + x * (step[some] @ alongside)
+        first = (line * (across @ alongside)) if way < STRAIGHT else line
+        turn = (level - first) / size + 0.5
+        tied = np.abs(turn - np.round(turn)) < TIE
+        low = np.where(tied, np.round(turn), np.floor(turn)).astype(np.int64)
+        for before in (0, 1):
+            here = tied if before else np.ones(len(some), bool)
+            along = first[here] + size * (low[here] - before)
+            place = (line[here, None] * across + along[:, None] * alongside) // size
+            if grid.columns:
+                place[:, 1] %= grid.columns
+            inside = ((place >= 0) & (place < table.shape)).all(axis=1)
+            face = np.full(len(place), -1, np.int64)
+            face[inside] = table[place[inside, 0], place[inside, 1]]
+            share = np.where(tied[here], 0.5, 1.0)
+            there = face >= 0
+            found.append((face[there], some[here][there], share[there]))
+
+    for way, (across, _) in enumerate(WAYS):
+        gaps = step @ across
+        first = start @ across
+        sign, gaps = np.sign(gaps), np.abs(gaps)
+        for k in range(int(gaps.max(initial=0)) + 1):
+            on = np.flatnonzero((gaps >= k) & (gaps > 0))
+            x, line = k / gaps[on], first[on] + k * sign[on]
+            for side in (0, 1):
+                # A strut lies after its first cut and before its last, where it runs up the grid.
+                ahead = sign[on] == (1 if side else -1)
+                seen = np.where(ahead, k < gaps[on], k > 0)
+                note(tables.at[way][side], way, on[seen], x[seen], line[seen])
+            if way < STRAIGHT:
+                some = np.flatnonzero(gaps > k)
+                before = first[some] + k * sign[some] + np.minimum(sign[some], 0)
+                note(tables.between[way], way, some, (k + 0.5) / gaps[some], before)
+    face, pair, share = (np.concatenate(part) for part in zip(*found, strict=True))
+    order = np.argsort(pair, kind="stable")
+    return Crossings(face[order], pair[order], share[order])
 
 
 class FaceForces:
@@ -139,41 +214,67 @@ class FaceForces:
 
     def __init__(self, solid: NetSolid, grid: NetGrid, struts: Struts) -> None:
         self._solid, self._grid, self._struts = solid, grid, struts
-        self.faces, columns, rows = cell_faces(grid)
-        self.met = crossings(grid, struts, columns, rows)
-        self._offset = np.full(len(self.met.face), np.nan)
-        self._square = np.full(len(self.met.face), np.nan)
+        self.faces, tables = cell_faces(grid)
+        named, self._pair = np.unique(struts.i * grid.size + struts.j, return_inverse=True)
+        pairs = np.stack([named // grid.size, named % grid.size], axis=1)
+        self._met = crossings(grid, pairs, tables)
+        self._by_pair = np.searchsorted(self._met.pair, np.arange(len(named) + 1))
+        self._by_face = np.argsort(self._met.face, kind="stable")
+        self._of_face = np.searchsorted(
+            self._met.face[self._by_face], np.arange(self.faces.size + 1)
+        )
+        self._struts_of = np.argsort(self._pair, kind="stable")
+        self._first_strut = np.searchsorted(self._pair[self._struts_of], np.arange(len(named) + 1))
+        # What each strut meets is kept at its own place, once it was worked out.
+        passed = np.diff(self._by_pair)[self._pair]
+        self._base = np.cumsum(passed) - passed
+        self._offset = np.full(int(passed.sum()), np.nan)
 
-    def through(self, which: Index) -> tuple[Array, Array]:
-        """Force square to the face, and its moment about the middle surface (m), per newton in the
-        strut, at crossings (k,)."""
-        new = which[np.isnan(self._square[which])]
-        if len(new):
-            self._work_out(new)
-        return self._square[which], self._square[which] * self._offset[which]
+    def of_faces(self, face: Index) -> tuple[Index, Index, Array, Array]:
+        """Struts through some faces (k,): number in that list, strut, and per newton in the strut
+        the force square to the face and the moment about the middle surface, m."""
+        row, at = _within(self._of_face, face)
+        met = self._by_face[at]
+        each, at = _within(self._first_strut, self._met.pair[met])
+        strut = self._struts_of[at]
+        return row[each], strut, *self._through(strut, met[each])
 
-    def _work_out(self, which: Index) -> None:
-        met, faces = self.met, self.faces
-        strut, face = met.strut[which], met.face[which]
+    def _through(self, strut: Index, met: Index) -> tuple[Array, Array]:
+        kept = self._base[strut] + met - self._by_pair[self._pair[strut]]
+        face, share = self._met.face[met], self._met.share[met]
         struts = self._struts.take(strut)
         start, end = struts.ends(self._grid)
         run = end - start
-        along = np.einsum("ka,ka->k", run, faces.square[face])
-        reach = np.einsum("ka,ka->k", faces.centre[face] - start, faces.square[face])
-        flat = np.abs(along) < TIE
-        x = np.clip(np.where(flat, 0.5, reach / np.where(flat, 1.0, along)), 0.0, 1.0)
-        guess = parameters_between(self._grid, struts.i, struts.j, x[:, None, None])[:, 0]
-        self._offset[which] = self._solid.offset(start + x[:, None] * run, guess)
-        length = np.linalg.norm(run, axis=1)
-        self._square[which] = met.share[which] * np.abs(along) / length
+        along = np.einsum("ka,ka->k", run, self.faces.square[face])
+        new = np.flatnonzero(np.isnan(self._offset[kept]))
+        if len(new):
+            reach = self.faces.centre[face[new]] - start[new]
+            reach = np.einsum("ka,ka->k", reach, self.faces.square[face[new]])
+            flat = np.abs(along[new]) < TIE
+            x = np.where(flat, 0.5, reach / np.where(flat, 1.0, along[new])).clip(0.0, 1.0)
+            at = x[:, None, None]
+            guess = parameters_between(self._grid, struts.i[new], struts.j[new], at)[:, 0]
+            points = start[new] + x[:, None] * run[new]
+            self._offset[kept[new]] = self._solid.offset(points, guess)
+        square = share * np.abs(along) / np.linalg.norm(run, axis=1)
+        return square, square * self._offset[kept]
 
     def state(self, force: Array) -> tuple[Array, Array]:
         """Force (f,) and moment (f,) on every face under forces (m,) in the struts."""
-        used = np.flatnonzero(force[self.met.strut] > 0)
-        square, turning = self.through(used)
-        own = force[self.met.strut[used]]
-        face, size = self.met.face[used], self.faces.size
+        used = np.flatnonzero(force > 0)
+        row, met = _within(self._by_pair, self._pair[used])
+        square, turning = self._through(used[row], met)
+        own, face, size = force[used[row]], self._met.face[met], self.faces.size
         return (
             np.bincount(face, square * own, minlength=size).astype(float),
             np.bincount(face, turning * own, minlength=size).astype(float),
         )
+
+
+def _within(start: Index, which: Index) -> tuple[Index, Index]:
+    """Members of some groups: number (k,) in the list of groups, and the members; start: (n + 1,)
+    first member of each group."""
+    count = start[which + 1] - start[which]
+    row = np.repeat(np.arange(len(which)), count)
+    member = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count) + start[which][row]
+    return row, member

@@ -62,7 +62,7 @@ def _load_factor(job: Job, proof: NetProof) -> tuple[Check, ...]:
         if _passed(worst):
             told = say(
                 "A mechanism bounds it at {upper:ratio}, under the {static:ratio} of the net, which "
-                "looks at blocks of stress between its lines only: where the strength governs so far, "
+                "takes stress as even over a step of its grid: where the strength governs so far, "
                 "only that it fails can be judged.",
                 upper=worst.kinematic,
                 static=worst.static,
@@ -180,7 +180,7 @@ def _certificates(proof: NetProof) -> tuple[Check, ...]:
 
 def _strength(job: Job, proof: NetProof) -> tuple[Check, ...]:
     """Does the block of stress find room on every face, in every state that is told."""
-    title = say("Depth that blocks of stress lack on the faces between cells")
+    title = say("Depth that blocks of stress lack on the faces of the net")
     source = "Heyman 1982, The masonry arch, ch. 2; docs/statics-net.md"
     if job.masonry.crushing is None or not proof.factors:
         reason = say("The job does not state {keys}.", keys="masonry.crushing")
