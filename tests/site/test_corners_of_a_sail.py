@@ -12,6 +12,7 @@ from tests.statics.plan_examples import changed_job
 from timbrel.plan import SurfacePlan, make_plan
 from timbrel.sheets.general import pier_rings
 from timbrel.sheets.hand_plan_lines import lines_of
+from timbrel.sheets.hand_plan_sheet import plan_hand_blocks
 from timbrel.site.guides import guides_of
 from timbrel.site.hand_plan import SAIL_ON_CORNERS, plan_hand_checks
 from timbrel.statics.building.laying import layings
@@ -81,6 +82,7 @@ def test_the_pencil_hems_the_thrust_of_both_ways(plan: SurfacePlan) -> None:
         written = [line.formula for line in lines_of(check, case, Voice())]
         assert "M/(f + t)" in written
         assert "M/(f - t')" in written
+    assert "half of the sail" in str(plan_hand_blocks(plan, Voice())[0])
     assert all(c.verdict is Verdict.HOLDS for c in plan_hand_checks(check))
 
 

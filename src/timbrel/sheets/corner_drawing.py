@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 Floats = NDArray[np.float64]
 SHOWN = 2.5
 """Length of shell drawn before the springer, in thicknesses of the shell."""
+SEAT_NAME_MM = 9.0
+"""How far under what is cut the name of the seat stands on paper."""
 ALIKE = 0.002
 """Corners whose measures differ by less (m, rad) are drawn once."""
 
@@ -275,7 +277,10 @@ def _arrows(board: Board, seat: CornerSeat, at: tuple[Floats, Floats, Floats]) -
         if bound == "least":
             board.leader(tail, tail + np.array([side, up]), said, arrow=False)
         else:
-            board.leader(tail, tail + np.array([side, -3 * up]), said, arrow=False)
+            # Clear of the name of the seat, which stands lower.
+            over = float(seat.section[:, 1].min()) - board.paper(SEAT_NAME_MM - 5.0)
+            end = np.array([tail[0] + side, max(tail[1] - 3 * up, over)])
+            board.leader(tail, end, said, arrow=False)
 
 
 def _dimensions(board: Board, seat: CornerSeat, high: float) -> None:
@@ -290,7 +295,7 @@ def _dimensions(board: Board, seat: CornerSeat, high: float) -> None:
     edge = (section[0] + section[1]) / 2 if seat.kind == "bed" else (section[1] + section[2]) / 2
     if seat.kind == "corbel":
         edge = (section[0] + section[1]) / 2
-    low = float(section[:, 1].min()) - board.paper(9.0)
+    low = float(section[:, 1].min()) - board.paper(SEAT_NAME_MM)
     board.leader(
         edge,
         np.array([-board.paper(5.0), low]),

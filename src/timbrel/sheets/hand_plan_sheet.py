@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.hand_plan_lines import lines_of
-from timbrel.site.hand_plan import EXPLAINED_ON_PLAN, SAIL_ON_CORNERS
+from timbrel.site.hand_plan import EXPLAINED_ON_PLAN, SAIL_ON_CORNERS, pencil_of
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ def plan_hand_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
     """The load, every sum in numbered lines, the net beside them, and whether they agree."""
     check = plan.site.hand_check
     checks = [c for c in plan.checks if c.name.startswith("site.hand-check")]
-    found = [blocks.heading(voice, _title(plan.vault.family))]
+    found = [blocks.heading(voice, _title(pencil_of(plan.vault)))]
     if check is None:
         return [*found, blocks.checks_table(voice, checks)]
     found += [blocks.words(voice, _how(check.family)), _weights(check, voice), _parts(check, voice)]

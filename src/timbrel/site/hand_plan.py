@@ -45,6 +45,11 @@ SAIL_ON_CORNERS = "sail on corners"
 """What the pencil does to a sail with open edges is not what it does to one on walls."""
 
 
+def pencil_of(vault: Any) -> str:
+    """What the pencil takes a vault for: its family, or SAIL_ON_CORNERS."""
+    return SAIL_ON_CORNERS if vault.family == "sail" and vault.on_corners else str(vault.family)
+
+
 @dataclass(frozen=True)
 class PlanHandCheck:
     """The figures of the page. family: of vaults, or SAIL_ON_CORNERS. area: of the plan, m2. girth: of
@@ -96,7 +101,7 @@ def hand_check_on_plan(
     if not found:
         return None
     return PlanHandCheck(
-        SAIL_ON_CORNERS if vault.family == "sail" and vault.on_corners else vault.family,
+        pencil_of(vault),
         plan_area(vault),
         girth(vault),
         vault.thickness,
