@@ -152,3 +152,19 @@ def test_no_upper_bound_is_told_of_a_vault_with_openings(vault: tuple[Job, Any])
 def test_only_finenesses_that_can_take_it_are_used(vault: tuple[Job, Any]) -> None:
     job, shape = vault
     assert set(grids_over(job, solid_of(shape))) <= set(LADDER[shape.family])
+
+
+def test_sleeper_walls_end_at_an_opening_and_its_floor_is_gone() -> None:
+    job, shape = opened_vault("sail")
+    fill = {"kind": "sleeper walls", "sleeper_spacing": 0.3, "level": 1.4, "to_crown_cover": False}
+    fill = job.loads.fill.model_copy(update=fill)
+    job = job.model_copy(update={"loads": job.loads.model_copy(update={"fill": fill})})
+    solid = solid_of(shape)
+    steps, grid = next(iter(grids_over(job, solid).items()))
+    opened, whole = (net_actions(job, solid, g) for g in (grid, grid_of(solid, steps)))
+    own = [next(p for p in acts.permanent if p.key == "fill").total for acts in (opened, whole)]
+    assert own[0] < own[1]
+    full = [next(p for p in acts.patterns if p.key == "full").total for acts in (opened, whole)]
+    area = Polygon(outline_of(shape, openings_of(job, shape)[0])).area
+    # Floor beyond the last half bay goes to the walls of either alike.
+    assert full[1] - full[0] == pytest.approx(job.loads.imposed * area, rel=0.02)
