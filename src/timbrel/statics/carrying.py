@@ -26,6 +26,7 @@ from timbrel.statics.supports import wall_profile
 from timbrel.statics.thrust_program import ThrustProgram
 from timbrel.statics.tie_checks import tie_checks
 from timbrel.statics.ties import TieAnswer, refuse_unmade, tie_answer
+from timbrel.statics.untied_walls import untied_walls
 from timbrel.statics.walls import Side, WallFrame, missing_data, wall_frame
 from timbrel.verdict import Check, Verdict, judge
 from timbrel.words import Progress, say, silent
@@ -82,7 +83,10 @@ def carry(job: Job, vault: Barrel, statics: Statics, progress: Progress = silent
     friction = _friction(station, every)
     checks = [_combinations(every), *_sliding(job, every, friction), *checks]
     checks += backing_checks(job, station.actions, every)
-    checks += tie_checks(job, tie, supports)
+    alone = None
+    if tie is not None and job.walls.ties is not None and job.walls.ties.stay == "for good":
+        alone = untied_walls(job, vault, pushes)
+    checks += tie_checks(job, tie, supports, alone)
     checks += [_spread(job, moved, farthest), _level(job, level)]
     notes = load_path_notes(job, station, every, friction, supports, tie, moved)
     progress(say("Walls, ties and ground"), 1.0)
