@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from timbrel.bond.cuts import SQUARE, straightened
 from timbrel.bond.layout import Bond, Piece
 from timbrel.bond.nesting import Demand, dual_feasible, nest_lengths, nest_one_way
 from timbrel.job.model import Tile
@@ -176,3 +177,17 @@ def test_few_pieces_by_all_pairs() -> None:
 
     demands = [Demand(k, s, n) for k, (s, n) in enumerate(zip(sizes, counts, strict=True))]
     assert sum(s.times for s in nest_one_way(demands, room, 0.003)[0]) == least(counts)
+
+
+@pytest.mark.parametrize(("bow", "cuts"), [(0.0005, 1), (0.0019, 1), (0.004, 2)])
+def test_a_curved_edge_is_sawn_in_the_fewest_straight_cuts(bow: float, cuts: int) -> None:
+    """A tile cut along an arc of 200 mm chord: straight while the sagitta is what is eased anyway."""
+    x = np.linspace(0.28, 0.08, 11)
+    arc = np.column_stack([x, 0.14 - 4 * bow * (x - 0.08) * (0.28 - x) / 0.2**2])
+    ring = np.vstack([[0.0, 0.14], [0.0, 0.0], [0.28, 0.0], arc])
+    for start in range(len(ring)):
+        sawn = straightened(np.roll(ring, start, axis=0))
+        assert len(sawn) == 4 + (cuts - 1)
+        for corner in ([0.0, 0.14], [0.0, 0.0], [0.28, 0.0], [0.28, 0.14]):
+            assert np.hypot(*(sawn - corner).T).min() < 1e-12
+    assert SQUARE == 0.002

@@ -32,14 +32,14 @@ def group_pieces(layer: LayerBond, tile: Tile) -> list[CutGroup]:
     """Equal pieces of a layer, to 1 mm; whole tiles are not listed."""
     found: dict[tuple[int, float, float, tuple[float, ...]], list[str]] = defaultdict(list)
     for i in np.flatnonzero(layer.kind != Piece.WHOLE):
-        ring = layer.polygon(int(i))
+        ring = straightened(layer.polygon(int(i)))
         sides = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
         square = len(ring) == 4 and abs(sides[0] - sides[2]) + abs(sides[1] - sides[3]) < SQUARE
         going_round: tuple[float, ...] = ()
         if square:
             long, short = sorted(sides[:2].tolist(), reverse=True)
         else:
-            long, short = bounding_rectangle(ring)
+            long, short = bounding_rectangle(layer.polygon(int(i)))
             going_round = turned(sides)
         found[int(layer.kind[i]), round(long, 3), round(short, 3), going_round].append(
             layer.names[i]
@@ -49,6 +49,22 @@ def group_pieces(layer: LayerBond, tile: Tile) -> list[CutGroup]:
         for (kind, long, short, sides), n in found.items()
     ]
     return sorted(groups, key=lambda g: (g.kind, -g.count, -g.length, -g.width, g.sides))
+
+
+def straightened(ring: Floats, easy: float = SQUARE) -> Floats:
+    """The ring as it is sawn: a curved edge as the fewest straight cuts that stay within `easy` (m).
+
+    Along a groin or beside a curved wall an edge is a run of facets that nobody marks one by one.
+    """
+    import shapely
+
+    way = np.roll(ring, -1, axis=0) - ring
+    before = np.roll(way, 1, axis=0)
+    turn = np.abs(np.arctan2(before[:, 0] * way[:, 1] - before[:, 1] * way[:, 0],
+                             (before * way).sum(axis=1)))  # fmt: skip
+    whole = shapely.Polygon(np.roll(ring, -int(np.argmax(turn)), axis=0))
+    sawn = shapely.get_coordinates(shapely.simplify(whole, easy))[:-1]
+    return sawn if len(sawn) > 2 else ring
 
 
 def lying(long: float, short: float, tile: Tile) -> tuple[float, float]:
