@@ -1,4 +1,4 @@
-"""Where no number of courses closes over a sail, one sentence says so; as a remedy it is passed over."""
+"""Where no number of courses closes over a sail a sentence says so; as a remedy it is passed over."""
 
 from __future__ import annotations
 
