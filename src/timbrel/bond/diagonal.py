@@ -28,6 +28,10 @@ PHASES = 8
 """Beginnings of the grid that are tried each way."""
 DRAWN = 12
 """Best beginnings that are drawn until one leaves no piece under the least."""
+BED_JOINTS = 5
+"""Joints between courses that are tried where the best leaves a sliver. The ends of the range are not:
+joints that widen over a double curve would leave it."""
+Score = tuple[int, int, float, float]
 SLIVER = 1e-4
 """Strips of the web with less area than this are joint, not tile (m2)."""
 
@@ -37,20 +41,15 @@ def lay_diagonal(bed: Bedding, stagger: str) -> Laid:
     stock = bed.stock
     joint = stock.joint.best
     room = bed.development.outline.buffer(-joint, join_style="mitre")
-    pitch = stock.across + joint
-    tried: list[tuple[tuple[int, int, float], Courses, Rows]] = []
-    for i in range(PHASES):
-        courses = strips(room, stock.across, pitch, i / PHASES * pitch)
-        odd = np.arange(courses.count) % 2 == 1
-        shift = np.where(odd & (stagger == "half"), 0.5, 0.0)
-        for k in range(PHASES):
-            rows = grid_rows(courses, (shift + k / PHASES) * (stock.along + joint), stock)
-            score = (*shortcomings(rows, stock), abs(i - PHASES / 2))
-            tried.append((score, courses, rows))
+    tried = _tried(room, stock, stagger, joint)
+    if min(score[0] for score, *_ in tried) > 0:
+        # Corners hold the last course of both sides: other bed joints move one against the other.
+        for bed_joint in np.linspace(stock.joint.least, stock.joint.most, BED_JOINTS + 2)[1:-1]:
+            tried += _tried(room, stock, stagger, float(bed_joint))
     found: list[tuple[float, Laid]] = []
-    for _, courses, rows in sorted(tried, key=lambda t: t[0])[:DRAWN]:
+    for _, courses, rows, between in sorted(tried, key=lambda t: t[0])[:DRAWN]:
         widths = np.full(courses.count, stock.across)
-        gauge = CourseGauge(widths, widths, joint, joint, courses.cut)
+        gauge = CourseGauge(widths, widths, between, between, courses.cut)
         walled = WalledRows(rows, np.ones((courses.count, 2), dtype=bool))
         pieces = fill_trimmed(courses, rows, stock)
         shapes = shape_pieces(courses, pieces, room, np.zeros((len(pieces.joint), 2)))
@@ -59,6 +58,25 @@ def lay_diagonal(bed: Bedding, stagger: str) -> Laid:
         if least >= stock.least_along - 1e-6:
             break
     return min(found, key=lambda f: f[0])[1]
+
+
+def _tried(
+    room: Any, stock: Stock, stagger: str, bed_joint: float
+) -> list[tuple[Score, Courses, Rows, float]]:
+    """Every beginning of the grid with one joint between its courses, and how it does."""
+    pitch = stock.across + bed_joint
+    off = abs(bed_joint - stock.joint.best)
+    tried = []
+    for i in range(PHASES):
+        courses = strips(room, stock.across, pitch, i / PHASES * pitch)
+        odd = np.arange(courses.count) % 2 == 1
+        shift = np.where(odd & (stagger == "half"), 0.5, 0.0)
+        for k in range(PHASES):
+            phase = (shift + k / PHASES) * (stock.along + stock.joint.best)
+            rows = grid_rows(courses, phase, stock)
+            score = (*shortcomings(rows, stock), off, abs(i - PHASES / 2))
+            tried.append((score, courses, rows, bed_joint))
+    return tried
 
 
 def strips(room: Any, width: float, pitch: float, phase: float) -> Courses:

@@ -35,7 +35,7 @@ def _fails(check: Check) -> bool:
 
 def _helped(check: Check, job: Job, lay: LayAgain) -> Message:
     upper = int(check.name.rsplit("-", 1)[1])
-    for layer in _others(job.layers[upper - 1]):
+    for layer in _others(job.layers[upper - 1], job.curve.family):
         layers = (*job.layers[: upper - 1], layer)
         try:
             tried = lay(job.model_copy(update={"layers": layers}))
@@ -60,10 +60,12 @@ def _helped(check: Check, job: Job, lay: LayAgain) -> Message:
     )
 
 
-def _others(layer: Layer) -> Iterator[Layer]:
-    """The layer in every other direction and shift, that of its own direction first."""
+def _others(layer: Layer, family: str) -> Iterator[Layer]:
+    """The layer in every other direction and shift that the vault takes, its own direction first."""
     fields = Layer.model_fields
     directions = sorted(get_args(fields["direction"].annotation), key=layer.direction.__ne__)
+    if family == "dome":  # rings run round or up, never at 45 degrees
+        directions.remove("diagonal")
     for direction, stagger in product(directions, get_args(fields["stagger"].annotation)):
         other = layer.model_copy(update={"direction": direction, "stagger": stagger})
         if other != layer:

@@ -72,7 +72,9 @@ def stock_of(job: Job, layer: Layer, number: int) -> Stock:
     turned = layer.direction == "along arc"
     share = layer.least_closer
     if share is None:
-        share = LEAST_SHARE_SEEN if number == 1 else LEAST_SHARE_ABOVE
+        # At 45 degrees a corner closes with a triangle, which is never half a tile.
+        seen = number == 1 and layer.direction != "diagonal"
+        share = LEAST_SHARE_SEEN if seen else LEAST_SHARE_ABOVE
         share = 0.0 if job.curve.family in CREASED else share
     return Stock(
         name=layer.tile,
