@@ -53,7 +53,9 @@ def buttressed_resistance(
     phi[1] = middle_reduction(share, 1.0, slender.ratio, national.stiffness)
     capacity = phi * area * strength.design
     use = np.where(capacity > 0, np.asarray(normal) / np.maximum(capacity, 1e-9), np.inf)
-    return VerticalResistance(use[0], use[1], use[2], phi, e, slender.ratio, area[:, 0])
+    return VerticalResistance(
+        use[0], use[1], use[2], phi, e, slender.ratio, slender.height, area[:, 0]
+    )
 
 
 def _middle(profile: Profile, beds: Array) -> Array:

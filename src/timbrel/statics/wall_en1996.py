@@ -90,7 +90,7 @@ class VerticalResistance:
     """One wall under k combinations, N a metre, or one bay of a wall with buttresses, N.
 
     head, middle, base: (k,) use of N_Rd at each level. reductions: (3, k). eccentricities: (3, k).
-    slenderness: h_ef/t_ef. area: (3,) of the section, m2 (a metre: m). governs: index of the
+    slenderness: h_ef/t_ef. effective_height: h_ef, m. area: (3,) of the section, m2 (a metre: m). governs: index of the
     combination and level of greatest use.
     """
 
@@ -100,6 +100,7 @@ class VerticalResistance:
     reductions: Array
     eccentricities: Array
     slenderness: float
+    effective_height: float
     area: Array
 
     @property
@@ -156,6 +157,7 @@ def vertical_resistance(
         phi,
         np.stack([e[0], e_middle, e[2]]),
         slender,
+        tall,
         thick,
     )
 
