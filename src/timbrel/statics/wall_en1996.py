@@ -90,8 +90,8 @@ class VerticalResistance:
     """One wall under k combinations, N a metre, or one bay of a wall with buttresses, N.
 
     head, middle, base: (k,) use of N_Rd at each level. reductions: (3, k). eccentricities: (3, k).
-    slenderness: h_ef/t_ef. effective_height: h_ef, m. area: (3,) of the section, m2 (a metre: m). governs: index of the
-    combination and level of greatest use.
+    slenderness: h_ef/t_ef. effective_height: h_ef, m. area: (3,) of the section, m2 (a metre: m).
+    governs: index of the combination and level of greatest use.
     """
 
     head: Array
