@@ -104,8 +104,9 @@ def pack_sheets(plan: Plan, voice: Voice, pictures: dict[str, Picture]) -> Itera
         columns=columns,
     )
     yield words_sheet(
-        voice, say("Order list and cut list"), say("Order"), order_blocks(plan, voice), columns=1
-    )
+        voice, say("Order list and cut list"), say("Order"), order_blocks(plan, voice),
+        columns=columns,
+    )  # fmt: skip
     yield words_sheet(
         voice, say("Quote"), say("Quote"), client_blocks(plan, voice, column_mm), columns=columns
     )

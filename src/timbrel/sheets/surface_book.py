@@ -66,8 +66,9 @@ def surface_sheets(
     yield from before_sheets(plan, voice, pictures, columns)
     yield words(say("Method statement"), say("Method"), method_blocks(plan, voice))
     yield words_sheet(
-        voice, say("Order list and cut list"), say("Order"), order_blocks(plan, voice), columns=1
-    )
+        voice, say("Order list and cut list"), say("Order"), order_blocks(plan, voice),
+        columns=columns,
+    )  # fmt: skip
     yield words(say("Quote"), say("Quote"), quote_blocks(plan, voice))
     both = card_blocks(plan, voice, wide=columns > 1)
     yield words(say("Site card"), say("Site card"), both, one_page=True)

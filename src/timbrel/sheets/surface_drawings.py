@@ -50,7 +50,11 @@ def surface_drawings(plan: SurfacePlan, voice: Voice) -> dict[str, Picture]:
             picture
             for layer in plan.bond.layers
             for picture in webs_unrolled(
-                plan, voice, layer, room_for(size, columns=1 if narrow else 2)
+                plan,
+                voice,
+                layer,
+                room_for(size, columns=1 if narrow else 2),
+                room_for(size, columns=2 if narrow else 4),
             )
         ),
         *opening_pictures(plan, voice, *_opening_rooms(size)),
@@ -204,10 +208,21 @@ def _pieces(board: Board, layer: LayerBond, flat: Floats, tiles: NDArray[np.intp
             board.hatch(found, name, angle_deg=angle, gap_mm=gap)
 
 
+STEP_OF_SCALE = 1.25
+"""From 1:20 to 1:25: what a drawing may lose for a sheet less."""
+
+
 def webs_unrolled(
-    plan: SurfacePlan, voice: Voice, layer: LayerBond, room_mm: tuple[float, float]
+    plan: SurfacePlan,
+    voice: Voice,
+    layer: LayerBond,
+    room_mm: tuple[float, float],
+    less_mm: tuple[float, float],
 ) -> tuple[Picture, ...]:
-    """Each web of a layer unrolled; none for a dome, whose courses are rings of the rod table."""
+    """Each web of a layer unrolled; none for a dome, whose courses are rings of the rod table.
+
+    less_mm: room in which more webs stand on a sheet; taken where that costs one step of scale.
+    """
     if plan.vault.family == "dome":
         return ()
     webs = [np.flatnonzero(layer.web == k) for k in range(len(layer.webs))]
@@ -219,7 +234,12 @@ def webs_unrolled(
             _web(layer, layer.webs[k], tiles, voice, scale) for k, tiles in enumerate(webs)
         )
 
-    return fitted(draw, (float(size[0]), float(size[1])), room_mm)
+    reach = (float(size[0]), float(size[1]))
+    large = fitted(draw, reach, room_mm)
+    if len(webs) == 1:
+        return large
+    small = fitted(draw, reach, less_mm)
+    return small if small[0].scale <= STEP_OF_SCALE * large[0].scale else large
 
 
 def _points_of(layer: LayerBond, tiles: NDArray[np.intp]) -> Floats:
@@ -239,7 +259,7 @@ def _web(layer: LayerBond, web: str, tiles: NDArray[np.intp], voice: Voice, scal
         course = int(layer.course[i])
         if course not in firsts or layer.number[i] < layer.number[firsts[course]]:
             firsts[course] = int(i)
-    every = 1 if scale <= 20 else 5
+    every = 1 if scale <= 25 else 5
     for course, i in firsts.items():
         if course % every == 0 or course == 1:
             ring = layer.polygon(i)
