@@ -269,7 +269,10 @@ def _level(job: Job, level: LevelShares) -> Check:
     if level.least is None:
         reason = say("The vault has no thrust line.")
     elif wanted > 0:
-        reason = say("Least of four directions; walls are judged under it by their own checks.")
+        reason = say(
+            "Least of four directions, of the vault alone. Its push goes into the checks of the "
+            "walls; the level push of their own weight does not: have an engineer look at it."
+        )
     else:
         reason = say("The job asks for none (loads.horizontal is 0); told for information.")
     return judge(

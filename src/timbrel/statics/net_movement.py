@@ -88,7 +88,10 @@ def level_check(job: Job, shares: tuple[NetLevelShare, ...]) -> tuple[Check, ...
             "it, which a strut net does not have."
         )
     elif wanted:
-        reason = say("Least of four directions; walls are judged under it by their own checks.")
+        reason = say(
+            "Least of four directions, of the vault alone. Its push goes into the checks of the "
+            "walls; the level push of their own weight does not: have an engineer look at it."
+        )
     else:
         reason = say("The job asks for none (loads.horizontal is 0); told for information.")
     return (
