@@ -99,8 +99,8 @@ class Crushing:
         return first[~self._solid[first]].astype(np.int64)
 
     def broken(self, force: Array, kept: Index) -> Cuts:
-        """The chords that forces (m,) break on the kept faces: on each the one broken worst, and those
-        beside it, which the next answer would break."""
+        """The chords that forces (m,) break on the kept faces: on each the one broken worst, and
+        between lines those beside it, which the next answer would break."""
         square, moment = self.forces.state(force)
         square, lever = square[kept] / self._most[kept], moment[kept] * 2 / self.thickness
         lever = lever / self._most[kept]
@@ -111,8 +111,12 @@ class Crushing:
         bad = over[np.arange(len(some)), worst] > BROKEN * square[some]
         sign = np.where(lever[some] < 0, -1, 1)
         face, side = kept[some[bad]], sign[bad].astype(np.int64)
-        chord = (worst[bad, None] + np.array([-1, 0, 1])).clip(0, CHORDS - 1)
-        every = Cuts(np.repeat(face, 3), np.repeat(side, 3), chord.ravel().astype(np.int64))
+        chord = worst[bad, None] + np.array([-1, 0, 1])
+        # Faces on lines are many and alike: of these the worst chord tells enough.
+        asked = (chord == chord.clip(0, CHORDS - 1)) & (
+            ~self.faces.on_line[face, None] | np.array([False, True, False])
+        )
+        every = Cuts(*(np.repeat(each, 3)[asked.ravel()] for each in (face, side)), chord[asked])
         _, once = np.unique(every.keys(), return_index=True)
         return Cuts(every.face[once], every.sign[once], every.chord[once])
 
