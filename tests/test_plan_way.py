@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
 
 import timbrel.job
+import timbrel.plan
 from timbrel.job.load import load_job
-from timbrel.plan import make_plan, part
+from timbrel.plan import SurfacePlan, follow_building, follow_verdicts, make_plan, part
 from timbrel.verdict import Verdict
 from timbrel.words import Message, say
 
@@ -34,3 +39,32 @@ def test_a_part_of_the_work_is_told_as_part_of_the_whole() -> None:
     piece(say("Laying"), 0.0)
     piece(say("Laying"), 1.0)
     assert told == [0.5, 0.9]
+
+
+@pytest.mark.slow
+def test_the_waits_of_the_building_reach_the_site_with_and_without_help(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Stages followed in another process ask the same programme and stop line as those here."""
+    quick = make_plan(load_job(Path(__file__).parents[1] / "examples/market-groin"))
+    here = follow_building(quick)
+    assert isinstance(quick, SurfacePlan) and isinstance(here, SurfacePlan)
+
+    class Helped:
+        helped = True
+
+        def begin(self, *_: Any) -> Any:
+            return SimpleNamespace(result=lambda _told: here.stages)
+
+    monkeypatch.setattr(timbrel.plan, "follow_net", lambda plan, *_: plan)
+    there = follow_verdicts(quick, aside=Helped())  # type: ignore[arg-type]
+    assert here.stages is not None
+    asked = here.stages.orders[0].wait_courses
+    assert asked is not None and asked > 0
+    for followed in (here, there):
+        layer = {o.key: o.wait for o in followed.site.programme.operations}["layer-1"]
+        before = {o.key: o.wait for o in quick.site.programme.operations}["layer-1"]
+        assert layer >= before + asked - 1e-6
+        assert followed.site.stop_line.arch_time > quick.site.stop_line.arch_time
+        told = {c.name: c.value for c in followed.checks}["site.stop-line"]
+        assert told == followed.site.stop_line.a_day

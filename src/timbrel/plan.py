@@ -19,9 +19,15 @@ from timbrel.shape.surface import Surface
 from timbrel.shape.vault import Barrel, shape_vault
 from timbrel.site.load_test import net_test_checks
 from timbrel.site.openings import EdgeSite, edge_site, round_openings
-from timbrel.site.plan import SurfaceSite, plan_site, plan_surface_site, site_once_proved
-from timbrel.site.programme import with_bond_waits
+from timbrel.site.plan import (
+    SurfaceSite,
+    plan_site,
+    plan_surface_site,
+    site_once_built,
+    site_once_proved,
+)
 from timbrel.site.real_tiles import as_delivered
+from timbrel.site.stop_line import stop_line_checks
 from timbrel.statics.building.figures import BuildingFigures, building_figures
 from timbrel.statics.building.stages import Building, check_building
 from timbrel.statics.building.surface_building import SurfaceBuilding, check_surface_building
@@ -206,19 +212,29 @@ def follow_building(plan: Plan, progress: Progress = silent) -> Plan:
     """
     if isinstance(plan, SurfacePlan):
         stages = check_surface_building(plan.job, plan.vault, plan.bond, progress)
-        first = stages.orders[0]
-        asked = (first.wait_courses, first.wait_ease, first.wait_next)
-        site = _waited(plan, asked)
-        return replace(plan, stages=stages, site=site, checks=(*plan.checks, *stages.checks))
+        return _with_stages(plan, stages)
     building = check_building(plan.job, plan.vault, plan.bond, progress)
-    moves = None if building.move_after is None else building.move_after * building.arching.count
-    site = _waited(plan, (moves, building.next_after))
-    return replace(plan, building=building, site=site, checks=(*plan.checks, *building.checks))
+    each = building.move_after
+    moves = None if each is None else each * building.arching.count
+    waited = _waited(plan, (moves, building.next_after), each)
+    return replace(waited, building=building, checks=(*waited.checks, *building.checks))
 
 
-def _waited(plan: Plan, asked: tuple[float | None, ...]) -> Any:
-    """The site with the waits of the building in its programme."""
-    return replace(plan.site, programme=with_bond_waits(plan.site.programme, asked, plan.job))
+def _with_stages(plan: SurfacePlan, stages: SurfaceBuilding) -> SurfacePlan:
+    """A plan of a vault on a plan with the stages of its building, and the waits that they ask."""
+    first = stages.orders[0]
+    courses = first.wait_courses
+    each = None if courses is None else courses / len(set(plan.bond.layers[0].arch.tolist()))
+    waited = _waited(plan, (courses, first.wait_ease, first.wait_next), each)
+    return replace(waited, stages=stages, checks=(*waited.checks, *stages.checks))
+
+
+def _waited(plan: Any, asked: tuple[float | None, ...], each: float | None) -> Any:
+    """The plan with the waits of the building in the programme and the stop line of its site."""
+    site = site_once_built(plan.job, plan.bond, plan.site, asked, each)
+    told = {check.name: check for check in stop_line_checks(site.stop_line)}
+    checks = tuple(told.get(check.name, check) for check in plan.checks)
+    return replace(plan, site=site, checks=checks)
 
 
 def follow_loads(plan: Plan, progress: Progress = silent) -> Plan:
@@ -290,7 +306,7 @@ def follow_verdicts(plan: Plan, progress: Progress = silent, aside: Aside = HERE
     proved = follow_net(plan, part(progress, 0.0, 0.9), aside)
     what = say("Stages of building")
     stages = begun.result(lambda: progress(what, 0.9))
-    return replace(proved, stages=stages, checks=(*proved.checks, *stages.checks))
+    return _with_stages(proved, stages)
 
 
 def follow_all(plan: Plan, progress: Progress = silent, aside: Aside = HERE) -> Plan:

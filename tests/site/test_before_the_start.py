@@ -132,6 +132,18 @@ def test_the_last_arch_of_a_day_needs_no_move_after_it() -> None:
     assert stop_line(fast, first, None).a_day == 2  # 3.5 h, 1 h, 3.5 h
 
 
+def test_an_arch_that_waits_for_its_bond_keeps_its_centring() -> None:
+    job = job_of()
+    first = lay_bond(job, vault_of(job)).layers[0]
+    free, held = stop_line(job, first, 21), stop_line(job, first, 21, 1800.0)
+    assert held.arch_time == pytest.approx(free.arch_time + 1800)
+    assert held.last_start == free.last_start  # it is closed all the same
+    assert stop_line(job, first, 21, math.inf) == free  # its own check tells it
+    dome = load_job(Path(__file__).parents[2] / "examples/well-dome").job
+    free, held = stop_line(dome, first, 21), stop_line(dome, first, 21, 1800.0)
+    assert held.last_start == pytest.approx(free.last_start - 1800)  # courses wait inside a ring
+
+
 def test_an_arch_that_takes_more_than_a_day_fails() -> None:
     job = job_of(crew={"first_layer_tiles_hour": 2})
     line = stop_line(job, lay_bond(job, vault_of(job)).layers[0], None)

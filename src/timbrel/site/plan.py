@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
@@ -27,7 +28,7 @@ from timbrel.site.mortar import Mix, mortar_mix
 from timbrel.site.order import Step, cautions, order_of_work
 from timbrel.site.practice import PracticeArch, practice_arch
 from timbrel.site.practice_lesson import lesson_of
-from timbrel.site.programme import Programme, plan_programme
+from timbrel.site.programme import Programme, plan_programme, with_bond_waits
 from timbrel.site.real_tiles import AnyDelivery
 from timbrel.site.seat import Seat, plan_seat
 from timbrel.site.seat_checks import seat_checks
@@ -93,6 +94,9 @@ class SurfaceSite(SiteWork):
     rods: tuple[LayerRods, ...]
     corners: tuple[CornerSeat, ...]
     hand_check: PlanHandCheck | None
+
+
+AnySite = TypeVar("AnySite", SitePlan, SurfaceSite)
 
 
 def plan_batches(job: Job, volumes: tuple[LayerVolumes, ...]) -> tuple[Batch | NoBatch, ...]:
@@ -280,6 +284,21 @@ def site_once_proved(
     told = {check.name: check for check in again}
     checks = tuple(told.get(check.name, check) for check in site.checks)
     return replace(site, seats=seats, corners=corners, hand_check=by_hand, checks=checks)
+
+
+def site_once_built(
+    job: Job, bond: Bond, site: AnySite, asked: Sequence[float | None], each: float | None
+) -> AnySite:
+    """The same site with what the stages of building ask the first layer to wait for its bond, in its
+    programme and in its stop line. asked: waits of the whole layer, s; each: of an arch or ring, s."""
+    tonight = stop_line(job, bond.layers[0], _first_batch(site.batches), each)
+    told = {check.name: check for check in stop_line_checks(tonight)}
+    return replace(
+        site,
+        programme=with_bond_waits(site.programme, asked, job),
+        stop_line=tonight,
+        checks=tuple(told.get(check.name, check) for check in site.checks),
+    )
 
 
 def _practice_on_plan(job: Job, vault: Surface, bond: Bond) -> PracticeArch | Message:

@@ -40,12 +40,20 @@ class StopLine:
     tomorrow: tuple[Message, ...]
 
 
-def stop_line(job: Job, first: LayerBond, tiles_a_batch: int | None) -> StopLine:
-    """The stop line of the first layer, from its arches and the crew's own pace."""
+def stop_line(
+    job: Job, first: LayerBond, tiles_a_batch: int | None, wait: float | None = None
+) -> StopLine:
+    """The stop line of the first layer, from its arches and the crew's own pace. wait: what an arch
+    waits for its bond (s), where the stages of building ask it; one without end counts nothing
+    here (its own check tells it)."""
     in_arch = np.bincount(first.arch)
     largest = int(in_arch.max())
     lay = largest / crew_rate(1, tiles_a_batch, job) * 3600
-    move = job.crew.move_minutes if job.curve.family in MOVED else 0.0
+    bond = wait if wait is not None and math.isfinite(wait) else 0.0
+    if job.curve.family in MOVED:
+        move = job.crew.move_minutes + bond  # a closed arch keeps its centring until it has bonded
+    else:
+        lay, move = lay + bond, 0.0  # courses wait for each other before the ring closes
     arch_time = lay + move
     working = job.site.hours_per_day * 3600
     # The last arch of a day need not be followed by a move.
