@@ -216,7 +216,7 @@ def follow_building(plan: Plan, progress: Progress = silent) -> Plan:
     building = check_building(plan.job, plan.vault, plan.bond, progress)
     each = building.move_after
     moves = None if each is None else each * building.arching.count
-    waited = _waited(plan, (moves, building.next_after), each)
+    waited: Plan = _waited(plan, (moves, building.next_after), each)
     return replace(waited, building=building, checks=(*waited.checks, *building.checks))
 
 
@@ -225,7 +225,7 @@ def _with_stages(plan: SurfacePlan, stages: SurfaceBuilding) -> SurfacePlan:
     first = stages.orders[0]
     courses = first.wait_courses
     each = None if courses is None else courses / len(set(plan.bond.layers[0].arch.tolist()))
-    waited = _waited(plan, (courses, first.wait_ease, first.wait_next), each)
+    waited: SurfacePlan = _waited(plan, (courses, first.wait_ease, first.wait_next), each)
     return replace(waited, stages=stages, checks=(*waited.checks, *stages.checks))
 
 
