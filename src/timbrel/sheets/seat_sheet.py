@@ -103,7 +103,7 @@ def _rising_blocks(seats: tuple[Seat, ...], voice: Voice) -> list[Block]:
              say("Depth into the wall")],
             rows,
             align="lrrrrrrr",
-            widths=[FILL, *[-1] * 7],
+            widths=[FILL, 10, 30, 17, 17, 19, 19, 19],
         ),
     ]  # fmt: skip
 

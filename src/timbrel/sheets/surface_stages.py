@@ -205,7 +205,8 @@ def _stage_table(answers: tuple[StageAnswer, ...], voice: Voice) -> Block:
          say("Youngest joint waits"), say("Verdict")],
         [_row(a, voice) for a in answers],
         align="lrrrrrl",
-        widths=[FILL, -1, -1, -1, -1, -1, -1],
+        widths=[FILL, -1, -1, -1, -1, 18, -1],
+        dense=True,
     )  # fmt: skip
 
 
