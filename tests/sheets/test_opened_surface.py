@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
 import pytest
+from shapely import Polygon, contains_xy
 from tests.opened_vaults import VAULTS, opened_vault
 
 from timbrel.shape.opened_plan import openings_of
+from timbrel.sheets.surface_drawings import in_openings
 from timbrel.sheets.surface_models import surface_mesh
 
 
@@ -18,3 +24,17 @@ def test_the_body_is_closed_and_the_opening_is_missing(family: str) -> None:
     placed = openings[0]
     cut = placed.along * placed.across * vault.thickness * (0.785 if placed.round else 1.0)
     assert whole.volume - opened.volume == pytest.approx(cut, rel=0.12)
+
+
+@pytest.mark.parametrize("family", VAULTS)
+def test_a_section_leaves_out_what_lies_in_an_opening_on_each_face(family: str) -> None:
+    """Sides are square to the shell: on a leaning shell the hole lies elsewhere on either face."""
+    job, vault = opened_vault(family)
+    (placed,) = openings_of(job, vault)
+    shown: Any = SimpleNamespace(job=job, vault=vault)
+    middle = placed.plan.mean(axis=0)
+    away = np.linspace(-0.6, 0.6, 121)
+    x, y = (a.ravel() for a in np.meshgrid(middle[0] + away, middle[1] + away))
+    inner, outer = (in_openings(shown, x, y, offset) for offset in (0.0, vault.thickness))
+    assert np.array_equal(inner, contains_xy(Polygon(placed.plan), x, y))
+    assert outer.any() and not outer.all() and not np.array_equal(inner, outer)
