@@ -145,12 +145,12 @@ def test_lunes_of_a_hemisphere() -> None:
 
 
 def test_the_rib_bounds_the_groin_of_the_examples() -> None:
-    """Within 3 % of what the strut net carries there in twenty steps (2.876 with its strength, 2.931
+    """Within 3 % of what the strut net carries there in twenty steps (2.837 with its strength, 2.931
     without, computed once)."""
     job = load_job(EXAMPLES / "market-groin" / "job.toml").job
     vault = shape_vault(job, solve_room(job.room, job.job.length_unit))
     rigid = job.model_copy(update={"masonry": job.masonry.model_copy(update={"crushing": None})})
-    for own, carried in ((job, 2.876), (rigid, 2.931)):
+    for own, carried in ((job, 2.837), (rigid, 2.931)):
         bound = upper_bound(own, vault, "half.left")
         assert bound.mechanism is not None and bound.mechanism.kind == "edge rib"
         assert bound.crushes == (own is job)

@@ -97,7 +97,7 @@ def test_a_dome_that_carries_far_more_than_wanted_has_a_pair_still() -> None:
     assert worst is not None and worst.pattern == "quarter"
     assert worst.more and worst.steps == max(f.steps for f in proof.factors)
     assert worst.coarser is not None and worst.coarser < worst.static
-    assert worst.kinematic is not None and worst.static < worst.kinematic < 1.25 * worst.static
+    assert worst.kinematic is not None and worst.static < worst.kinematic < 1.6 * worst.static
     assert worst.gap == pytest.approx(worst.kinematic / worst.static - 1)
     assert worst.report.lacking is not None and worst.report.lacking < 2e-4
     checks = {check.name: check for check in net_checks(job, proof)}

@@ -116,7 +116,8 @@ class Crushing:
         asked = (chord == chord.clip(0, CHORDS - 1)) & (
             ~self.faces.on_line[face, None] | np.array([False, True, False])
         )
-        every = Cuts(*(np.repeat(each, 3)[asked.ravel()] for each in (face, side)), chord[asked])
+        row = np.nonzero(asked)[0]
+        every = Cuts(face[row], side[row], chord[asked].astype(np.int64))
         _, once = np.unique(every.keys(), return_index=True)
         return Cuts(every.face[once], every.sign[once], every.chord[once])
 

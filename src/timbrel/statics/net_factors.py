@@ -24,7 +24,7 @@ from timbrel.statics.net_loads import NetLoad
 from timbrel.statics.net_rungs import Rung, Rungs, mirrored
 from timbrel.words import Message, Progress, say
 
-FOLLOWED = 20.0  # times the wanted factor: what lies past it is not followed
+FOLLOWED = 15.0  # times the wanted factor: what lies past it is not followed
 OPENED = 4.0  # the same of an opened vault, which has few symmetries and no mechanism that is near
 FEW = 2  # patterns that govern together: the bounds of more are not closed in on
 NEAR = 0.1  # gap of the bounds that a finer net may close
