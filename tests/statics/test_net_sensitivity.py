@@ -18,7 +18,7 @@ from timbrel.statics.sensitivity import Swing
 
 @cache
 def swings(name: str) -> dict[str, Swing]:
-    job = changed_job(name)
+    job = changed_job(name, ties=False)
     vault = vault_of(job)
     rung = Rungs(job, solid_of(vault))[0]
     carried = carry_net(job, vault, rung.net, rung.acts)

@@ -120,7 +120,7 @@ def test_samples_near_the_limit_are_asked_of_nets_of_their_own() -> None:
 
 
 def test_piers_are_sampled_with_their_cracks() -> None:
-    job = changed_job("market-groin", uncertainty=NOTHING)
+    job = changed_job("market-groin", ties=False, uncertainty=NOTHING)
     trial, _ = net_uncertainty._trial(job, vault_of(job))
     own = work_sample(trial, np.zeros(FOLLOWS))
     assert own is not None and own.cracks < 1

@@ -7,6 +7,7 @@ from timbrel.site.corner_shape import CornerShape
 from timbrel.site.seat import STEEP
 from timbrel.statics.net_crushing import SEAT
 from timbrel.statics.net_supports import wall_at
+from timbrel.statics.piers import outer_face
 from timbrel.words import TimbrelError, say
 
 
@@ -59,10 +60,10 @@ def reach_of(job: Job, thickness: float) -> float:
 
 
 def pier_side(job: Job, corner: str) -> tuple[float | None, str]:
-    """Side of the pier at a corner, or the thickness of its wall where no pier is stated (m), and
-    the key that would tell it."""
+    """Depth of the pier behind a corner of the room, its side where it stands outside; or the
+    thickness of its wall where no pier is stated (m), and the key that would tell it."""
     wall, side = wall_at(job, corner)
-    return wall.pier if wall.pier is not None else wall.thickness, f"walls.{side}.pier"
+    return outer_face(wall) if wall.pier is not None else wall.thickness, f"walls.{side}.pier"
 
 
 def refuse_depth_at(job: Job, corner: str, depth: float) -> None:
