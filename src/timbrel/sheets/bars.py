@@ -73,7 +73,7 @@ def bars(
         _bar(board, at(start, i + 0.5), at(finish, i + 0.5), solid=True)
         if op.wait:
             _bar(board, at(finish, i + 0.5), at(finish + op.wait / DAY, i + 0.5), solid=False)
-    return board.finish(margin_mm=1.0)
+    return board.finish(margin_mm=1.0, diagram=True)
 
 
 def _mark(day: int, workdays: Workdays) -> str:

@@ -293,9 +293,10 @@ class Board:
 
     def finish(
         self, *, margin_mm: float = 3.0, notes: tuple[Message, ...] = (),
-        box: tuple[float, float, float, float] | None = None,
+        box: tuple[float, float, float, float] | None = None, diagram: bool = False,
     ) -> Picture:  # fmt: skip
-        """Close the drawing. box in metres, else all that was drawn and a margin."""
+        """Close the drawing. box in metres, else all that was drawn and a margin; diagram: it has no
+        scale."""
         if box is None:
             grow = margin_mm * self.scale
             edges = (*(self._low - grow), *(self._high + grow))
@@ -306,7 +307,7 @@ class Board:
         step = self.scale / 10
         box_mm = (x0, y0, x0 + math.ceil((x1 - x0) / step - 1e-9) * step,
                   y0 + math.ceil((y1 - y0) / step - 1e-9) * step)  # fmt: skip
-        return Picture(self.name, self.title, self.doc, self.scale, box_mm, notes)
+        return Picture(self.name, self.title, self.doc, self.scale, box_mm, notes, diagram)
 
 
 def moved(point: ArrayLike, right: float, up: float) -> NDArray[np.float64]:

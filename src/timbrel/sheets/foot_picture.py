@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from timbrel.sheets.board import Board, Picture, moved
 from timbrel.sheets.support_names import support_name
+from timbrel.sheets.ticks import round_marks
 from timbrel.words import Voice, say
 
 if TYPE_CHECKING:
@@ -64,10 +65,10 @@ def _foot(foot: SupportFoot, voice: Voice, wide: float, tall: float) -> Picture:
         greatest = state.bound == "greatest"
         layer = "THRUST GREATEST" if greatest else "THRUST LEAST"
         board.dot(at(state.normal, state.away), layer, 1.4, filled=greatest)
-    for share in (0.25, 0.5, 0.75, 1.0):
-        spot = at(top * share, -high)
+    for mark in round_marks(top):
+        spot = at(mark, -high)
         board.lines([(spot, spot - [0.0, 1.2e-3])], "DIMENSION")
-        board.text(moved(spot, 0.0, -3.5e-3), voice.quantity(top * share, unit))
+        board.text(moved(spot, 0.0, -3.5e-3), voice.quantity(float(mark), unit))
     for share in (-1.0, -1 / 3, 1 / 3, 1.0):
         board.text(
             moved(at(0.0, high * share), -1.5e-3, 0.0), voice.length(high * share), anchor="right"
@@ -81,4 +82,4 @@ def _foot(foot: SupportFoot, voice: Voice, wide: float, tall: float) -> Picture:
         notes.append(
             say("{count:count} combinations leave the bed and are not drawn.", count=fallen)
         )
-    return board.finish(margin_mm=1.0, notes=tuple(notes))
+    return board.finish(margin_mm=1.0, notes=tuple(notes), diagram=True)

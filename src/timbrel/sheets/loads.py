@@ -12,6 +12,7 @@ from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.board import Board, Picture, moved
 from timbrel.sheets.studies import study_blocks
+from timbrel.sheets.ticks import round_marks
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -187,17 +188,18 @@ def interaction_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) 
     board.arrow(at(0.0, high * 1.05), at(0.0, -high * 1.05), "DIMENSION")
     for n, m in zip(data.normal, data.moment, strict=True):
         board.dot(at(float(n), float(m)), "THRUST GREATEST", 1.1, filled=True)
-    for share in (0.25, 0.5, 0.75, 1.0):
-        spot = at(top * share, 0.0)
+    for mark in round_marks(top).tolist():
+        spot = at(mark, 0.0)
         board.lines([(spot, spot - [0.0, 1.2e-3])], "DIMENSION")
-        board.text(at(top * share, -high * 1.12), voice.quantity(top * share, "line_load"))
-    for share in (-1.0, -0.5, 0.5, 1.0):
-        spot = at(0.0, high * share / 1.1)
+        board.text(at(mark, -high * 1.12), voice.quantity(mark, "line_load"))
+    steps = round_marks(high / 1.1, 2).tolist()
+    for mark in (*(-step for step in steps), *steps):
+        spot = at(0.0, mark)
         board.lines([(spot, moved(spot, 1.2e-3, 0.0))], "DIMENSION")
-        worth = voice.quantity(high * share / 1.1, "moment")
+        worth = voice.quantity(mark, "moment")
         board.text(moved(spot, 2e-3, 0.0), worth, anchor="left")
     board.text(
         at(top * 0.55, high * 1.0),
         say("hatched: safe; dots: the joints; share used {share:percent}", share=data.use),
     )
-    return board.finish(margin_mm=1.0)
+    return board.finish(margin_mm=1.0, diagram=True)

@@ -21,7 +21,10 @@ FORECAST_MM = 6.0
 
 @dataclass(frozen=True)
 class Picture:
-    """A finished drawing. box: x0, y0, x1, y1 in mm of the thing drawn; scale: 1 to this."""
+    """A finished drawing. box: x0, y0, x1, y1 in mm of the thing drawn; scale: 1 to this.
+
+    diagram: it shows forces or days, not lengths, so no scale is told of it.
+    """
 
     name: str
     title: Message
@@ -29,6 +32,7 @@ class Picture:
     scale: int
     box: tuple[float, float, float, float]
     notes: tuple[Message, ...] = ()
+    diagram: bool = False
 
     @property
     def width_mm(self) -> float:

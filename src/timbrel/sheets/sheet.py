@@ -114,12 +114,12 @@ def drawing_sheets(
         if p.width_mm > room[0] + 0.05 or p.height_mm + caption > room[1] + 0.05:
             raise ValueError(f"{p.name}: the drawing does not fit on the sheet")
     for rows in _sheets_of(_rows(pictures, room[0]), room[1], caption):
-        scales = sorted({p.scale for row in rows for p in row})
+        scales = sorted({p.scale for row in rows for p in row if not p.diagram})
         yield {
             "kind": "drawing",
             "title": voice(title),
             "type": voice(say("Drawing")),
-            "scale": ", ".join(scale_name(s) for s in scales),
+            "scale": ", ".join(scale_name(s) for s in scales) or "–",
             "columns": 1,
             "notes": [voice(note) for note in (*notes, unit_note(voice))],
             "parts": list(_placed(voice, rows, room, caption)),
@@ -182,7 +182,7 @@ def _part(voice: Voice, p: Picture, x: float, y: float, *, captioned: bool) -> d
         "y": round(y, 1),
         "alt": voice(p.title),
         "title": voice(p.title) if captioned else "",
-        "scale": scale_name(p.scale) if captioned else "",
+        "scale": scale_name(p.scale) if captioned and not p.diagram else "",
     }
 
 
