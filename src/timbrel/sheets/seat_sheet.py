@@ -103,7 +103,7 @@ def _rising_blocks(seats: tuple[Seat, ...], voice: Voice) -> list[Block]:
              say("Depth into the wall")],
             rows,
             align="lrrrrrrr",
-            widths=[FILL, 10, 30, 17, 17, 19, 19, 19],
+            widths=[FILL, 9, 42, 16, 16, 18, 17, 17],
         ),
     ]  # fmt: skip
 
