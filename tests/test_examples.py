@@ -9,14 +9,14 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from timbrel.job import load_job
-from timbrel.plan import SurfacePlan, follow_all, follow_building, make_plan, plan_json
+from timbrel.plan import SurfacePlan, follow_all, follow_building, follow_net, make_plan, plan_json
 from timbrel.schema.file import json_schema
 from timbrel.verdict import Verdict
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 
 
-# The flue of the wash house leaves its stages unjudged, so it stands apart.
+# The flue of the wash house leaves its stages unjudged, so it is proved apart.
 SURFACES = (
     "market-groin",
     "chapel-cloister",
@@ -83,6 +83,22 @@ def test_a_vault_on_a_plan_holds_when_proved(name: str) -> None:
     assert weight == pytest.approx(-dead * states, rel=1e-6)
     written = json.loads(json.dumps(plan_json(made), allow_nan=False))
     Draft202012Validator(json_schema()).validate(written)
+
+
+@pytest.mark.slow
+def test_an_opened_dome_holds_when_proved_and_its_stages_say_why_they_are_not_judged() -> None:
+    quick = make_plan(load_job(EXAMPLES / "wash-house"))
+    assert isinstance(quick, SurfacePlan)
+    made = follow_building(follow_net(quick))
+    by_name = {c.name: c for c in made.checks}
+    rest = {c.name for c in made.checks if c.verdict != Verdict.HOLDS}
+    assert all(name.startswith("building.") for name in rest)
+    assert all(by_name[name].verdict is Verdict.NOT_JUDGED for name in rest)
+    assert all("opening" in str(by_name[name].reason) for name in rest)
+    assert isinstance(made, SurfacePlan) and made.net is not None
+    assert all(factor.report.sound for factor in made.net.factors)
+    # A flue beside the oculus is in the certificates too.
+    assert len(set(made.net.factors[0].certificate.opening.tolist())) == 2
 
 
 def test_the_granary_is_of_the_size_that_is_measured() -> None:
