@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from timbrel.job.model import Wall
-from timbrel.statics.floor import GRAVITY
 from timbrel.statics.cracked_pier import descend_pier, inward_factor
+from timbrel.statics.floor import GRAVITY
 from timbrel.statics.pier_shape import BEDS, pier_shape
 from timbrel.statics.piers import pier_checks, pier_loads, pier_state
 from timbrel.statics.walls import LoadCase

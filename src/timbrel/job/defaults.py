@@ -55,7 +55,7 @@ def _rows(value: Any) -> list[tuple[Path, BaseModel]]:
 
 
 def kind_of(info: Any) -> str:
-    """How the value of a field is spoken (see :mod:`timbrel.words`); empty for words and plain numbers."""
+    """How the value of a field is spoken (:mod:`timbrel.words`); empty for words and plain numbers."""
     place = field_place(info)
     if place.unit:
         return KIND[place.unit]

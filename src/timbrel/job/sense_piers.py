@@ -11,7 +11,7 @@ from timbrel.words import say
 
 
 def pier_faults(walls: Walls, curve: Curve) -> Iterator[Fault]:
-    """A stated distance out of the room where there is no such pier, or with nothing under the corner."""
+    """A distance out of the room where there is no such pier, or with nothing under the corner."""
     for name, wall in (("left", walls.left), ("right", walls.right)):
         given, key = wall.pier_out, f"walls.{name}.pier_out"
         if given is None:

@@ -86,7 +86,9 @@ def quick_net(job: Job, vault: Any) -> tuple[Net, NetAnswer | None]:
     rung = rungs[rungs.first_that_stands()[0]] if job.openings else rungs[0]
     half = rung.pattern("half.left")
     question = rung.question(half)
-    return rung.net, question.load_factor(followed_over(job)) if half else question.thrust(least=True)
+    return rung.net, question.load_factor(followed_over(job)) if half else question.thrust(
+        least=True
+    )
 
 
 def prove_net(
