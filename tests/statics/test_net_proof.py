@@ -182,8 +182,8 @@ def test_a_barrel_by_its_default_net_meets_the_strip(evidence: Any) -> None:
     strong = rung.question(rung.pattern("half.left")).load_factor()
     assert strong is not None
     evidence("barrel, load factor, strength 3.5 MPa", strips[1], strong.factor, "the strip")
-    # Both cut the parabola of the strength into chords, each its own way.
-    assert strong.factor == pytest.approx(strips[1], rel=0.01)
+    # The net asks the strength on its lines and half-way, the strip on joints alone: a little less.
+    assert 0.985 * strips[1] <= strong.factor <= 1.001 * strips[1]
     job = Job.model_validate(merged(BARREL, changes))
     vault = shape_vault(job, solve_room(job.room))
     proof = prove_net(job, vault)

@@ -147,6 +147,8 @@ def test_every_list_of_tables_can_be_begun_from_nothing() -> None:
         out = tuple(f"{group.key}." for group in groups if group.rows == "maybe")
         for group in groups:
             if group.rows == "list" and not group.groups and not group.key.startswith(out):
+                if group.key == "loads.fill.lifts":
+                    continue  # lifts wait for a kind of fill, and say so
                 try:
                     read_job(add_row(text, group.key, "", "mm"))
                 except TimbrelError as error:

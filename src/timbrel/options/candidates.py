@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal, get_args
 
 import numpy as np
@@ -99,6 +99,11 @@ class _Wanted:
         return alike and apart < SAME_RISE and one.layers == layers
 
 
+NO_OTHER_FITS = say(
+    "No other family fits: the ends of the room, its openings, hooks or levels leave none."
+)
+
+
 def candidates(job: Job, vary: Vary = "all") -> tuple[Candidate, ...]:
     """Up to five jobs for the room, levels and use of a stated one, the stated one first.
 
@@ -120,6 +125,8 @@ def candidates(job: Job, vary: Vary = "all") -> tuple[Candidate, ...]:
         for other in other_families(unbacked(job), room):
             wanted.add(*other[:3], layers, _unbacked_note(job, other[3]), bare=True)
         wanted.most = MOST_OPTIONS
+        if kept is None and all(c.job.curve.family == job.curve.family for c in wanted.found):
+            wanted.found[0] = replace(wanted.found[0], note=NO_OTHER_FITS)
     if vary in ("all", "layers"):
         _add_layers(wanted)
     if vary == "layers":
