@@ -96,7 +96,9 @@ class Crushing:
             low, high = np.where(on, i, np.minimum(i, j)), np.where(on, j, np.maximum(i, j))
             least = np.minimum(least, (on * size + low) * size + high)
         _, first = np.unique(least, return_index=True)
-        return first[~self._solid[first]].astype(np.int64)
+        # Cells that shrink to nothing have faces of no width, which no force crosses.
+        asked = ~self._solid[first] & (self.faces.width[first] > 0)
+        return first[asked].astype(np.int64)
 
     def broken(self, force: Array, kept: Index) -> Cuts:
         """The chords that forces (m,) break on the kept faces: on each the one broken worst, and
