@@ -76,7 +76,7 @@ def words_sheet(
 ) -> dict[str, Any]:
     """A page of words and tables; it runs on to as many sheets as it needs.
 
-    one_page: made smaller, down to three quarters, until it stands on one sheet. cut_rows: tables
+    one_page: made smaller, down to seven tenths, until it stands on one sheet. cut_rows: tables
     that say what stands in for their last rows are cut until the whole stands on one sheet. Column
     breaks count only where there are two columns: in one they would leave half a sheet empty.
     """
