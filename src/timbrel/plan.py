@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 from timbrel import __version__
 from timbrel.bond import Bond, lay_bond
+from timbrel.bond.remedy import with_remedies
 from timbrel.job.apart import of_shell, of_statics
 from timbrel.job.defaults import DefaultUsed, defaults_used
 from timbrel.job.load import Loaded
@@ -139,23 +140,36 @@ class Shell:
     bond: Bond
 
 
-def make_shell(job: Job, progress: Progress = silent) -> Shell:
-    """Room, vault and bond. Raises TimbrelError when they cannot be."""
+def make_shell(job: Job, progress: Progress = silent, *, remedies: bool = True) -> Shell:
+    """Room, vault and bond. remedies: a lap that fails says what would help, by laying it otherwise.
+    Raises TimbrelError when they cannot be."""
     progress(say("Solving the room"), 0.0)
     room = solve_room(job.room, job.job.length_unit)
     vault = shape_vault(job, room)
-    return Shell(room, vault, lay_bond(job, vault, part(progress, 0.2, 1.0)))
+    bond = lay_bond(job, vault, part(progress, 0.2, 1.0))
+    if remedies:
+        bond = with_remedies(bond, job, lambda other: lay_bond(other, vault))
+    return Shell(room, vault, bond)
 
 
-def make_plan(job: Job | Loaded, progress: Progress = silent, recall: Recall = afresh) -> Plan:
+def make_plan(
+    job: Job | Loaded,
+    progress: Progress = silent,
+    recall: Recall = afresh,
+    *,
+    remedies: bool = True,
+) -> Plan:
     """Plan a job. Raises TimbrelError when the job cannot be planned as it is stated.
 
-    recall: where the shell and the statics of jobs planned before may be found again.
+    recall: where the shell and the statics of jobs planned before may be found again. remedies: of
+    laps that fail, as in :func:`make_shell`; left out where many jobs are only compared.
     """
     written = job.job if isinstance(job, Loaded) else job
     stated, deliveries = as_delivered(written)
     laid = of_shell(stated)
-    shell = recall("shell", laid, lambda: make_shell(laid, part(progress, 0.0, 0.5)))
+    shell = recall(
+        "shell", laid, lambda: make_shell(laid, part(progress, 0.0, 0.5), remedies=remedies)
+    )
     room, vault, bond = shell.room, shell.vault, shell.bond
     levels = level_budget(stated, vault)
     proved = of_statics(stated)

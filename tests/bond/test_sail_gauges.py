@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 from tests.statics.plan_examples import changed_job, vault_of
 
-from timbrel.bond.lay import lay_bond, lay_layers
+from timbrel.bond.lay import lay_bond
+from timbrel.bond.remedy import with_remedies
 from timbrel.job.model import Job
 from timbrel.words import TimbrelError
 
@@ -27,10 +28,11 @@ def test_courses_that_do_not_close_are_refused_in_one_sentence() -> None:
     arc of span 2.34 m and rise 0.28 m is 2.43 m long (arithmetic; c + 8 f^2/3 c)."""
     job = job_of(direction="along arc")
     with pytest.raises(TimbrelError, match="courses of layer 3 cannot close") as error:
-        lay_layers(job, vault_of(job))
+        lay_bond(job, vault_of(job))
     assert "\n" not in str(error.value)
 
 
 def test_a_remedy_that_cannot_be_laid_is_passed_over() -> None:
     job = job_of()
-    assert lay_bond(job, vault_of(job)).checks
+    vault = vault_of(job)
+    assert with_remedies(lay_bond(job, vault), job, lambda other: lay_bond(other, vault)).checks

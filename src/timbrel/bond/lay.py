@@ -18,7 +18,6 @@ from timbrel.bond.layer import drawn
 from timbrel.bond.layout import Bond, LayerBond
 from timbrel.bond.merge import merged
 from timbrel.bond.phase import lay_first, lay_over
-from timbrel.bond.remedy import with_remedies
 from timbrel.bond.ring import trim_opening
 from timbrel.bond.stock import stock_of
 from timbrel.bond.trimmed import drawn_round
@@ -29,16 +28,10 @@ from timbrel.words import Progress, TimbrelError, say, silent
 
 
 def lay_bond(job: Job, vault: Any, progress: Progress = silent) -> Bond:
-    """The bond of the whole vault, tile by tile; a lap that fails says what would help.
+    """The bond of the whole vault, tile by tile.
 
     Raises TimbrelError when a joint range cannot close or a tile is larger than the vault.
     """
-    bond = lay_layers(job, vault, progress)
-    return with_remedies(bond, job, lambda other: lay_layers(other, vault))
-
-
-def lay_layers(job: Job, vault: Any, progress: Progress = silent) -> Bond:
-    """The bond of the layers as they are stated. Raises TimbrelError as :func:`lay_bond` does."""
     if vault.family == "dome":
         return lay_dome(job, vault, progress)
     stocks = tuple(stock_of(job, layer, i + 1) for i, layer in enumerate(job.layers))

@@ -44,7 +44,7 @@ def plan_option(candidate: Candidate) -> Option:
     """
     try:
         refuse(faults_between(candidate.job))
-        return Option(candidate, figures_of(make_plan(candidate.job)))
+        return Option(candidate, figures_of(make_plan(candidate.job, remedies=False)))
     except TimbrelError as error:
         return Option(candidate, None, error.message)
     except Exception as error:

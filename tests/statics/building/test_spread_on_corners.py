@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from tests.statics.plan_examples import changed_job, vault_of
 
-from timbrel.bond.lay import lay_layers
+from timbrel.bond.lay import lay_bond
 from timbrel.statics.building.stage_model import StageModel, springer_nodes
 from timbrel.statics.building.surface_stage import StageJudge
 from timbrel.statics.building.surface_states import spread_stages
@@ -22,7 +22,7 @@ def test_all_of_a_springer_moves_as_its_pier_does() -> None:
     body, geometry): within a tile's length, 0.28 m, of the corner."""
     job = changed_job("market-groin", curve=SAIL)
     vault = vault_of(job)
-    bond = lay_layers(job, vault)
+    bond = lay_bond(job, vault)
     model = StageModel(job, vault, bond)
     judge = StageJudge(job, model, strength_of(job))
     (stage,) = spread_stages(model, bond)
