@@ -130,7 +130,8 @@ def test_what_a_reader_would_refuse_is_refused_and_takes_nothing_with_it() -> No
 
 
 def test_a_fault_of_the_program_is_told_as_one(monkeypatch: pytest.MonkeyPatch) -> None:
-    def broken(_job: Job) -> None:
+    def broken(_job: Job, *, remedies: bool) -> None:
+        assert not remedies
         raise ZeroDivisionError
 
     monkeypatch.setattr("timbrel.options.sweep.make_plan", broken)
