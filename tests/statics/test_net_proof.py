@@ -178,12 +178,12 @@ def test_a_barrel_by_its_default_net_meets_the_strip(evidence: Any) -> None:
         vault = shape_vault(job, solve_room(job.room))
         answer = prove(job, vault).worst.answer
         strips.append(next(p.static for p in answer.patterns if p.pattern == "half.left"))
-    rung = draw_rung(job, solid_of(vault), 120)
+    rung = draw_rung(job, solid_of(vault), 180)
     strong = rung.question(rung.pattern("half.left")).load_factor()
     assert strong is not None
     evidence("barrel, load factor, strength 3.5 MPa", strips[1], strong.factor, "the strip")
-    # The net asks the strength on its lines and half-way, the strip on joints alone: a little less.
-    assert 0.985 * strips[1] <= strong.factor <= 1.001 * strips[1]
+    # The net asks the strength on its lines too and comes from below: it needs more steps for it.
+    assert 0.99 * strips[1] <= strong.factor <= 1.001 * strips[1]
     job = Job.model_validate(merged(BARREL, changes))
     vault = shape_vault(job, solve_room(job.room))
     proof = prove_net(job, vault)

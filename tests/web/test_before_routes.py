@@ -9,8 +9,10 @@ import tomllib
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
+import tomlkit
 from fastapi.testclient import TestClient
 from httpx import Response
 
@@ -138,6 +140,20 @@ def test_measured_tiles_in_feet_come_back_as_typed() -> None:
     assert back.lines[0].cells[:3] == ("11 in", "5 1/2 in", "9/16 in")
 
 
+def filled(text: str) -> str:
+    """The job with a solid fill."""
+    document: Any = tomlkit.parse(text)
+    loads = document.setdefault("loads", tomlkit.table())
+    loads.setdefault("fill", tomlkit.table())["kind"] = "solid"
+    return tomlkit.dumps(document)
+
+
+def test_lifts_wait_for_a_kind_of_fill_and_say_so() -> None:
+    with pytest.raises(TimbrelError, match=r"loads\.fill\.kind is none") as error:
+        read_job(add_row(BLANK, "loads.fill.lifts", "", "mm"))
+    assert error.value.key == "loads.fill.lifts"
+
+
 def test_every_list_of_tables_can_be_begun_from_nothing() -> None:
     """Of a blank job: one row in each list leaves a job that still reads."""
     for text in (BLANK, SMALL):
@@ -147,10 +163,10 @@ def test_every_list_of_tables_can_be_begun_from_nothing() -> None:
         out = tuple(f"{group.key}." for group in groups if group.rows == "maybe")
         for group in groups:
             if group.rows == "list" and not group.groups and not group.key.startswith(out):
-                if group.key == "loads.fill.lifts":
-                    continue  # lifts wait for a kind of fill, and say so
+                # Lifts wait for a kind of fill.
+                given = filled(text) if group.key == "loads.fill.lifts" else text
                 try:
-                    read_job(add_row(text, group.key, "", "mm"))
+                    read_job(add_row(given, group.key, "", "mm"))
                 except TimbrelError as error:
                     pytest.fail(f"{group.key}: {error}")
                 begun.append(group.key)

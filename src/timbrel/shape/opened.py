@@ -280,6 +280,11 @@ def _refuse_neighbours(vault: Barrel, one: PlacedOpening, other: PlacedOpening) 
 
     face = vault.develop(0.0)
     apart = Polygon(one.flat(face)).distance(Polygon(other.flat(face)))
+    refuse_too_near(one, other, apart)
+
+
+def refuse_too_near(one: PlacedOpening, other: PlacedOpening, apart: float) -> None:
+    """Openings whose rings have no shell between them. apart: of their outlines, m."""
     wanted = one.ring + other.ring
     if apart < wanted:
         raise TimbrelError(

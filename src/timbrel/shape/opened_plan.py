@@ -24,6 +24,7 @@ from timbrel.shape.opened import (
     place_openings,
     refuse_in_opening,
     refuse_off_plan,
+    refuse_too_near,
     ring_width,
     taped,
 )
@@ -268,17 +269,4 @@ def _refuse_neighbours(vault: Any, one: PlacedOpening, other: PlacedOpening) -> 
         edge = placed.closely
         points = vault.webs[placed.web].point(edge[:, 0], edge[:, 1])
         lines.append(np.concatenate([points, points[:1]]))
-    apart, wanted = _nearest(lines[0], lines[1]), one.ring + other.ring
-    if apart < wanted:
-        raise TimbrelError(
-            say(
-                "{key} ({name}) lies {apart:length} from {other}; accepted: {wanted:length} or "
-                "more, so that both rings have shell to bear on.",
-                key=other.key,
-                name=other.name,
-                apart=apart,
-                other=one.name,
-                wanted=wanted,
-            ),
-            key=other.key,
-        )
+    refuse_too_near(one, other, _nearest(lines[0], lines[1]))

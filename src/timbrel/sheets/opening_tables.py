@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from timbrel.sheets import blocks
@@ -40,21 +41,28 @@ def opening_blocks(plan: Plan, voice: Voice) -> list[Block]:
         found += _forces(voice, proof)
     if edges.hooks:
         found += _hooks(plan, voice)
-    found += [
-        blocks.heading(voice, say("What is to be done")),
-        blocks.bullets(voice, site.notes),
-    ]
-    if plan.bond.openings:
-        found += [
-            blocks.heading(voice, say("What is assumed round an opening")),
-            blocks.bullets(voice, assumptions()),
-        ]
+    found += _done_and_assumed(plan, voice, assumptions())
     checks = edges.checks
     if checks:
         found += [
             blocks.column_break(),
             blocks.heading(voice, say("Checks of openings, hooks and ends")),
             blocks.checks_table(voice, checks),
+        ]
+    return found
+
+
+def _done_and_assumed(plan: Plan, voice: Voice, assumed: Sequence[Message]) -> list[Block]:
+    """What is to be done, and what the proof takes for granted round an opening."""
+    assert plan.edge_site is not None
+    found = [
+        blocks.heading(voice, say("What is to be done")),
+        blocks.bullets(voice, plan.edge_site.notes),
+    ]
+    if plan.bond.openings:
+        found += [
+            blocks.heading(voice, say("What is assumed round an opening")),
+            blocks.bullets(voice, assumed),
         ]
     return found
 
@@ -77,15 +85,7 @@ def plan_blocks(plan: Plan, voice: Voice) -> list[Block]:
         found.append(blocks.words(voice, stands))
     if plan.job.hooks:
         found += _plan_hooks(plan, voice)
-    found += [
-        blocks.heading(voice, say("What is to be done")),
-        blocks.bullets(voice, site.notes),
-    ]
-    if plan.bond.openings:
-        found += [
-            blocks.heading(voice, say("What is assumed round an opening")),
-            blocks.bullets(voice, plan_assumptions()),
-        ]
+    found += _done_and_assumed(plan, voice, plan_assumptions())
     checks = tuple(c for c in plan.checks if c.name.startswith(("bond.openings.", "hooks.")))
     return [
         *found,
