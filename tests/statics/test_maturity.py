@@ -50,6 +50,18 @@ def test_no_strength_before_set_and_none_beyond_the_tests() -> None:
     assert math.isinf(bond.age_for(0.41e6, 20.0))
 
 
+@pytest.mark.parametrize("at_c", [5.0, 20.0, 35.0])
+def test_an_endless_wait_has_no_more_than_the_curve_gives_at_the_last_test(at_c: float) -> None:
+    """The fitted curve runs under the last test here; what never comes by it is not there at last."""
+    bond = fit_strength(
+        (0.5 * HOUR, 2 * HOUR, 24 * HOUR), (0.1e6, 0.15e6, 0.4e6), 20.0, 40e3, 600.0, "pats", "b"
+    )
+    most = bond.at_age(math.inf, at_c)
+    assert most < 0.99 * 0.4e6
+    assert math.isfinite(bond.age_for(0.9999 * most, at_c))
+    assert math.isinf(bond.age_for(1.0001 * most, at_c))
+
+
 @given(st.floats(700, 30 * HOUR), st.floats(1.0, 4 * HOUR), st.floats(5, 35))
 def test_strength_never_falls_with_age(age: float, later: float, at_c: float) -> None:
     assert curve().at_age(age + later, at_c) >= curve().at_age(age, at_c)

@@ -72,7 +72,7 @@ class BondStrength:
 
     def _curve(self, t: Array) -> Array:
         # Beyond the last test nothing is gained, so an endless age is that of the last test.
-        since = np.clip(t - self.set_start, 0.0, self.ages[-1])
+        since = np.maximum(np.minimum(t, self.ages[-1]) - self.set_start, 0.0)
         fitted = self.ultimate * self.rate * since / (1 + self.rate * since)
         first = self.ages[0] - self.set_start
         straight = np.where(t < self.ages[0], self.strengths[0] * since / first, math.inf)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -222,6 +223,16 @@ def test_without_bond_tests_nothing_is_judged_but_the_tension_is_told() -> None:
     again = judged_stage(answer, job, strength_of(job))
     assert again.ratio is not None
     assert again.tension == answer.tension
+    # What the bond never reaches by its curve is never allowed, though the last test lies over it.
+    bond = strength_of(job)
+    assert bond is not None
+    most = bond.at_age(np.inf, job.site.temperature_c) * job.building.ratio_most
+    for share, verdict in ((0.999, Verdict.HOLDS), (1.001, Verdict.FAILS)):
+        asks = replace(answer, tension=share * most, buckling=np.inf)
+        found = judged_stage(asks, job, bond)
+        assert found.verdict is verdict
+        assert found.wait is not None
+        assert np.isfinite(found.wait) is np.bool_(verdict is Verdict.HOLDS)
 
 
 def test_middle_ribs_take_from_the_bond() -> None:

@@ -312,7 +312,7 @@ def _against_bond(answer: StageAnswer, job: Job, strength: BondStrength) -> Stag
     at_c, limit = job.site.temperature_c, job.building.ratio_most
     wait = strength.age_for(answer.tension / limit, at_c)
     age = answer.stage.age if answer.stage.age is not None else wait
-    there = strength.at_age(age, at_c) if math.isfinite(age) else strength.strengths[-1]
+    there = strength.at_age(age, at_c)  # an endless wait meets the most the bond ever has
     ratio = answer.tension / there if there > 0 else (math.inf if answer.tension else 0.0)
     if answer.stage.age is None and math.isfinite(wait):
         ratio = min(ratio, limit)  # at that age it is the limit, but for rounding

@@ -184,8 +184,8 @@ def judged(answer: StateAnswer, job: Job, strength: BondStrength | None) -> Stat
         )
     wait = strength.age_for(answer.tension / limit, job.site.temperature_c)
     age = answer.state.age if answer.state.age is not None else wait
-    there = strength.at_age(age, job.site.temperature_c) if math.isfinite(age) else 0.0
-    there = there if math.isfinite(wait) else strength.strengths[-1]
+    # An endless wait meets the most the bond ever has.
+    there = strength.at_age(age, job.site.temperature_c)
     ratio = answer.tension / there if there > 0 else math.inf
     holds = ratio <= limit * (1 + 1e-6) and answer.buckling >= job.building.buckling_least
     reason = say(
