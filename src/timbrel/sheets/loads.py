@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.board import Board, Picture, moved
+from timbrel.sheets.combination_names import names_told
 from timbrel.sheets.studies import study_blocks
 from timbrel.sheets.ticks import round_marks
 from timbrel.words import Message, Voice, say
@@ -42,6 +43,7 @@ def load_path_blocks(plan: Plan, voice: Voice, picture: Picture | None) -> list[
         ]
     found += [
         blocks.heading(voice, say("Every combination of loads")),
+        blocks.words(voice, names_told()),
         _combinations(carrying, voice),
         blocks.heading(voice, say("Thrust along the springings, kN a metre of wall, unfactored")),
         _along(carrying, voice),

@@ -8,6 +8,7 @@ import numpy as np
 
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
+from timbrel.sheets.support_names import support_name
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -85,7 +86,7 @@ def _thrusts(net: NetProof, supports: NetSupports | None, voice: Voice) -> list[
             [say("Support"), say("Load"), say("Bound"), say("Outward"), say("Down")],
             [
                 (
-                    push.support,
+                    support_name(push.support),
                     push.case.title,
                     say("least") if push.case.bound == "least" else say("greatest"),
                     voice.quantity(float(np.hypot(*push.total[:2])), "force")
@@ -103,7 +104,7 @@ def _thrusts(net: NetProof, supports: NetSupports | None, voice: Voice) -> list[
         blocks.table(
             voice,
             [say("Support"), say("Least thrust"), say("Greatest thrust")],
-            [(one.support, *_range(one, voice)) for one in net.thrusts],
+            [(support_name(one.support), *_range(one, voice)) for one in net.thrusts],
             align="lrr",
         ),
     ]

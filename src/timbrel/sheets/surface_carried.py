@@ -9,6 +9,7 @@ import numpy as np
 
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
+from timbrel.sheets.combination_names import names_told
 from timbrel.sheets.loads import notes_table
 from timbrel.sheets.support_names import support_name
 from timbrel.sheets.surface_envelope import envelope_blocks
@@ -46,6 +47,7 @@ def carried_blocks(carried: NetCarrying, voice: Voice) -> list[Block]:
                 "not told."
             ),
         ),
+        blocks.words(voice, names_told()),
         blocks.table(
             voice,
             [say("Combination"), say("Bound"), say("Permanent"), say("Leading"), *names],

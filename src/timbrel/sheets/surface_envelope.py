@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block
+from timbrel.sheets.combination_names import loads_told
 from timbrel.sheets.support_names import support_name
 from timbrel.words import Message, Voice, say
 
@@ -22,6 +23,7 @@ def envelope_blocks(carried: NetCarrying, voice: Voice) -> list[Block]:
     """The vault's reserve, the springing, level push and movement."""
     found: list[Block] = []
     reserves = sorted(carried.envelope.reserves, key=lambda r: r.multiple)[:WORST]
+    every = [r.combination for r in carried.envelope.reserves]
     if carried.envelope.fallen:
         keys = ", ".join(carried.envelope.fallen)
         told = say("No state of compression was found under {combinations}.", combinations=keys)
@@ -35,10 +37,7 @@ def envelope_blocks(carried: NetCarrying, voice: Voice) -> list[Block]:
                 [
                     (
                         r.combination.key,
-                        ", ".join(
-                            f"{f.load} {voice.quantity(f.factor, 'ratio')}"
-                            for f in r.combination.factors
-                        ),
+                        loads_told(r.combination, every, voice),
                         ("≥ " if r.more else "") + voice.quantity(r.multiple, "ratio"),
                     )
                     for r in reserves
