@@ -41,6 +41,16 @@ def test_the_job_may_override(plan: Plan) -> None:
     assert after["loads.national.psi2_imposed"][1:3] == ("0.8", "default")
 
 
+def test_the_choice_of_expressions_is_told(plan: Plan) -> None:
+    before = rows(plan.job)
+    assert before["loads.national.expressions"][1:3] == ("6.10", "default")
+    assert before["loads.national.xi"][1:3] == ("0.85", "default")
+    pair = type(plan.job.loads.national).model_validate({"expressions": "6.10a and 6.10b"})
+    loads = plan.job.loads.model_copy(update={"national": pair})
+    after = rows(plan.job.model_copy(update={"loads": loads}))
+    assert after["loads.national.expressions"][1:3] == ("6.10a and 6.10b", "the job's")
+
+
 def test_the_imposed_load_is_the_job_s_or_by_its_use(plan: Plan) -> None:
     assert rows(plan.job)["loads.imposed"][1:3] == ("1.50 kN/m²", "the job's")
     loads = plan.job.loads.model_copy(update={"imposed": None, "use": "shops"})

@@ -2,10 +2,13 @@
 
 import numpy as np
 import pytest
+from pydantic import ValidationError
 
+from timbrel.job.supports import NationalChoices
 from timbrel.statics.actions import actions
 from timbrel.statics.combinations import combinations, variable_loads
 from timbrel.statics.envelope import Interaction, envelope
+from timbrel.statics.expressions import design_pairs
 from timbrel.statics.imposed import imposed_load
 from timbrel.statics.thrust_program import ThrustProgram
 
@@ -50,6 +53,70 @@ def test_national_choices_override(trial_job, trial_vault):
     every = {c.key: c for c in combinations(acts, job.loads)}
     assert every["EQU.inf.dead"].dead == 0.95
     assert every["STR.sup.full"].factors[-1] == pytest.approx(1.5 * 0.7)
+
+
+PAIR = {"expressions": "6.10a and 6.10b"}
+
+
+def test_two_expressions_by_hand(trial_job, trial_vault):
+    """EN 1990 table A1.2(B), note 1 (values from memory): 1.35 G + 1.5 psi0 Q, and 0.85 x 1.35 G +
+    1.5 Q; what is favourable counts whole in both; EQU and accidents keep their own expressions."""
+    stated = {"snow": 1.0, "horizontal": 0.05, "fill": {"kind": "light", "saturated": 12}}
+    alone = trial_job(loads=stated)
+    acts = actions(alone, trial_vault(alone), 0.5)
+    single = {c.key: c for c in combinations(acts, alone.loads)}
+    job = trial_job(loads={**stated, "national": PAIR})
+    every = {c.key: c for c in combinations(acts, job.loads)}
+    full = [p.load.key for p in acts.patterns].index("full")
+    snow = len(acts.patterns) + [o.load.key for o in acts.others].index("snow")
+
+    a, b = every["STR.a.sup.full"], every["STR.b.sup.full"]
+    assert (a.dead, a.factors[full], a.factors[snow]) == pytest.approx((1.35, 1.05, 0.75))
+    assert (b.dead, b.factors[full], b.factors[snow]) == pytest.approx((1.1475, 1.5, 0.75))
+    assert a.source.endswith("expression 6.10a, table A1.2(B)")
+    assert b.source.endswith("expression 6.10b, table A1.2(B)")
+    led = every["STR.b.inf.snow+full"]
+    assert (led.dead, led.factors[snow], led.factors[full]) == pytest.approx((1.0, 1.5, 1.05))
+    # Nothing leads in 6.10a: snow that leads comes to what the full load has told already.
+    assert "STR.a.sup.snow+full" not in every
+    assert every["STR.a.sup.snow"].factors[snow] == pytest.approx(0.75)
+    assert not any(key.startswith(("STR.sup", "STR.inf")) for key in every)
+    for key, one in single.items():
+        if not key.startswith("STR"):
+            assert every[key].dead == one.dead
+            assert np.array_equal(every[key].factors, one.factors)
+
+
+def test_two_expressions_never_ask_more_than_the_one(trial_job, trial_vault):
+    """Every combination of the pair is at most one of 6.10, load for load."""
+    job = trial_job(loads={"snow": 1.0, "national": PAIR})
+    acts = actions(job, trial_vault(job), 0.5)
+    alone = job.model_copy(
+        update={"loads": job.loads.model_copy(update={"national": NationalChoices()})}
+    )
+    single = [c for c in combinations(acts, alone.loads) if c.situation == "STR"]
+    for c in combinations(acts, job.loads):
+        if c.situation == "STR":
+            assert any(
+                c.dead <= one.dead and (c.factors <= one.factors + 1e-9).all() for one in single
+            ), c.key
+
+
+def test_design_pairs_and_what_the_job_overrides(trial_job):
+    one = trial_job().loads
+    assert [(p.permanent, p.imposed) for p in design_pairs(one)] == [(1.35, 1.5)]
+    stores = trial_job(loads={"use": "stores", "national": {**PAIR, "xi": 0.925}}).loads
+    assert [(p.permanent, p.imposed) for p in design_pairs(stores)] == [
+        (1.35, 1.5),  # psi0 of a store is 1
+        (pytest.approx(1.24875), 1.5),
+    ]
+
+
+def test_an_expression_that_is_not_known_is_refused(trial_job):
+    with pytest.raises(ValidationError, match=r"6\.10a and 6\.10b"):
+        trial_job(loads={"national": {"expressions": "6.10c"}})
+    with pytest.raises(ValidationError, match="xi"):
+        trial_job(loads={"national": {"xi": 0.5}})
 
 
 @pytest.mark.parametrize(

@@ -88,9 +88,54 @@ def test_national_choices_go_before(trial_job: Any) -> None:
     assert isinstance(job.loads, Loads)
 
 
-def test_supports_take_what_is_combined(trial_job: Any) -> None:
+PAIR = {"expressions": "6.10a and 6.10b"}
+PAIR_BY_HAND = {
+    # 1.35 G + 1.5 psi0 Q, and 0.85 x 1.35 G + 1.5 Q (EN 1990 table A1.2(B), note 1, from memory)
+    "STR.a.sup.dead": (1.35, {}),
+    "STR.a.sup.half.left": (1.35, {"half.left": 1.05, "snow": 0.75, "wind": 0.9}),
+    "STR.a.inf.full": (1.0, {"full": 1.05, "snow": 0.75, "wind": 0.9}),
+    "STR.a.sup.snow": (1.35, {"snow": 0.75, "wind": 0.9}),
+    "STR.a.sup.drift.near": (1.35, {"drift.near": 0.75, "wind": 0.9}),
+    "STR.a.sup.drift.near+full": (1.35, {"drift.near": 0.75, "wind": 0.9, "full": 1.05}),
+    "STR.b.sup.half.left": (1.1475, {"half.left": 1.5, "snow": 0.75, "wind": 0.9}),
+    "STR.b.inf.snow+full": (1.0, {"snow": 1.5, "full": 1.05, "wind": 0.9}),
+    "STR.b.sup.wind": (1.1475, {"wind": 1.5, "snow": 0.75}),
+    "EQU.sup.full": (1.10, {"full": 1.5, "snow": 0.75, "wind": 0.9}),
+}
+
+
+def test_two_expressions_by_hand(trial_job: Any) -> None:
+    job, _, rung = vaulted(trial_job, national=PAIR)
+    every = {c.key: c for c in net_combinations(job.loads, rung.acts)}
+    for key, (dead, factors) in PAIR_BY_HAND.items():
+        assert every[key].dead == pytest.approx(dead), key
+        found = {f.load: f.factor for f in every[key].factors}
+        assert found == pytest.approx(factors), key
+    assert every["STR.a.sup.half.left"].leading == "half.left"
+    assert every["STR.b.sup.wind"].source.endswith("expression 6.10b, table A1.2(B)")
+    assert not any(key.startswith(("STR.sup", "STR.inf")) for key in every)
+
+
+def test_the_pair_leaves_a_vault_at_least_what_the_one_does(trial_job: Any) -> None:
+    """m = k gG / gQ with one k: under 6.10b unfavourable 0.85 of 6.10, under favourable the same."""
+    held = {}
+    for name, national in (("one", {}), ("pair", PAIR)):
+        loads = {"imposed": 15, "points": [], "wind_left": None, "snow": None}
+        job, _, rung = vaulted(trial_job, "groin", **loads, national=national)
+        found = net_envelope(job, rung.net, rung.acts, ())
+        assert not any(r.more for r in found.reserves if "half" in r.combination.key)
+        held[name] = {r.combination.key: r.multiple for r in found.reserves}
+    assert held["pair"]["STR.b.sup.half.left"] == pytest.approx(
+        0.85 * held["one"]["STR.sup.half.left"], rel=1e-6
+    )
+    assert held["pair"]["STR.b.inf.half.left"] == pytest.approx(held["one"]["STR.inf.half.left"])
+    assert min(held["pair"].values()) >= min(held["one"].values()) * (1 - 1e-9)
+
+
+@pytest.mark.parametrize("national", [{}, PAIR])
+def test_supports_take_what_is_combined(trial_job: Any, national: dict[str, str]) -> None:
     """Equilibrium of the whole: factored loads down, level pushes as they are applied."""
-    job, vault, rung = vaulted(trial_job)
+    job, vault, rung = vaulted(trial_job, national=national)
     states = net_states(job, vault, rung.net, rung.acts)
     assert not states.fallen
     pushes = asked_pushes(job, rung.net, rung.acts)

@@ -206,6 +206,15 @@ class Lift(Table):
 class NationalChoices(Table):
     """Figures that a nation's annex decides. Each names its clause."""
 
+    expressions: Literal["6.10", "6.10a and 6.10b"] = Field(
+        "6.10", description="Expressions for strength (EN 1990 6.4.3.2, table A1.2(B))"
+    )
+    xi: float = Field(
+        0.85,
+        ge=0.75,
+        le=1,
+        description="Share xi of the unfavourable permanent load in 6.10b (EN 1990 table A1.2(B))",
+    )
     equ_unfavourable: float = Field(
         1.10, ge=1, le=1.5, description="Permanent, EQU, unfavourable (EN 1990 table A1.2(A))"
     )

@@ -56,9 +56,11 @@ def national_rows(plan: AnyPlan, voice: Voice) -> Iterator[tuple[str, str, str, 
             )
 
 
-def _spoken(value: float | None, kind: str, voice: Voice) -> str:
+def _spoken(value: float | str | None, kind: str, voice: Voice) -> str:
     if value is None:
         return voice(say("by the table"))
+    if isinstance(value, str):
+        return voice.text(value)
     return voice.quantity(value, kind) if kind and kind != "percent" else f"{value:g}"
 
 

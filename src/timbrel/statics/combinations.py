@@ -2,18 +2,20 @@
 
 One permanent factor goes on everything permanent (one source). Every arrangement of the imposed
 load leads once; snow and wind go with it at their psi0, and lead once themselves. Drifted snow leads
-in the place of even snow. Water in the fill and the level acceleration are accidental.
+in the place of even snow. For strength a nation chooses between one expression and a pair
+(:mod:`timbrel.statics.expressions`). Water in the fill and the level acceleration are accidental.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from timbrel.job.model import Loads
+from timbrel.statics.expressions import STRENGTH_SOURCES, Expression, strength_rules
 from timbrel.statics.imposed import psi_imposed
 from timbrel.statics.strip import Array
 from timbrel.words import Message, cite, say
@@ -25,10 +27,12 @@ VariableKind = Literal["full", "half", "line", "placed", "snow", "drift", "wind"
 """Arrangements of the imposed load, then what is neither permanent nor imposed."""
 SPREAD: tuple[VariableKind, ...] = ("full", "half")
 """Arrangements that go with other leading actions."""
+WEATHER: tuple[VariableKind, ...] = ("snow", "wind")
+"""Actions that go with every imposed load that leads."""
 Situation = Literal["characteristic", "STR", "EQU", "accidental"]
 CLAUSES: dict[Situation, str] = {
     "characteristic": cite("EN 1990 6.5.3, expression 6.14b"),
-    "STR": cite("EN 1990 6.4.3.2, expression 6.10, table A1.2(B)"),
+    "STR": STRENGTH_SOURCES["6.10"],
     "EQU": cite("EN 1990 6.4.3.2, expression 6.10, table A1.2(A)"),
     "accidental": cite("EN 1990 6.4.3.3, expression 6.11"),
 }
@@ -48,7 +52,7 @@ class Combination:
     """Factors on the dead load and on each variable load.
 
     key: ``STR.sup.half.left``. leading: title of what leads. factors: (k,) on patterns, then on the
-    other actions.
+    other actions. expression: by which it is combined for strength.
     """
 
     key: str
@@ -56,10 +60,16 @@ class Combination:
     leading: Message
     dead: float
     factors: Array
+    expression: Expression = "6.10"
 
     @property
     def source(self) -> str:
-        return CLAUSES[self.situation]
+        return clause_of(self.situation, self.expression)
+
+
+def clause_of(situation: Situation, expression: Expression) -> str:
+    """The clause by which a combination is made."""
+    return STRENGTH_SOURCES[expression] if situation == "STR" else CLAUSES[situation]
 
 
 def variable_loads(acts: StripActions) -> Array:
@@ -89,8 +99,11 @@ def combined(
     factors, national = loads.factors, loads.national
     basic = _Basic(patterns, others, loads, spread)
     found = basic.with_dead("characteristic", "", 1.0, 1.0)
-    found += basic.with_dead("STR", "sup.", factors.permanent, factors.variable)
-    found += basic.with_dead("STR", "inf.", factors.permanent_favourable, factors.variable)
+    for rule in strength_rules(loads):
+        for part, dead in (("sup.", rule.unfavourable), ("inf.", rule.favourable)):
+            key = f"{rule.key}{part}"
+            rows = basic.with_dead("STR", key, dead, factors.variable, leads=rule.leads)
+            found += [replace(c, expression=rule.expression) for c in rows]
     found += basic.with_dead("EQU", "sup.", national.equ_unfavourable, factors.variable)
     found += basic.with_dead("EQU", "inf.", national.equ_favourable, factors.variable)
     found += basic.accidental()
@@ -113,36 +126,44 @@ class _Basic:
         self.psi0: dict[VariableKind, float] = {
             "snow": self.national.psi0_snow,
             "wind": self.national.psi0_wind,
+            "drift": self.national.psi0_snow,
         }
 
     def with_dead(
-        self, situation: Situation, part: str, dead: float, variable: float
+        self,
+        situation: Situation,
+        part: str,
+        dead: float,
+        variable: float,
+        *,
+        leads: bool = True,
     ) -> list[Combination]:
-        """Dead load alone, then each variable action leading once."""
+        """Dead load alone, then each variable action leading once. leads: at its whole factor; if
+        not it counts by its psi0 as the others do, and what comes to the same is told once."""
         nothing = np.zeros(self.count)
         found = [
             Combination(f"{situation}.{part}dead", situation, say("Dead load alone"), dead, nothing)
         ]
         weather = nothing.copy()
-        for i, other in self._places(*self.psi0):
+        for i, other in self._places(*WEATHER):
             weather[i] = variable * self.psi0[other.kind]
         for i, pattern in enumerate(self.patterns):
             row = weather.copy()
-            row[i] = variable
+            row[i] = variable * (1.0 if leads else self.psi_imposed.accompanying)
             key = f"{situation}.{part}{pattern.key}"
             found.append(Combination(key, situation, pattern.title, dead, row))
         even = [i for i, _ in self._places("snow")]
-        for i, other in self._places(*self.psi0, "drift"):
+        for i, other in self._places(*WEATHER, "drift"):
             for j, key in [(-1, ""), *self._spread_patterns()]:
                 row = weather.copy()
                 if other.kind == "drift":
                     row[even] = 0.0
-                row[i] = variable
+                row[i] = variable * (1.0 if leads else self.psi0[other.kind])
                 if j >= 0:
                     row[j] = variable * self.psi_imposed.accompanying
                 name = f"{situation}.{part}{other.key}{key}"
                 found.append(Combination(name, situation, other.title, dead, row))
-        return found
+        return found if leads else _once(found)
 
     def accidental(self) -> list[Combination]:
         """Water with the frequent imposed load; a level push with the quasi-permanent."""
@@ -170,3 +191,11 @@ class _Basic:
     def _spread_patterns(self) -> list[tuple[int, str]]:
         """Arrangements of the imposed load that go with other leading actions."""
         return [(i, f"+{p.key}") for i, p in enumerate(self.patterns) if p.kind in self.spread]
+
+
+def _once(found: list[Combination]) -> list[Combination]:
+    """Combinations of one dead load without those whose factors an earlier one has already."""
+    kept: dict[bytes, Combination] = {}
+    for c in found:
+        kept.setdefault(np.round(c.factors, 12).tobytes(), c)
+    return [*kept.values()]

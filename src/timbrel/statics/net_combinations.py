@@ -9,7 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from timbrel.job.model import Loads
-from timbrel.statics.combinations import CLAUSES, Situation, Variable, VariableKind, combined
+from timbrel.statics.combinations import (
+    Situation,
+    Variable,
+    VariableKind,
+    clause_of,
+    combined,
+)
+from timbrel.statics.expressions import Expression
 from timbrel.statics.net_actions import NetActions
 from timbrel.statics.net_others import NetOther
 from timbrel.words import Message
@@ -38,7 +45,8 @@ class NetCombination:
     """Factors on everything permanent and on variable loads.
 
     leading: key of the load that leads, None for the dead load alone; title: of it. variable: factor
-    on it. factors: on every variable load that counts, the leading one among them.
+    on it. factors: on every variable load that counts, the leading one among them. expression: by
+    which it is combined for strength.
     """
 
     key: str
@@ -48,6 +56,7 @@ class NetCombination:
     dead: float
     variable: float
     factors: tuple[FactorOn, ...]
+    expression: Expression = "6.10"
 
     @property
     def ratio(self) -> float:
@@ -62,7 +71,7 @@ class NetCombination:
 
     @property
     def source(self) -> str:
-        return CLAUSES[self.situation]
+        return clause_of(self.situation, self.expression)
 
 
 def net_combinations(
@@ -94,6 +103,7 @@ def net_combinations(
                 c.dead,
                 leads.factor if leads else 0.0,
                 factors,
+                c.expression,
             )
         )
     return tuple(found)

@@ -6,7 +6,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from timbrel.job.model import Job
-from timbrel.statics.combinations import CLAUSES
 from timbrel.statics.net_envelope import NetEnvelope, VaultReserve
 from timbrel.statics.notes import Notebook
 from timbrel.words import say
@@ -78,7 +77,7 @@ def _combined(book: Notebook, acts: NetActions, every: NetEnvelope, total: float
         " + ".join(terms),
         values,
         "kN",
-        CLAUSES[c.situation],
+        c.source,
     )
     _reserve(book, worst)
 

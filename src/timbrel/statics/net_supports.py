@@ -21,6 +21,7 @@ from timbrel.job.supports import Ties
 from timbrel.shape.plan import SIDES
 from timbrel.statics.built_walls import states_of
 from timbrel.statics.corner_ties import rest_of_piers
+from timbrel.statics.expressions import design_pairs
 from timbrel.statics.level_arch import frame_arch
 from timbrel.statics.net import Net, NetAnswer, NetQuestion
 from timbrel.statics.net_actions import NetActions
@@ -303,9 +304,9 @@ def _ring(job: Job, vault: Any, pushes: tuple[SupportPush, ...]) -> RingTie | No
     level = {p.case.load: p.force.level for p in found if p.force}
     dead = level["dead"]
     full = max(level.get("full", dead), dead)
-    factors = job.loads.factors
     radius = float(vault.rings(0.0).radius)
-    tension = (factors.permanent * dead + factors.variable * (full - dead)) * radius
+    pushes_out = [p.permanent * dead + p.imposed * (full - dead) for p in design_pairs(job.loads)]
+    tension = max(pushes_out) * radius
     steel = job.loads.national
     if ties.kind == "bar":
         area = math.pi * (ties.diameter or 0.0) ** 2 / 4

@@ -11,6 +11,7 @@ from timbrel.bond.layout import TrimmedOpening
 from timbrel.bond.ring import trim_opening
 from timbrel.job.model import Job
 from timbrel.shape.opened import PlacedOpening, place_openings
+from timbrel.statics.expressions import by_pair, design_pairs
 from timbrel.statics.floor import FillLevels
 from timbrel.statics.kinematic import bound_factor
 from timbrel.statics.strip import Array, ThrustLine
@@ -247,11 +248,12 @@ def _geometric(side: Beside, index: int | None) -> float:
 
 def _design_loads(job: Job, program: TrimmedProgram) -> Array | None:
     """Greatest load on the left and on the right trimmer under the design loads, N/m: (2,)."""
-    factors = job.loads.factors
     found = []
-    states = [(0.0, 0), *((factors.variable, k) for k in range(len(program.variable)))]
-    for factor, pattern in states:
-        state = program.state(factors.permanent, factor, pattern)
+    states = [(job.loads.factors.permanent, 0.0, 0)]
+    for pair in design_pairs(job.loads):
+        states += [(pair.permanent, pair.imposed, k) for k in range(len(program.variable))]
+    for dead, factor, pattern in states:
+        state = program.state(dead, factor, pattern)
         if state is None:
             return None
         found.append([np.hypot(*state.on_left), np.hypot(*state.on_right)])
@@ -347,7 +349,9 @@ def _ring_checks(
                 kind="percent",
                 at_least=False,
                 reason=say("Under the design loads nothing stands round the opening."),
-                source="EN 1990 expression 6.10",
+                source="EN 1990 expressions 6.10a and 6.10b"
+                if by_pair(job.loads)
+                else "EN 1990 expression 6.10",
             )
         ]
     worst = max(proof.trimmers, key=lambda t: t.push)
@@ -371,7 +375,9 @@ def _ring_checks(
                 arm=worst.arm,
                 width=opening.ring_width,
             ),
-            source="w L2/8 against the stress block of the ring, EN 1990 expression 6.10",
+            source="w L2/8 against the stress block of the ring, EN 1990 expressions 6.10a and 6.10b"
+            if by_pair(job.loads)
+            else "w L2/8 against the stress block of the ring, EN 1990 expression 6.10",
         ),
         judge(
             f"{key}.bearing",

@@ -9,6 +9,7 @@ import numpy as np
 
 from timbrel.job.model import Job, Loads
 from timbrel.statics.crushing import needed_strengths
+from timbrel.statics.expressions import by_pair, design_pairs
 from timbrel.statics.patterns import KINDS, PatternKind
 from timbrel.statics.placed import placed_loads
 from timbrel.statics.strip_answer import STANDS, Bounded, StripAnswer
@@ -171,18 +172,27 @@ def _crushing(job: Job, worst: Station) -> Check:
         1.0,
         kind="percent",
         reason=reason,
-        source="stress block, EN 1996-1-1:2005 6.1.1; EN 1990 expression 6.10",
+        source="stress block, EN 1996-1-1:2005 6.1.1; EN 1990 expressions 6.10a and 6.10b"
+        if by_pair(job.loads)
+        else "stress block, EN 1996-1-1:2005 6.1.1; EN 1990 expression 6.10",
         at_least=False,
     )
 
 
 def _needed(job: Job, worst: Station) -> tuple[float, Message]:
     """Strength needed under the dead load with the full load, and with the worst of each kind."""
-    factors, acts, answer = job.loads.factors, worst.actions, worst.answer
-    strip, dead = acts.strip, factors.permanent * acts.dead
+    acts, answer = worst.actions, worst.answer
+    strip, pairs = acts.strip, design_pairs(job.loads)
     loads = {p.load.key: p.load.wrench for p in acts.patterns}
     patterns = [p for p in (answer.worst(kind) for kind in KINDS) if p is not None]
-    cases = [dead, *(dead + factors.variable * loads[p.pattern] for p in patterns)]
+    cases = [job.loads.factors.permanent * acts.dead]
+    cases += [
+        pair.permanent * acts.dead + pair.imposed * loads[p.pattern]
+        for pair in pairs
+        for p in patterns
+    ]
     needed = needed_strengths([(strip, wrench) for wrench in cases])
     most = int(np.argmax(needed))
-    return needed[most], patterns[most - 1].title if most else say("Dead load alone")
+    return needed[most], patterns[(most - 1) % len(patterns)].title if most else say(
+        "Dead load alone"
+    )

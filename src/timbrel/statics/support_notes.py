@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from timbrel.job.model import Job
-from timbrel.statics.combinations import CLAUSES
 from timbrel.statics.envelope import Envelope
+from timbrel.statics.expressions import STRENGTH_SOURCES, design_pairs
 from timbrel.statics.notes import Note, Notebook
 from timbrel.statics.spread import Moved
 from timbrel.statics.support_checks import SupportAnswer
@@ -44,7 +44,7 @@ def load_path_notes(
 
 
 def _loads(book: Notebook, job: Job, station: Station) -> None:
-    acts, factors = station.actions, job.loads.factors
+    acts = station.actions
     permanent = acts.permanent
     values = {f"G{i}": (p.total / KN, "kN/m") for i, p in enumerate(permanent, 1)}
     book.write(
@@ -66,19 +66,20 @@ def _loads(book: Notebook, job: Job, station: Station) -> None:
         acts.imposed_source,
     )
     total = sum(p.total for p in permanent) / KN
-    book.write(
-        say("Design load of the whole strip, full imposed load"),
-        "E_d",
-        "gG * G + gQ * Q",
-        {
-            "gG": (factors.permanent, ""),
-            "G": (total, "kN/m"),
-            "gQ": (factors.variable, ""),
-            "Q": (q, "kN/m"),
-        },
-        "kN/m",
-        CLAUSES["STR"],
-    )
+    for pair in design_pairs(job.loads):
+        book.write(
+            say("Design load of the whole strip, full imposed load"),
+            "E_d",
+            "gG * G + gQ * Q",
+            {
+                "gG": (pair.permanent, ""),
+                "G": (total, "kN/m"),
+                "gQ": (pair.imposed, ""),
+                "Q": (q, "kN/m"),
+            },
+            "kN/m",
+            STRENGTH_SOURCES[pair.expression],
+        )
 
 
 def _listed(loads: tuple[object, ...]) -> str:
