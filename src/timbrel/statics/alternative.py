@@ -12,6 +12,7 @@ STEP = 0.05  # sizes are rounded up to this, m
 MORE = 0.10  # thickness added to a wall or a pier that does already, m
 THICKEST, DEEPEST = 2.5, 3.0
 LEAST_BUTTRESS = 0.30
+TIE_SPACING = 1.5  # of ties across that are offered, m
 RISES = (1.1, 1.25, 1.5, 1.75, 2.0)
 LIGHT_FILL = 6e3
 
@@ -20,8 +21,8 @@ LIGHT_FILL = 6e3
 class Alternative:
     """One way to help.
 
-    key: stated, thicker, pier, buttress, tie, rise, fill or backing. size: of it (m; N/m3 for
-    fill), None when no size would do. reserve: the least multiple of the design push that all supports
+    key: stated, thicker, pier, buttress, tie, across, spacing, rise, fill or backing. size: of it (m;
+    N/m3 for fill), None when no size would do. reserve: the least multiple of the design push that all supports
     bear, cracked (EQU); None where it is not known, infinite without a push. thrust: greatest
     characteristic thrust with it, N/m (N on piers). material: what is added. masonry: m3; steel: kg.
     cost: in the job's currency, None when its price is not stated.
@@ -75,6 +76,8 @@ def priced(
         material = say("{mass:mass} of steel", mass=steel)
         price, amount = prices.steel_kg, steel
     cost = None if price is None or size is None else price * amount
+    if size is not None and not amount:
+        cost = 0.0
     return Alternative(key, title, size, reserve, thrust, material, masonry, steel, cost)
 
 

@@ -25,6 +25,7 @@ from timbrel.statics.alternative import (
     RISES,
     STEP,
     THICKEST,
+    TIE_SPACING,
     Alternative,
     as_stated,
     least_step,
@@ -69,7 +70,6 @@ from timbrel.words import Message, TimbrelError, say
 if TYPE_CHECKING:
     from timbrel.shape.vault import Barrel
 
-TIE_SPACING = 1.5
 HIGH = 0.3  # rise over span from which haunches are backed (common practice, no source)
 BACKED = (0.3, 0.5, 0.7)
 

@@ -9,9 +9,11 @@ asked of a net of the changed vault as fine as that of the pushes.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from timbrel.job.model import Job, Wall
+from timbrel.job.sense_ties import layout_of, layouts_of
 from timbrel.shape.levels import level_budget
 from timbrel.shape.vault import shape_vault
 from timbrel.statics.alternative import (
@@ -22,6 +24,7 @@ from timbrel.statics.alternative import (
     RISES,
     STEP,
     THICKEST,
+    TIE_SPACING,
     Alternative,
     as_stated,
     least_step,
@@ -39,8 +42,15 @@ from timbrel.statics.net_states import combined_pushes
 from timbrel.statics.net_supports import side_of, wall_at
 from timbrel.statics.net_vaults import solid_of
 from timbrel.statics.other_fill import fill_title, lighter_fill
-from timbrel.statics.plan_tie_choice import least_ties
+from timbrel.statics.plan_tie_choice import (
+    TieChoice,
+    closer_ties,
+    heavier_ties,
+    least_ties,
+    ties_across,
+)
 from timbrel.statics.raised import raised, raising
+from timbrel.statics.ties import section_of
 from timbrel.statics.wall_changes import (
     buttress_title,
     buttressed,
@@ -110,7 +120,17 @@ class _Asked:
         """What is offered to this family, in order."""
         on_piers = any(s.kind == "pier" for s in self.net.grid.supports)
         held = [self.stouter] if on_piers else [self.thicker, self.buttressed]
-        return [self.stated, *held, self.tied, self.higher, self.lighter]
+        return [self.stated, *held, *self._ties(), self.higher, self.lighter]
+
+    def _ties(self) -> list[Any]:
+        """New ones where the job states none that stay; else heavier ones, and closer where they lie
+        across."""
+        ties = self.job.walls.ties
+        if ties is None or ties.stay != "for good":
+            walled = "across" in layouts_of(self.job.curve)
+            return [self.tied, self.across] if walled else [self.tied]
+        across = layout_of(ties, self.job.curve) == "across"
+        return [self.heavier, self.closer] if across else [self.heavier]
 
     def stated(self) -> Alternative:
         """The job as it is."""
@@ -150,22 +170,50 @@ class _Asked:
         return self._priced("pier", say("Stouter piers, side"), size, reserve, masonry)
 
     def tied(self) -> Alternative:
-        """Bars along the four sides, or a ring round a dome, where the job states no ties."""
-        dome = self.vault.family == "dome"
+        """Bars along the four sides, or a ring round a dome, where the job states none that stay."""
         title = (
             say("Ring of flat steel round the springing, width")
-            if dome
+            if self.vault.family == "dome"
             else say("Ties along the four sides, at the springing")
         )
-        if self.job.walls.ties is not None:
-            return not_offered("tie", title, say("the job states them already"))
-        made = least_ties(self.job, self.vault, self.net, self.pushed)
+        return self._held_by(title, least_ties(self.untied, self.vault, self.net, self.pushed))
+
+    def across(self) -> Alternative:
+        """Bars from wall to wall both ways, where a vault stands on four walls."""
+        title = say("Ties across both ways at {spacing:length}, diameter", spacing=TIE_SPACING)
+        made = ties_across(self.untied, self.vault, self.net, self.pushed, TIE_SPACING)
+        return self._held_by(title, made, "across")
+
+    def heavier(self) -> Alternative:
+        """Ties of the stated kind in the place of the stated ones: the next heavier that does."""
+        ties = self.job.walls.ties
+        title = (
+            say("Heavier flats in the place of the stated ones, width")
+            if ties is not None and ties.kind == "flat"
+            else say("Heavier bars in the place of the stated ones, diameter")
+        )
+        done = self.now is not None
+        made = heavier_ties(self.job, self.vault, self.net, self.pushed, more=done)
+        return self._held_by(title, made)
+
+    def closer(self) -> Alternative:
+        """The stated ties across, closer together."""
+        title = say("The stated ties closer together, axis to axis")
+        done = self.now is not None
+        made = closer_ties(self.job, self.vault, self.net, self.pushed, more=done)
+        return self._held_by(title, made, "spacing")
+
+    def _held_by(self, title: Message, made: TieChoice | None, key: str = "tie") -> Alternative:
         reserve = None
         if made is not None:
             reserve = supports_reserve(self._with(with_walls(self.job, ties=made.ties)))
         if made is None or reserve is None:
-            return self._priced("tie", title, None, None)
-        return self._priced("tie", title, made.size, reserve, steel=made.mass)
+            return self._priced(key, title, None, None)
+        one = self._priced(key, title, made.size, reserve, steel=made.mass)
+        if not made.mass:
+            return one
+        told = say("{section}: {mass:mass} of steel", section=section_of(made.ties), mass=made.mass)
+        return replace(one, material=told)
 
     def higher(self) -> Alternative:
         """The same curve with more rise, where the level budget lets it."""

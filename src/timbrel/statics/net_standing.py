@@ -91,7 +91,7 @@ def supports_reserve(case: Supported) -> float | None:
     fails, or the net has no state under any combination."""
     if not case.pushed:
         return None
-    tied = net_ties(case.job, case.vault, case.net, push_rows(case.pushed))
+    tied = net_ties(case.job, case.vault, case.net, push_rows(case.pushed), lost=False)
     left = beside_plan_ties(case.job, case.vault, case.pushed, tied)
     found: list[Any] = [
         *carried_walls(case.job, case.net, left, tied),

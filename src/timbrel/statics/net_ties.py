@@ -44,8 +44,13 @@ if TYPE_CHECKING:
     from timbrel.statics.net import Net
 
 
-def net_ties(job: Job, vault: Any, net: Net, rows: tuple[PushRow, ...]) -> NetTies | None:
-    """The ties of the job under every combination; None without ties or without a state."""
+def net_ties(
+    job: Job, vault: Any, net: Net, rows: tuple[PushRow, ...], *, lost: bool = True
+) -> NetTies | None:
+    """The ties of the job under every combination; None without ties or without a state.
+
+    lost: say too what the masonry bears without them, which does not hang on their size.
+    """
     ties = job.walls.ties
     if ties is None or not rows:
         return None
@@ -53,6 +58,8 @@ def net_ties(job: Job, vault: Any, net: Net, rows: tuple[PushRow, ...]) -> NetTi
     if not tied.known:
         return None
     answer = tied.answer()
+    if not lost:
+        return answer
     return replace(answer, alone=untied_reserve(job, vault, net, rows))
 
 
