@@ -27,7 +27,7 @@ from timbrel.statics.building.sequence import (
     resting_states,
 )
 from timbrel.statics.building.state import Arches, State, StateAnswer, answer_states
-from timbrel.statics.maturity import BondStrength, fit_strength
+from timbrel.statics.maturity import BondStrength, bond_by_tests
 from timbrel.verdict import Verdict
 from timbrel.words import Progress, say
 
@@ -142,7 +142,7 @@ def strength_of(job: Job) -> BondStrength | None:
     times = times_in_use(binder)
     # Outside the data of the set the tests alone speak: strength grows from the first moment.
     start = (set_start(times, tests.at_c) or 0.0) if times else 0.0
-    return fit_strength(
+    return bond_by_tests(
         tests.ages_h,
         tests.strengths,
         tests.at_c,
