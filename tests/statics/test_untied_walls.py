@@ -29,7 +29,7 @@ def test_bare_walls_bear_what_they_would_without_ties(trial_job, trial_vault):
     carried = carry(tied, vault, prove(tied, vault))
     station = pushing_hardest(prove(untied, vault))
     frame = wall_frame(vault, station.v, "right")
-    pushes = gather(envelope(station.actions, untied.loads), frame, None)
+    pushes = gather(envelope(station.actions, untied.loads), frame, None, 0.0)
     profile = wall_profile(untied.walls.right, "right", wall_length(vault, "right"))
     least = min(
         overturning_factor(profile.coarser(COARSE), pushes.push, i)

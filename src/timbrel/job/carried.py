@@ -58,6 +58,13 @@ class Wall(Table):
         lt=2,
         description="Where that load stands off the wall's middle, outward positive",
     )
+    load_above_level: float = Field(
+        1.0,
+        ge=0,
+        le=1,
+        description="Share of that load whose level push the wall takes under loads.horizontal; all of "
+        "it if left out",
+    )
     leaves: tuple[Leaf, ...] = Field((), description="Leaves, inside to outside; none = one leaf")
     openings: tuple[Opening, ...] = Field((), description="Doors and windows")
     pier: Length | None = Field(

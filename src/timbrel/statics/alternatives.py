@@ -156,7 +156,9 @@ class _Asked:
     def tied(self) -> Alternative:
         """Bars across the vault with plates at their ends, at the springing."""
         title = say("Ties at {spacing:length}, at the springing", spacing=TIE_SPACING)
-        pushes: Pushes = gather(self.every, wall_frame(self.vault, self.v, "left"), None)
+        pushes: Pushes = gather(
+            self.every, wall_frame(self.vault, self.v, "left"), None, self.job.loads.horizontal
+        )
         spans = (self.vault.near.span, self.vault.far.span)
         strengths = [
             wall_strength(_wall(self.job, side).masonry, self.job.loads.national) for side in SIDES
@@ -275,7 +277,9 @@ class _Asked:
         for side in SIDES:
             wall = _wall(case.job, side)
             profile = wall_profile(wall, side, wall_length(case.vault, side)).coarser(COARSE)
-            pushes = gather(case.every, wall_frame(case.vault, self.v, side), case.job.walls.ties)
+            frame = wall_frame(case.vault, self.v, side)
+            share = case.job.loads.horizontal
+            pushes = gather(case.every, frame, case.job.walls.ties, share)
             answer = support_answer(case.job, wall, side, profile, pushes, self.bearing[side])
             if any(c.verdict is Verdict.FAILS for c in answer.checks):
                 return None

@@ -130,7 +130,7 @@ def _state(
     wanted = np.minimum(np.arange(count + 1) * wall.course, height)
     beds = np.round(wanted / height * (len(profile.depth) - 1)).astype(int)
     across = profile.thickness[beds]
-    shear = float(state.shear[i])
+    shear = float(state.shear[:, i].max())
     least = float(state.normal[:, i].min())
     opens = float(state.opens[i])
     return WallState(

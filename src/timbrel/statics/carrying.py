@@ -75,7 +75,9 @@ def carry(job: Job, vault: Barrel, statics: Statics, progress: Progress = silent
     every = envelope(station.actions, job.loads)
     progress(say("Walls, ties and ground"), 0.6)
     frames = {side: wall_frame(vault, station.v, side) for side in SIDES}
-    pushes = {side: gather(every, frames[side], job.walls.ties) for side in SIDES}
+    pushes = {
+        side: gather(every, frames[side], job.walls.ties, job.loads.horizontal) for side in SIDES
+    }
     supports, checks = _supports(job, vault, station, pushes, frames)
     tie = _tie(job, station, pushes["left"])
     moved, farthest = _movement(job, station)
@@ -270,8 +272,8 @@ def _level(job: Job, level: LevelShares) -> Check:
         reason = say("The vault has no thrust line.")
     elif wanted > 0:
         reason = say(
-            "Least of four directions, of the vault alone. Its push goes into the checks of the "
-            "walls; the level push of their own weight does not: have an engineer look at it."
+            "Least of four directions, of the vault alone. Its push and that of their own weight go "
+            "into the checks of the walls, across the vault; along it they are not looked at."
         )
     else:
         reason = say("The job asks for none (loads.horizontal is 0); told for information.")

@@ -12,6 +12,7 @@ import numpy as np
 from timbrel.job.model import Wall
 from timbrel.statics.floor import GRAVITY
 from timbrel.statics.supports import BEDS, Profile, acting_thickness
+from timbrel.statics.sway import swaying_head
 from timbrel.words import TimbrelError, say
 
 
@@ -35,6 +36,7 @@ def pier_profile(wall: Wall, side: str, length: float) -> Profile:
     head = over + load
     moment = over * pier / 2 + load * (T / 2 + wall.load_offset)
     weight = density * GRAVITY
+    sways, sways_over = swaying_head(wall, over, load)
     return Profile(
         depth,
         every,
@@ -47,6 +49,8 @@ def pier_profile(wall: Wall, side: str, length: float) -> Profile:
         head,
         moment / head if head > 0 else pier / 2,
         wall.friction,
+        sways,
+        sways_over,
     )
 
 

@@ -34,10 +34,12 @@ def _nothing() -> Array:
 
 @dataclass(frozen=True)
 class PierLoads:
-    """What acts on a pier's head. down: N, all of it. push: (2,) N level at the springing. couple: (2,)
-    N m of the push, turning along x and y. held: (2,) N m of what stands over the springing off the
-    middle of the shaft. dead: factor on the pier's own weight. borne: N of the vault in `down`;
-    tilt: (2,) N m of it about the middle of the shaft."""
+    """What acts on a pier's head. down: N, all of it. push: (2,) N level at the springing. couple:
+    (2,) N m of the push, turning along x and y. held: (2,) N m of what stands over the springing
+    off the middle of the shaft. dead: factor on the pier's own weight. borne: N of the vault in
+    `down`; tilt: (2,) N m of it about the middle of the shaft. sway: (2,) level push of the pier's
+    own weight as a share of it, along x and y; swaying: N over the springing that push level with
+    it, swaying_over: their height over the springing, m."""
 
     down: float
     push: Array
@@ -46,10 +48,19 @@ class PierLoads:
     dead: float = 1.0
     borne: float = 0.0
     tilt: Array = field(default_factory=_nothing)
+    sway: Array = field(default_factory=_nothing)
+    swaying: float = 0.0
+    swaying_over: float = 0.0
 
     def grown(self, factor: float) -> PierLoads:
-        """The push and its couple at a multiple."""
-        return replace(self, push=self.push * factor, couple=self.couple * factor)
+        """The push and its couple at a multiple, the sway of the pier with them."""
+        return replace(
+            self, push=self.push * factor, couple=self.couple * factor, sway=self.sway * factor
+        )
+
+    def swayed(self, factor: float) -> PierLoads:
+        """The sway of the pier alone at a multiple."""
+        return replace(self, sway=self.sway * factor)
 
     def tilted(self, factor: float) -> PierLoads:
         """What the vault puts down at a multiple, where it stands."""
@@ -59,12 +70,13 @@ class PierLoads:
 
 @dataclass(frozen=True)
 class PierDescent:
-    """A pier under its loads, bed by bed. depth (m,); normal (m,) N, without what lies beyond
-    cracks; at (m, 2) of the resultant from the middle of the shaft, m; pressed (m,) area, m2; stress
-    (m,) the greatest, N/m2. cracked: has any bed opened. fallen: is there a bed with no balance; the
-    figures from there on are not numbers."""
+    """A pier under its loads, bed by bed. depth (m,); level (m, 2) N; normal (m,) N, without what
+    lies beyond cracks; at (m, 2) of the resultant from the middle of the shaft, m; pressed (m,)
+    area, m2; stress (m,) the greatest, N/m2. cracked: has any bed opened. fallen: is there a bed
+    with no balance; the figures from there on are not numbers."""
 
     depth: Array
+    level: Array
     normal: Array
     at: Array
     pressed: Array
@@ -75,7 +87,7 @@ class PierDescent:
 
 def descend_pier(shape: PierShape, loads: PierLoads) -> PierDescent:
     """Follow the loads of a head down to the base."""
-    total = _sums(shape, loads)
+    total, level = _sums(shape, loads), level_forces(shape, loads)
     with np.errstate(divide="ignore", invalid="ignore"):
         at = total[:, 1:] / total[:, :1]
     if not total[0].any():
@@ -85,11 +97,13 @@ def descend_pier(shape: PierShape, loads: PierLoads) -> PierDescent:
     normal, stress = total[:, 0].copy(), total[:, 0] / area * (1 + _steepest(shape, at))
     doubtful = ~(use <= 1) | (normal < 0)
     if not doubtful.any():
-        return PierDescent(shape.depth, normal, at, area, stress, cracked=False, fallen=False)
+        return PierDescent(
+            shape.depth, level, normal, at, area, stress, cracked=False, fallen=False
+        )
     first = int(np.argmax(doubtful))
     pressed = area.copy()
     fallen = _march(shape, loads, first, normal, at, pressed, stress)
-    return PierDescent(shape.depth, normal, at, pressed, stress, cracked=True, fallen=fallen)
+    return PierDescent(shape.depth, level, normal, at, pressed, stress, cracked=True, fallen=fallen)
 
 
 def _steepest(shape: PierShape, at: Array) -> Array:
@@ -108,7 +122,7 @@ def pier_factor(shape: PierShape, loads: PierLoads, enough: float = np.inf) -> f
     enough: a multiple past which it need not be told any nearer: where the pier stands under it the
     answer is `enough` itself.
     """
-    if not (loads.push.any() or loads.couple.any()):
+    if not (loads.push.any() or loads.couple.any() or loads.sway.any()):
         return 0.0 if descend_pier(shape, loads).fallen else np.inf
     low, high = 0.0, min(rigid_factor(shape, loads), MOST)
     if enough < high:
@@ -144,11 +158,30 @@ def inward_factor(shape: PierShape, loads: PierLoads, enough: float = np.inf) ->
     return low
 
 
+def level_borne(shape: PierShape, loads: PierLoads, *, outward: bool) -> float:
+    """Multiple of a level acceleration that the cracked pier bears beside its loads: of all that is
+    level where it pushes outward, of the push of the pier's own weight, the vault's kept, where not."""
+
+    def fallen(factors: Array) -> NDArray[np.bool_]:
+        every = (loads.grown(float(f)) if outward else loads.swayed(float(f)) for f in factors)
+        return np.array([descend_pier(shape, one).fallen for one in every])
+
+    low, high = 1.0, MOST
+    if fallen(np.ones(1))[0]:
+        low, high = 0.0, 1.0
+    elif not fallen(np.full(1, MOST))[0]:
+        return np.inf
+    for _ in range(HALVINGS):
+        middle = math.sqrt(low * high) if low > 0 else (low + high) / 2
+        low, high = (low, middle) if fallen(np.full(1, middle))[0] else (middle, high)
+    return low
+
+
 def rigid_factor(shape: PierShape, loads: PierLoads) -> float:
     """Multiple of the push that brings the resultant to the edge of some bed of a block that could
     not crack: no pier stands longer."""
     still = _sums(shape, loads.grown(0.0))
-    push = loads.couple + loads.push * shape.depth[:, None]
+    push = loads.couple + loads.push * shape.depth[:, None] + _sway_moment(shape, loads)
     found = np.inf
     for bed, down, turning in zip(shape.beds, still, push, strict=True):
         low, high = bed.corners.min(axis=0), bed.corners.max(axis=0)
@@ -165,7 +198,24 @@ def _sums(shape: PierShape, loads: PierLoads) -> Array:
     total = loads.dead * shape.own
     total[:, 0] += loads.down
     total[:, 1:] += loads.couple + loads.held + loads.tilt + loads.push * shape.depth[:, None]
+    total[:, 1:] += _sway_moment(shape, loads)
     return np.asarray(total)
+
+
+def level_forces(shape: PierShape, loads: PierLoads) -> Array:
+    """(m, 2) level force at every bed, N: of the vault, and of all that sways over the bed."""
+    sways = loads.dead * (shape.own[:, 0] + loads.swaying)
+    return np.asarray(loads.push + sways[:, None] * loads.sway)
+
+
+def _sway_moment(shape: PierShape, loads: PierLoads) -> Array:
+    """(m, 2) moments about the beds of what sways over them, N m. Slices are even: their level push
+    grows evenly from bed to bed."""
+    sways = loads.dead * (shape.own[:, 0] + loads.swaying)
+    arms = np.zeros(len(sways))
+    arms[1:] = np.cumsum((sways[1:] + sways[:-1]) / 2 * np.diff(shape.depth))
+    arms += loads.dead * loads.swaying * loads.swaying_over
+    return np.asarray(arms[:, None] * loads.sway)
 
 
 def _march(
@@ -181,14 +231,15 @@ def _march(
     cells = _Cells.of(shape)
     kept = np.ones(len(cells.basis), bool)
     above = _sums(shape, loads)[max(first - 1, 0)]
-    level = np.array([0.0, *loads.push]) * shape.height / BEDS
+    level = level_forces(shape, loads)
     plane: Array | None = None
     weighing = cells.weighing(shape, loads.dead)
     for bed in range(first, BEDS + 1):
         here = cells.standing(shape, bed)
         weighs = np.zeros(len(kept)) if bed == 0 else weighing[bed - 1]
         if bed:
-            above = above + level
+            mean = (level[bed - 1] + level[bed]) / 2
+            above = above + np.array([0.0, *mean]) * shape.height / BEDS
         # What cracks within a step does not weigh on the bed under it.
         for _ in range(2):
             total = above + (weighs * kept) @ cells.basis

@@ -1,8 +1,11 @@
 """The thrust on its way down a support that cannot pull, bed by bed.
 
-At each bed the part still pressed is found from the resultant (stress varies straight from its inner
-edge to the outer face); masonry beyond the crack no longer weighs on what stands below. Many thrusts
-are followed down at once. In a wall of even thickness this comes to the straight crack of
+At each bed the part still pressed is found from the resultant (stress varies straight from its
+inner edge to the outer face); masonry beyond the crack no longer weighs on what stands below. Many
+thrusts are followed down at once. A level acceleration pushes every slice by a share of its weight,
+cracked or not: what has parted leans on the rest. Where it pushes inward the bed opens at its outer
+face; over the bed where the resultant stands furthest out, what lies beyond bears straight down and
+is kept. In a wall of even thickness this comes to the straight crack of
 :mod:`timbrel.statics.cracked_wall`, against which it is tested.
 """
 
@@ -15,6 +18,7 @@ from numpy.typing import NDArray
 
 from timbrel.statics.strip import Array
 from timbrel.statics.supports import Profile
+from timbrel.statics.sway import multiple_borne
 
 STEPS = 8  # of Newton's method for the edge of the pressed part
 LADDER = 48  # factors tried at once
@@ -26,7 +30,8 @@ MOST = 100.0  # factor on the thrust beyond which it is called unlimited
 class Push:
     """Thrusts on a support, k of them, a metre of wall: level (outward) and along the wall and
     down (N/m), distance into the wall of the line of action, height over the springing (m); dead:
-    factor on all that the support itself weighs and carries."""
+    factor on all that the support itself weighs and carries. sway, sway_along: level push of all that
+    as a share of its weight, outward positive, and along the wall; none where left out."""
 
     level: Array
     along: Array
@@ -34,6 +39,8 @@ class Push:
     into: Array
     over: Array
     dead: Array
+    sway: Array | None = None
+    sway_along: Array | None = None
 
     def grown(self, factors: Array) -> Push:
         """The first thrust at several factors on its level part."""
@@ -45,22 +52,37 @@ class Push:
             self.into[0] * ones,
             self.over[0] * ones,
             self.dead[0] * ones,
+            None if self.sway is None else self.sway[0] * factors,
+            None if self.sway_along is None else self.sway_along[0] * factors,
         )
 
     def without_level(self) -> Push:
         """The same loads without the level thrust and its couple."""
-        return replace(self, level=np.zeros_like(self.level), along=np.zeros_like(self.along))
+        nothing = np.zeros_like(self.level)
+        return replace(self, level=nothing, along=nothing, sway=None, sway_along=None)
+
+    def swaying(self, factors: Array) -> Push:
+        """The first thrust as it is, at several factors on its sway alone."""
+        still = replace(self, sway=None, sway_along=None).grown(np.ones(len(factors)))
+        sway = None if self.sway is None else self.sway[0] * factors
+        along = None if self.sway_along is None else self.sway_along[0] * factors
+        return replace(still, sway=sway, sway_along=along)
 
     def only(self, index: int) -> Push:
         """One of the thrusts."""
-        pick = slice(index, index + 1)
+        return self.picked(slice(index, index + 1))
+
+    def picked(self, places: slice | NDArray[np.intp]) -> Push:
+        """Some of the thrusts."""
         return Push(
-            self.level[pick],
-            self.along[pick],
-            self.down[pick],
-            self.into[pick],
-            self.over[pick],
-            self.dead[pick],
+            self.level[places],
+            self.along[places],
+            self.down[places],
+            self.into[places],
+            self.over[places],
+            self.dead[places],
+            None if self.sway is None else self.sway[places],
+            None if self.sway_along is None else self.sway_along[places],
         )
 
 
@@ -68,9 +90,10 @@ class Push:
 class Descent:
     """State of a support under k thrusts at m beds, for its tributary length.
 
-    depth (m,); normal (m, k) N; at (m, k) distance of the resultant from the inner face; edge
-    (m, k) inner edge of the pressed part (0 while shut); stress (m, k) at the outermost pressed
-    edge, N/m2; thickness (m,); shear (k,) N. fallen (k,): the resultant has left the support.
+    depth (m,); normal (m, k) N; at (m, k) distance of the resultant from the inner face; edge (m,
+    k) inner edge of the pressed part (0 while shut); stress (m, k) at the outermost pressed edge,
+    N/m2; thickness (m,); shear (m, k) N; level (m, k) its outward part, N. fallen (k,): the
+    resultant has left the support.
     """
 
     depth: Array
@@ -80,6 +103,7 @@ class Descent:
     stress: Array
     thickness: Array
     shear: Array
+    level: Array
     fallen: NDArray[np.bool_]
 
     @property
@@ -97,13 +121,13 @@ def descend(profile: Profile, push: Push) -> Descent:
     on each bed hangs on the crack above it.
     """
     beds, k = len(profile.depth), len(push.level)
-    length = profile.tributary
-    level = push.level * length
+    level, along = _level(profile, push)
     normal, moment = _uncracked(profile, push)
+    far = _Far(profile, push, moment / np.maximum(normal, 1e-9))
     at = moment / np.maximum(normal, 1e-9)
     opened, stress = _sound(profile, at, normal)
     out = (at >= profile.thickness[:, None]) | (at <= 0) | (normal <= 0)
-    doubtful = (opened | out).any(axis=1)
+    doubtful = (opened | out | far.opens).any(axis=1)
     first = int(np.argmax(doubtful)) if doubtful.any() else beds
     fallen = np.zeros(k, dtype=bool)
     edges = np.zeros((beds, k))
@@ -114,22 +138,24 @@ def descend(profile: Profile, push: Push) -> Descent:
             dy = float(profile.depth[j] - profile.depth[j - 1])
             half_way = np.where(edge > 0, edge + (edge - before) / 2, 0.0)
             for low, high, width, unit in _parts(profile, j - 1, j):
-                reach = np.maximum(high - np.maximum(half_way, low), 0.0)
+                top = np.minimum(far.half_way, high)
+                reach = np.maximum(top - np.maximum(half_way, low), 0.0)
                 weight = push.dead * (unit * width * dy) * reach
                 weighed = weighed + weight
-                turned = turned + weight * (high - reach / 2)
-            turned = turned + level * dy
+                turned = turned + weight * (top - reach / 2)
+            turned = turned + (level[j - 1] + level[j]) / 2 * dy
         normal[j], at[j] = weighed, turned / np.maximum(weighed, 1e-9)
         before = edge
         edge, stress[j] = _pressed(profile, j, at[j], weighed)
+        stress[j] = far.moved(j, at[j], weighed, stress[j])
         fallen = fallen | (at[j] >= profile.thickness[j]) | (at[j] <= 0) | (weighed <= 0)
         edge = np.where(fallen, profile.thickness[j], edge)
         edges[j] = edge
         stress[j, fallen] = np.inf
-    shear = np.hypot(level, push.along * length)
+    shear = np.hypot(level, along)
     return Descent(
         profile.depth, normal, at, edges, stress,
-        thickness=profile.thickness, shear=shear, fallen=fallen,
+        thickness=profile.thickness, shear=shear, level=level, fallen=fallen,
     )  # fmt: skip
 
 
@@ -141,6 +167,7 @@ def _uncracked(profile: Profile, push: Push) -> tuple[Array, Array]:
     length = profile.tributary
     level, down = push.level * length, push.down * length
     head = push.dead * profile.head
+    own_level, _ = _level(profile, push)
     weight, turning = np.zeros(len(profile.depth)), np.zeros(len(profile.depth))
     for j in range(1, len(profile.depth)):
         dy = profile.depth[j] - profile.depth[j - 1]
@@ -148,10 +175,106 @@ def _uncracked(profile: Profile, push: Push) -> tuple[Array, Array]:
             own = unit * width * (high - low) * dy
             weight[j] += own
             turning[j] += own * (low + high) / 2
-    drop = (profile.depth - profile.depth[0])[:, None]
     top = down * push.into + head * profile.head_at + level * push.over
+    if push.sway is not None:
+        top = top + push.sway * push.dead * profile.sways * profile.sways_over
+    # Level push grows evenly from bed to bed, so its moment over a slice is that of its mean.
+    mean = (own_level[1:] + own_level[:-1]) / 2
+    turned = np.zeros((len(profile.depth), len(push.level)))
+    turned[1:] = np.cumsum(mean * np.diff(profile.depth)[:, None], axis=0)
     normal = down + head + push.dead * np.cumsum(weight)[:, None]
-    return normal, top + push.dead * np.cumsum(turning)[:, None] + level * drop
+    return normal, top + push.dead * np.cumsum(turning)[:, None] + turned
+
+
+def _level(profile: Profile, push: Push) -> tuple[Array, Array]:
+    """(m, k) level forces at every bed, square to the support and along it, N: of the vault, and of all
+    that stands over the bed where it sways."""
+    ones = np.ones((len(profile.depth), 1))
+    level, along = push.level * profile.tributary * ones, push.along * profile.tributary * ones
+    if push.sway is None and push.sway_along is None:
+        return level, along
+    over = np.full(len(profile.depth), profile.sways)
+    for j in range(1, len(over)):
+        dy = float(profile.depth[j] - profile.depth[j - 1])
+        slices = [
+            unit * width * (high - low) for low, high, width, unit in _parts(profile, j - 1, j)
+        ]
+        over[j] = over[j - 1] + sum(slices) * dy
+    pushes = push.dead * over[:, None]
+    square = 0.0 if push.sway is None else push.sway * pushes
+    beside = 0.0 if push.sway_along is None else np.abs(push.sway_along) * pushes
+    return level + square, along + beside
+
+
+def swaying_weight(profile: Profile, dead: float = 1.0) -> tuple[float, float]:
+    """What pushes level over the base for each unit of share, N, and its height over the base, m."""
+    nothing = np.zeros(1)
+    push = Push(nothing, nothing, nothing, nothing, nothing, np.full(1, dead), np.ones(1))
+    weight = float(_level(profile, push)[0][-1, 0])
+    swaying, still = (_uncracked(profile, p)[1][-1, 0] for p in (push, push.without_level()))
+    return weight, float(swaying - still) / weight if weight > 0 else 0.0
+
+
+class _Far:
+    """Outer edges of the pressed part under thrusts whose own sway leans a support inward.
+
+    opens: (m, k) where the outer face opens, from the bed on where the resultant stands furthest out.
+    half_way: (k,) outer edge of what still weighs on the next bed.
+    """
+
+    def __init__(self, profile: Profile, push: Push, at: Array) -> None:
+        self.profile = profile
+        self.inward = np.zeros(len(push.level), bool) if push.sway is None else push.sway < 0
+        self.furthest = np.argmax(at / profile.thickness[:, None], axis=0)
+        self.opens = np.zeros(at.shape, bool)
+        self._edge = self._before = np.full(len(push.level), np.inf)
+        if not self.inward.any():
+            return
+        for j in range(len(profile.depth)):
+            self.opens[j] = self._turns(j) & np.isfinite(
+                self._pressed(j, at[j], np.ones(len(at[j])))[0]
+            )
+
+    @property
+    def half_way(self) -> Array:
+        shut = np.isinf(self._edge) | np.isinf(self._before)
+        with np.errstate(invalid="ignore"):
+            on = self._edge + (self._edge - self._before) / 2
+        return np.where(shut, self._edge, on)
+
+    def moved(self, j: int, at: Array, normal: Array, stress: Array) -> Array:
+        """The edges taken on to a bed; (k,) the greatest stress there."""
+        if not self.inward.any():
+            return stress
+        edge, pressed = self._pressed(j, at, normal)
+        open_ = self._turns(j) & np.isfinite(edge)
+        self._before, self._edge = self._edge, np.where(open_, edge, np.inf)
+        return np.where(open_, pressed, stress)
+
+    def _turns(self, j: int) -> NDArray[np.bool_]:
+        return np.asarray(self.inward & (j >= self.furthest))
+
+    def _pressed(self, j: int, at: Array, normal: Array) -> tuple[Array, Array]:
+        """Outer edge of the pressed part, infinite while it is shut, and the stress at the inner face:
+        those of the bed seen from its outer face."""
+        p = self.profile
+        T, out = float(p.flange[j]), float(p.web[j])
+        width, web_width = float(p.width[j]), float(p.web_width[j])
+        whole = T + out if web_width > 0 and out > 0 else T
+        if whole > T:
+            _, outer = _edge_stresses(T, out, width, web_width, at, normal)
+            edge = _open_edge(out, T, web_width, width, whole - at)
+            volume, _ = _wedge(out, T, web_width, width, edge)
+            reach = whole - edge
+            shut = outer >= 0
+        else:
+            reach = np.clip(3 * at, 0.0, T)
+            volume = width * reach**2 / 2
+            shut = 3 * at >= T
+        stress = np.where(
+            volume > LEAST_VOLUME, normal * reach / np.maximum(volume, LEAST_VOLUME), np.inf
+        )
+        return np.where(shut, np.inf, reach), stress
 
 
 def _sound(profile: Profile, at: Array, normal: Array) -> tuple[NDArray[np.bool_], Array]:
@@ -285,6 +408,18 @@ def overturning_factor(profile: Profile, push: Push, index: int) -> float:
         low, high = (float(ladder[first - 1]) if first else low), float(ladder[first])
         ladder = np.linspace(low, high, LADDER)
     return low
+
+
+def level_borne(profile: Profile, push: Push, index: int) -> float:
+    """Multiple of a level acceleration that a support bears beside its loads: of all that is level
+    where it pushes outward, of the push of its own weight, the vault's kept, where it pushes inward."""
+    one = push.only(index)
+    outward = one.sway is None or one.sway[0] >= 0
+
+    def fallen(factors: Array) -> NDArray[np.bool_]:
+        return descend(profile, one.grown(factors) if outward else one.swaying(factors)).fallen
+
+    return multiple_borne(fallen)
 
 
 def kern_use(profile: Profile, at: Array) -> Array:

@@ -23,7 +23,7 @@ class Bearing:
 
     width: B. eccentricity: (k,) from its middle, outward positive. effective: (k,) B - 2e. total:
     (k,) N, the footing's own weight in it. area: (k,) that bears, m2. pressure: (k,) N/m2.
-    sliding: (k,) factor.
+    sliding: (k,) factor. level: (k,) N, that of the footing itself in it.
     """
 
     width: float
@@ -33,6 +33,7 @@ class Bearing:
     area: Array
     pressure: Array
     sliding: Array
+    level: Array
 
 
 def effective_width(width: float, eccentricity: Array) -> Array:
@@ -41,11 +42,18 @@ def effective_width(width: float, eccentricity: Array) -> Array:
 
 
 def footing_state(
-    ground: Ground, profile: Profile, normal: Array, at: Array, level: Array, dead: Array
+    ground: Ground,
+    profile: Profile,
+    normal: Array,
+    at: Array,
+    level: Array,
+    dead: Array,
+    sway: Array | float = 0.0,
 ) -> Bearing:
     """The footing under a support whose base carries normal forces (N) at `at` from its inner face.
 
-    level: horizontal forces, N; dead: factors on the footing's own weight. Under a buttress the
+    level: horizontal forces, N; dead: factors on the footing's own weight; sway: its level push as a
+    share of that, outward positive. Under a buttress the
     footing follows wall and buttress with the same toe all round; the part of it that is centred on
     the load bears.
     """
@@ -64,6 +72,7 @@ def footing_state(
     own = np.asarray(dead) * ground.density * GRAVITY * area * ground.depth
     total = np.asarray(normal) + own
     lever = np.asarray(normal) * np.asarray(at) + own * middle + np.asarray(level) * ground.depth
+    lever = lever + np.asarray(sway) * own * ground.depth / 2
     place = lever / np.maximum(total, 1e-9)
     reach = np.maximum(np.minimum(outer - place, place - inner), 0.0)
     bears = sum(
@@ -71,7 +80,7 @@ def footing_state(
         for a, b, across in parts
     )
     pressure = np.where(reach > 0, total / np.maximum(bears, 1e-12), np.inf)
-    push = np.abs(np.asarray(level))
+    push = np.abs(np.asarray(level) + np.asarray(sway) * own)
     sliding = np.where(push > 0, ground.friction * total / np.maximum(push, 1e-12), np.inf)
     eccentricity = place - (outer + inner) / 2
     return Bearing(
@@ -82,4 +91,5 @@ def footing_state(
         np.asarray(bears),
         pressure,
         sliding,
+        push,
     )

@@ -81,7 +81,7 @@ def pier_foot(
     for p in pushes:
         if p.situation not in ("STR", "accidental"):
             continue
-        down = descend_pier(shape, pier_loads(wall, corner, p.force, p.couple, p.dead))
+        down = descend_pier(shape, pier_loads(wall, corner, p.force, p.couple, p.dead, p.sway))
         away = None
         if not down.fallen:
             apart = np.abs(down.at[-1] - bed.middle)

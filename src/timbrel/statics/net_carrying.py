@@ -42,11 +42,13 @@ from timbrel.statics.pier_notes import pier_notes
 from timbrel.statics.pier_shape import pier_shape
 from timbrel.statics.pier_twins import Turning
 from timbrel.statics.pier_work import PierPush
-from timbrel.statics.pushes import Pushes, beside_ties
+from timbrel.statics.pushes import Pushes, beside_ties, swayed
 from timbrel.statics.support_checks import SupportAnswer, support_answer
 from timbrel.statics.support_push import SupportPush
 from timbrel.statics.supports import Profile, wall_profile
+from timbrel.statics.sway import way_of
 from timbrel.statics.tied_plan import NetTies, PushRow
+from timbrel.statics.unlike_pushes import beside_mean, unlike
 from timbrel.statics.wall_en1996 import wall_strength
 from timbrel.statics.wall_notes import support_notes
 from timbrel.statics.walls import AnySide, missing_data, wall_of
@@ -60,28 +62,42 @@ if TYPE_CHECKING:
 
 
 def gathered(
-    pushed: tuple[CombinedPush, ...], name: str, ties: Ties | None = None
+    pushed: tuple[CombinedPush, ...],
+    name: str,
+    ties: Ties | None = None,
+    *,
+    outward: np.ndarray | None = None,
+    share: float = 0.0,
 ) -> Pushes | None:
-    """The pushes of every combination on one wall; None where there are none. ties: that hold it; they
-    leave it only what it carries down and the couple of their heights."""
-    rows = [
-        (c, p.force) for c in pushed for p in c.pushes if p.support == name and p.force is not None
-    ]
+    """The pushes of every combination on one wall; None where there are none. ties: that hold it;
+    they leave it only what it carries down, the couple of their heights, and what nothing pushes
+    against on the other side of the vault. outward: (2,) square to the wall in plan, None of a
+    ring; share: of a level acceleration, under which its own weight pushes too."""
+    found = [(c, p) for c in pushed for p in c.pushes if p.support == name and p.force is not None]
+    rows = [(c, p.force) for c, p in found if p.force is not None]
     if not rows:
         return None
 
     def of(part: str) -> np.ndarray:
         return np.array([getattr(force, part) for _, force in rows])
 
+    level = of("level") + np.array([beside_mean(c, p) for c, p in found])
     push = Push(
-        of("level"), of("along"), of("down"), of("into"), of("over"),
+        level, of("along"), of("down"), of("into"), of("over"),
         np.array([c.combination.dead for c, _ in rows]),
     )  # fmt: skip
-    rest = beside_ties(push, ties)
+    keys = tuple(c.combination.key for c, _ in rows)
+    if outward is None:
+        # Round a drum some metre of it faces any direction.
+        ways = np.array([float(np.hypot(*way_of(key))) for key in keys])
+        push = replace(push, sway=ways * share) if ways.any() and share else push
+    else:
+        push = swayed(push, keys, outward, share)
+    rest = beside_ties(push, ties, np.array([unlike(c, p) for c, p in found]))
     return Pushes(
         push,
         rest,
-        tuple(c.combination.key for c, _ in rows),
+        keys,
         tuple(c.combination.situation for c, _ in rows),
         tuple(c.bound for c, _ in rows),
         push.level - rest.level,
@@ -144,13 +160,13 @@ def carry_net(
     left = beside_plan_ties(job, vault, pushed, tied)
     walls = carried_walls(job, net, left, tied)
     piers = carried_piers(job, net, left)
-    book = Notebook()
+    book, share = Notebook(), job.loads.horizontal
     load_notes(book, job, acts, every, states)
     for support in walls:
         support_notes(book, job, support)
     for pier in piers:
         wall, _ = wall_at(job, pier.corner)
-        pier_notes(book, job, wall, pier, pier_pushes(left, pier.corner))
+        pier_notes(book, job, wall, pier, pier_pushes(left, pier.corner, share))
     if tied is not None:
         net_tie_notes(book, job, tied)
     checks = [*envelope_check(every)]
@@ -199,8 +215,11 @@ def _left(push: SupportPush, rests: dict[str, Rest]) -> SupportPush:
     return replace(push, total=rest.force, couple=rest.couple, tied=rest.tied)
 
 
-def pier_pushes(pushed: tuple[CombinedPush, ...], corner: str) -> tuple[PierPush, ...]:
-    """What every combination puts on one pier."""
+def pier_pushes(
+    pushed: tuple[CombinedPush, ...], corner: str, share: float
+) -> tuple[PierPush, ...]:
+    """What every combination puts on one pier. share: of a level acceleration, under which its own
+    weight pushes too."""
     return tuple(
         PierPush(
             c.combination.key,
@@ -210,6 +229,7 @@ def pier_pushes(pushed: tuple[CombinedPush, ...], corner: str) -> tuple[PierPush
             p.couple,
             p.case.bound,
             p.tied,
+            share * way_of(c.combination.key),
         )
         for c in pushed
         for p in c.pushes
@@ -231,7 +251,7 @@ def carried_piers(job: Job, net: Net, pushed: tuple[CombinedPush, ...]) -> tuple
         if support.kind != "pier":
             continue
         wall, side = wall_at(job, support.name)
-        pushes = pier_pushes(pushed, support.name)
+        pushes = pier_pushes(pushed, support.name, job.loads.horizontal)
         beside = wall_of(job, side_beside(support.name))
         pier = carried_pier(
             job,
@@ -273,7 +293,7 @@ def support_feet(
         if support.kind != "pier":
             continue
         wall, _ = wall_at(job, support.name)
-        on = pier_pushes(pushed, support.name)
+        on = pier_pushes(pushed, support.name, job.loads.horizontal)
         if wall.pier is None or wall.height is None or not on:
             continue
         strength = wall_strength(wall.masonry, national)
@@ -293,7 +313,13 @@ def _walls(
         side = side_of(support.name)
         wall = wall_of(job, side)
         holds = support.name == "ring" or (tied is not None and tied.helps)
-        pushes = gathered(pushed, support.name, job.walls.ties if holds else None)
+        pushes = gathered(
+            pushed,
+            support.name,
+            job.walls.ties if holds else None,
+            outward=None if support.name == "ring" else support.outward.mean(axis=0)[:2],
+            share=job.loads.horizontal,
+        )
         if missing_data(wall, side) is not None or pushes is None:
             continue
         yield support, wall, side, wall_profile(wall, side, float(support.length.sum())), pushes

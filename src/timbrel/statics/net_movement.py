@@ -89,8 +89,8 @@ def level_check(job: Job, shares: tuple[NetLevelShare, ...]) -> tuple[Check, ...
         )
     elif wanted:
         reason = say(
-            "Least of four directions, of the vault alone. Its push goes into the checks of the "
-            "walls; the level push of their own weight does not: have an engineer look at it."
+            "Least of four directions, of the vault alone. Its push and that of their own weight go "
+            "into the checks of walls and piers."
         )
     else:
         reason = say("The job asks for none (loads.horizontal is 0); told for information.")

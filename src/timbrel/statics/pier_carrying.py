@@ -19,6 +19,7 @@ from timbrel.statics.pier_en1996 import (
     springer_bearing,
 )
 from timbrel.statics.pier_shape import pier_shape
+from timbrel.statics.pier_sway import PierSway, pier_sway
 from timbrel.statics.pier_twins import Turning, turning
 from timbrel.statics.pier_verdicts import PierValues, pier_verdicts
 from timbrel.statics.pier_work import PierBed, PierGround, PierPush, PierWork
@@ -52,7 +53,8 @@ class CarriedPier:
     h_ef over its side. sliding: friction over push on the ground. at_crushing, at_shear: the beds that
     govern. reduction: of the level that governs the vertical resistance. bed: of the springer. ground,
     slide: the footing where bearing and sliding govern. tied: least and greatest level push that ties
-    take of it, N.
+    take of it, N. sway: under the level acceleration that it bears least of, None where the job
+    asks for none.
     """
 
     corner: str
@@ -78,6 +80,7 @@ class CarriedPier:
     ground: PierGround
     slide: PierGround
     tied: tuple[float, float]
+    sway: PierSway | None
     checks: tuple[Check, ...]
 
 
@@ -125,6 +128,7 @@ def carried_pier(
     if wall.ground.bearing is not None:
         bearing = _of(bears_most, bears_most.pressure / wall.ground.bearing)
     sliding = _of(slides, slides.sliding)
+    sway = pier_sway(work, pushes)
     opens, slender = work.opens(), pier_slenderness(shape, wall.masonry.head)
     values = PierValues(
         over,
@@ -136,6 +140,7 @@ def carried_pier(
         bearing,
         sliding,
         slender,
+        None if sway is None else sway.by,
     )
     tied = [p.tied for p in pushes]
     return CarriedPier(
@@ -162,6 +167,7 @@ def carried_pier(
         bears_most,
         slides,
         (min(tied), max(tied)),
+        sway,
         pier_verdicts(job, wall, corner, side, values),
     )
 

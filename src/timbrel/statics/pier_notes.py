@@ -11,6 +11,7 @@ from timbrel.statics.pier_carrying import CarriedPier
 from timbrel.statics.pier_work import PierBed, PierPush
 from timbrel.statics.slenderness import effective_height
 from timbrel.statics.support_verdicts import Governed
+from timbrel.statics.sway_notes import pier_sway_notes
 from timbrel.statics.wall_en1996 import K_TABLE, SHEAR_GAIN, SHEAR_MOST, Strength
 from timbrel.words import Message, say
 
@@ -23,6 +24,8 @@ def pier_notes(
     """Every step of one pier, each under the combination that governs it."""
     here = _Noted(book, job, wall, pier, pushes)
     base_notes(book, wall, pier, pushes)
+    if pier.sway is not None:
+        pier_sway_notes(book, pier.corner, pier.sway)
     here.slender()
     if pier.strength is not None:
         here.strong(pier.strength)
@@ -165,13 +168,12 @@ class _Noted:
         shear, crushing = self.pier.at_shear, self.pier.at_crushing
         if shear is not None and self.pier.shear is not None and math.isfinite(shear.use):
             top = SHEAR_MOST * strength.unit / N_MM2 if strength.unit else 1e9
-            push = next(p for p in self.pushes if (p.key, p.bound) == (shear.push, shear.bound))
             self.book.write(
                 self._bed_title(shear, self.pier.shear, say("Shear of a bed")),
                 "u",
                 "V * gM / (min(f0 + m*N/A/1000, top) * A * 1000)",
                 {
-                    "V": (push.level / KN, "kN"),
+                    "V": (shear.level / KN, "kN"),
                     "N": (shear.normal / KN, "kN"),
                     "A": (shear.area, "m2 pressed"),
                     "f0": (self.job.loads.national.initial_shear / N_MM2, "N/mm2"),
@@ -240,8 +242,7 @@ class _Noted:
                 "kN/m2",
                 "Meyerhof 1953; EN 1997-1 annex D",
             )
-        push = next(p for p in self.pushes if (p.key, p.bound) == (slide.push, slide.bound))
-        if push.level > 0 and math.isfinite(slide.sliding):
+        if slide.level > 0 and math.isfinite(slide.sliding):
             self.book.write(
                 say("Factor against sliding on the ground, under {key}", key=slide.push),
                 "n",
@@ -249,7 +250,7 @@ class _Noted:
                 {
                     "m": (self.wall.ground.friction, ""),
                     "N": (slide.normal / KN, "kN"),
-                    "H": (push.level / KN, "kN"),
+                    "H": (slide.level / KN, "kN"),
                 },
                 "",
                 "EN 1997-1 6.5.3",

@@ -12,7 +12,8 @@ from timbrel.words import Message, cite, say
 
 @dataclass(frozen=True)
 class PierValues:
-    """What a pier comes to; None where data are missing. slenderness: h_ef over its side."""
+    """What a pier comes to; None where data are missing. slenderness: h_ef over its side. level: None
+    where the job asks for no level acceleration."""
 
     overturning: Governed
     inward: Governed
@@ -23,6 +24,7 @@ class PierValues:
     bearing: Governed | None
     sliding: Governed
     slenderness: float
+    level: Governed | None = None
 
 
 def pier_verdicts(
@@ -48,6 +50,7 @@ def pier_verdicts(
             reason=governed_by(values.inward),
             source="EN 1990 table A1.2(A); cracked pier, derived",
         ),
+        *_level(corner, values.level),
         *_shares(corner, side, values),
         judge(
             f"supports.pier.{corner}.ground_sliding",
@@ -59,6 +62,25 @@ def pier_verdicts(
             source="EN 1997-1 6.5.3",
         ),
         _slender(job, wall, corner, values.slenderness),
+    )
+
+
+def _level(corner: str, level: Governed | None) -> tuple[Check, ...]:
+    if level is None:
+        return ()
+    return (
+        judge(
+            f"supports.pier.{corner}.level",
+            say(
+                "Pier {corner}: multiple of the level acceleration that it bears, cracked",
+                corner=corner,
+            ),
+            level.value,
+            1.0,
+            kind="ratio",
+            reason=governed_by(level),
+            source="EN 1990 6.4.3.3; own weight swaying, cracked pier, derived",
+        ),
     )
 
 

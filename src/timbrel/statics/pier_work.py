@@ -31,8 +31,9 @@ def _nothing() -> Array:
 @dataclass(frozen=True)
 class PierPush:
     """A combination at one pier. key, situation: its own. dead: its factor on the pier's weight.
-    force: (3,) N of the vault, factored, beside what ties take. couple: (2,) N m of the level forces
-    about the springing. bound: least or greatest thrust. tied: N of level push that ties take."""
+    force: (3,) N of the vault, factored, beside what ties take. couple: (2,) N m of the level
+    forces about the springing. bound: least or greatest thrust. tied: N of level push that ties
+    take. sway: (2,) level push of the pier's own weight, as a share of it."""
 
     key: str
     situation: Situation
@@ -41,6 +42,7 @@ class PierPush:
     couple: Array = field(default_factory=_nothing)
     bound: str = "least"
     tied: float = 0.0
+    sway: Array = field(default_factory=_nothing)
 
     @property
     def level(self) -> float:
@@ -51,7 +53,7 @@ class PierPush:
 class PierBed:
     """A bed under the push that governs it. push: key of the combination. depth: under the
     springing, m. normal: N. at: (2,) of the resultant from the middle of the shaft, m. area: that is
-    counted on, m2. use: share of the resistance used."""
+    counted on, m2. use: share of the resistance used. level: force along the bed, N."""
 
     push: str
     bound: str
@@ -60,13 +62,14 @@ class PierBed:
     at: Array
     area: float
     use: float
+    level: float
 
 
 @dataclass(frozen=True)
 class PierGround:
     """The footing under a push. sizes: (2,) of the footing along x and y. normal: N, its own weight
     in it. away: (2,) of the load from its middle, m. area: that bears, m2. pressure: N/m2. sliding:
-    friction over push."""
+    friction over push. level: push, N."""
 
     push: str
     bound: str
@@ -76,6 +79,7 @@ class PierGround:
     area: float
     pressure: float
     sliding: float
+    level: float
 
 
 class PierWork:
@@ -91,7 +95,7 @@ class PierWork:
         self.down = [descend_pier(shape, self.loads(p)) for p in self.ultimate]
 
     def loads(self, push: PierPush) -> PierLoads:
-        return pier_loads(self.wall, self.corner, push.force, push.couple, push.dead)
+        return pier_loads(self.wall, self.corner, push.force, push.couple, push.dead, push.sway)
 
     def overturning(self) -> tuple[float, PierPush]:
         """Least multiple of a push that the cracked pier bears under EQU. Those that stand at the
@@ -144,7 +148,7 @@ class PierWork:
         for push, down in zip(self.ultimate, self.down, strict=True):
             with np.errstate(divide="ignore", invalid="ignore"):
                 bears = bed_shear_strength(down.normal / down.pressed, strength, self.national)
-                use = push.level * strength.factor / (bears * down.pressed)
+                use = np.hypot(*down.level.T) * strength.factor / (bears * down.pressed)
             found.append(self._worst(push, down, use, down.pressed))
         return max(found, key=lambda b: b.use)
 
@@ -180,7 +184,9 @@ class PierWork:
             own = push.dead * data.density * GRAVITY * footing.area * data.depth
             total = float(down.normal[-1]) + own
             turning = down.normal[-1] * down.at[-1] + own * footing.middle
-            at = (turning + push.force[:2] * data.depth) / total
+            turning = turning + down.level[-1] * data.depth + push.sway * own * data.depth / 2
+            at = turning / total
+            level = float(np.hypot(*(down.level[-1] + push.sway * own)))
             area = float(footing.block(at)) if np.isfinite(at).all() else 0.0
             found.append(
                 PierGround(
@@ -191,7 +197,8 @@ class PierWork:
                     at - footing.middle,
                     area,
                     total / area if area > 0 else np.inf,
-                    data.friction * total / push.level if push.level > 0 else np.inf,
+                    data.friction * total / level if level > 0 else np.inf,
+                    level,
                 )
             )
         return found
@@ -208,4 +215,5 @@ class PierWork:
             down.at[j],
             float(area[j]),
             np.inf if down.fallen else float(sure[j]),
+            float(np.hypot(*down.level[j])),
         )

@@ -24,6 +24,7 @@ from timbrel.statics.cracked_pier import (
 )
 from timbrel.statics.floor import GRAVITY
 from timbrel.statics.pier_shape import OUTWARD, PierShape, pier_shape
+from timbrel.statics.sway import swaying_head
 from timbrel.statics.walls import LoadCase
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, say
@@ -90,9 +91,11 @@ def pier_loads(
     force: Array,
     couple: Array | None = None,
     dead: float = 1.0,
+    sway: Array | None = None,
 ) -> PierLoads:
     """Loads on the head of a pier. force: (3,) N of the vault, in the plumb line of the corner. couple:
-    (2,) N m of the push. dead: factor on the pier and on what stands over the springing.
+    (2,) N m of the push. dead: factor on the pier and on what stands over the springing. sway: (2,)
+    their level push as a share of their weight.
 
     What stands over the springing is the shaft going up, but for what would stand in the room, and
     the load from above on its own length of wall, off the middle as the job says.
@@ -106,6 +109,7 @@ def pier_loads(
     held = gone * (wall.pier - room) / 2 * outward
     held[0] += load * wall.load_offset * outward[0]
     borne = -float(force[2])
+    swaying, over = swaying_head(wall, shaft - gone, load)
     return PierLoads(
         dead * (shaft - gone + load) + borne,
         np.asarray(force[:2], float),
@@ -114,6 +118,9 @@ def pier_loads(
         dead,
         borne,
         -borne * middle,
+        np.zeros(2) if sway is None else sway,
+        swaying,
+        over,
     )
 
 

@@ -1,7 +1,12 @@
-"""The thrusts of every combination, gathered as pushes on the left and right support."""
+"""The thrusts of every combination, gathered as pushes on the left and right support.
+
+A tie pulls alike at both ends: where wind or a level acceleration makes the two sides of a vault push
+unlike, what one side pushes more than the other stays on its wall.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,6 +17,7 @@ from timbrel.statics.combinations import Situation
 from timbrel.statics.descent import Push
 from timbrel.statics.envelope import Envelope
 from timbrel.statics.strip import Array
+from timbrel.statics.sway import way_of
 from timbrel.statics.walls import WallFrame
 
 
@@ -36,12 +42,12 @@ class Pushes:
 
     def picked(self, places: NDArray[np.intp]) -> Push:
         """What is left for the support in some of the combinations."""
-        r = self.rest
-        return Push(*(a[places] for a in (r.level, r.along, r.down, r.into, r.over, r.dead)))
+        return self.rest.picked(places)
 
 
-def gather(envelope: Envelope, frame: WallFrame, ties: Ties | None) -> Pushes:
-    """Every thrust line of an envelope as a push on one wall."""
+def gather(envelope: Envelope, frame: WallFrame, ties: Ties | None, share: float) -> Pushes:
+    """Every thrust line of an envelope as a push on one wall. share: of a level acceleration, under
+    which the wall's own weight pushes too."""
     rows = [(r, bound) for r in envelope.rows if r.lines for bound in (0, 1)]
     forces = [frame.force(r.lines[bound]) for r, bound in rows if r.lines]
     push = Push(
@@ -52,7 +58,9 @@ def gather(envelope: Envelope, frame: WallFrame, ties: Ties | None) -> Pushes:
         np.array([f.over for f in forces]),
         np.array([r.combination.dead for r, _ in rows]),
     )
-    rest = beside_ties(push, ties)
+    push = swayed(push, [r.combination.key for r, _ in rows], frame.outward, share)
+    unlike = np.array([frame.unlike(r.lines[bound]) for r, bound in rows if r.lines])
+    rest = beside_ties(push, ties, unlike)
     return Pushes(
         push,
         rest,
@@ -63,14 +71,25 @@ def gather(envelope: Envelope, frame: WallFrame, ties: Ties | None) -> Pushes:
     )
 
 
-def beside_ties(push: Push, ties: Ties | None) -> Push:
-    """What is left for the support: ties for good take all the level thrust.
+def swayed(push: Push, keys: Sequence[str], outward: Array, share: float) -> Push:
+    """Pushes with the level push of the support's own weight under the combinations that a level
+    acceleration leads. outward: (2,) square to the support in plan."""
+    ways = np.array([way_of(key) for key in keys]).reshape(-1, 2) * share
+    if not ways.any():
+        return push
+    along = np.array([-outward[1], outward[0]])
+    return replace(push, sway=ways @ outward, sway_along=ways @ along)
+
+
+def beside_ties(push: Push, ties: Ties | None, unlike: Array | float = 0.0) -> Push:
+    """What is left for the support: ties for good take all the level thrust but its share `unlike`,
+    which nothing pushes against at their other end.
 
     The height of the ties over the line of action leaves a couple.
     """
     if ties is None or ties.stay != "for good":
         return push
-    couple = push.level * (push.over - ties.over_springing)
+    taken = push.level * (1 - np.asarray(unlike))
+    couple = taken * (push.over - ties.over_springing)
     into = push.into + couple / np.maximum(push.down, 1e-9)
-    nothing = np.zeros_like(push.level)
-    return replace(push, level=nothing, along=nothing, into=into)
+    return replace(push, level=push.level - taken, along=push.along * unlike, into=into)

@@ -28,14 +28,15 @@ COARSE = 4  # beds that the march goes down at a time
 
 
 def walls_stand(job: Job, vault: Barrel, v: float, every: Envelope) -> bool:
-    """Do both walls stand under every EQU combination, within their strength where it is known."""
+    """Do both walls stand under every EQU and accidental combination, within their strength where
+    it is known."""
     if every.fallen:
         return False
     for side in SIDES:
         wall = getattr(job.walls, side)
         profile = wall_profile(wall, side, wall_length(vault, side)).coarser(COARSE)
-        pushes = gather(every, wall_frame(vault, v, side), job.walls.ties)
-        if bool(descend(profile, pushes.picked(pushes.of("EQU"))).fallen.any()):
+        pushes = gather(every, wall_frame(vault, v, side), job.walls.ties, job.loads.horizontal)
+        if bool(descend(profile, pushes.picked(pushes.of("EQU", "accidental"))).fallen.any()):
             return False
         strength = wall_strength(wall.masonry, job.loads.national)
         if strength is not None:

@@ -9,7 +9,7 @@ import numpy as np
 from timbrel.job.model import Job, Wall
 from timbrel.statics.block import block_area
 from timbrel.statics.buttressed_wall import buttressed_resistance
-from timbrel.statics.descent import Descent, descend, overturning_factor
+from timbrel.statics.descent import Descent, descend, level_borne, overturning_factor
 from timbrel.statics.footing import Bearing, footing_state
 from timbrel.statics.pushes import Pushes
 from timbrel.statics.slenderness import Slenderness, wall_slenderness
@@ -18,9 +18,11 @@ from timbrel.statics.support_work import (
     BaseWork,
     BedWork,
     SupportWork,
+    SwayWork,
     base_work,
     bed_work,
     ground_work,
+    sway_work,
 )
 from timbrel.statics.supports import Profile
 from timbrel.statics.wall_en1996 import (
@@ -44,7 +46,9 @@ class SupportAnswer:
     characteristic loads. crushing, vertical, shear, springer, bearing: share of the resistance
     used. ground_sliding: friction over push. work: the figures behind them. pier: is it the pier at
     the ends of a wall. governing: (m,) depth, normal force, distance of the resultant from the
-    inner face and inner edge of the pressed part, under what governs overturning, for drawing.
+    inner face and inner edge of the pressed part, under what governs overturning, for drawing. level:
+    multiple of a level acceleration that the cracked support bears, its own push in it; None where the
+    job asks for none.
     """
 
     side: AnySide
@@ -68,6 +72,7 @@ class SupportAnswer:
     work: SupportWork
     checks: tuple[Check, ...]
     pier: bool = False
+    level: Governed | None = None
 
 
 def support_answer(
@@ -133,6 +138,7 @@ class _Judged:
         sliding = self._governed(float(ground.sliding[slides]), slides)
         bears = int(np.argmax(ground.pressure))
         push = self.pushes.picked(self.ultimate)
+        borne, swaying = self._level()
         values = {
             "crushing": crushing,
             "vertical": vertical,
@@ -166,11 +172,13 @@ class _Judged:
                 load,
                 ground_work(self.profile, push, ground, bears),
                 ground_work(self.profile, push, ground, slides),
+                swaying,
             ),
             support_verdicts(
-                self.job, self.side, self.slender, over, values, sliding, pier=self.pier
+                self.job, self.side, self.slender, over, values, sliding, borne, pier=self.pier
             ),
             self.pier,
+            borne,
         )
 
     # -- values --------------------------------------------------------------------------------
@@ -210,6 +218,30 @@ class _Judged:
         found = Governed(factor, self.pushes.keys[index], self.pushes.bounds[index])
         drawn = picture[:: max(len(picture) // 24, 1)]
         return found, drawn, base_work(self.profile, push, state, worst)
+
+    def _level(self) -> tuple[Governed | None, SwayWork | None]:
+        """The level acceleration that is borne least of, outward or inward. Those that lean furthest
+        are asked: the others lean less."""
+        every = self.pushes.rest
+        if every.sway is None:
+            return None, None
+        found: list[tuple[float, int]] = []
+        for outward in (True, False):
+            places = np.flatnonzero(every.sway > 0 if outward else every.sway < 0)
+            if not len(places):
+                continue
+            push = every.picked(places)
+            state = descend(self.profile, push)
+            leans = state.at[-1] if outward else -state.at.min(axis=0)
+            leans = np.where(state.fallen, np.inf, leans)
+            index = int(places[np.argmax(leans)])
+            found.append((level_borne(self.profile, every, index), index))
+        if not found:
+            return None, None
+        factor, index = min(found)
+        by = Governed(factor, self.pushes.keys[index], self.pushes.bounds[index])
+        one = every.only(index)
+        return by, sway_work(self.profile, one, descend(self.profile, one))
 
     def _crushing(self) -> tuple[Governed | None, BedWork | None]:
         """Block of stress around the resultant at every bed."""
@@ -273,8 +305,8 @@ class _Judged:
         push = self.pushes.picked(self.ultimate)
         d, profile = self.under, self.profile
         at = np.where(d.fallen, profile.thickness[-1], d.at[-1])
-        level = push.level * profile.tributary
-        return footing_state(self.wall.ground, profile, d.normal[-1], at, level, push.dead)
+        level, sway = d.level[-1], 0.0 if push.sway is None else push.sway
+        return footing_state(self.wall.ground, profile, d.normal[-1], at, level, push.dead, sway)
 
     def _bearing(self, ground: Bearing) -> Governed | None:
         limit = self.wall.ground.bearing

@@ -27,10 +27,12 @@ def support_verdicts(
     over: Governed,
     values: dict[str, Governed | None],
     sliding: Governed,
+    level: Governed | None = None,
     *,
     pier: bool = False,
 ) -> tuple[Check, ...]:
-    """All verdicts of a support. pier: it is the pier at the ends of a wall."""
+    """All verdicts of a support. level: None where the job asks for no level acceleration. pier: it is
+    the pier at the ends of a wall."""
     where = _where(side, pier)
     no_strength = say(
         "The job states neither {wall}.masonry.strength nor unit and mortar.",
@@ -51,6 +53,8 @@ def support_verdicts(
             source="EN 1990 table A1.2(A); cracked support, derived",
         )
     ]
+    if level is not None:
+        found.append(_level(f"supports.{side}.level", where, level))
     for name, (title, source) in _titles(where).items():
         value = values[name]
         found.append(
@@ -82,6 +86,18 @@ def support_verdicts(
         prefix = f"supports.{side}."
         return tuple(replace(c, name=c.name.replace(prefix, f"{prefix}pier.")) for c in found[:-1])
     return tuple(found)
+
+
+def _level(name: str, where: Message, level: Governed) -> Check:
+    return judge(
+        name,
+        say("{where}: multiple of the level acceleration that it bears, cracked", where=where),
+        level.value,
+        1.0,
+        kind="ratio",
+        reason=_by(level),
+        source="EN 1990 6.4.3.3; own weight swaying, cracked support, derived",
+    )
 
 
 def _where(side: AnySide, pier: bool) -> Message:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from timbrel.statics.descent import Descent, Push
+from timbrel.statics.descent import Descent, Push, swaying_weight
 from timbrel.statics.footing import Bearing
 from timbrel.statics.supports import Profile
 
@@ -60,6 +60,18 @@ class GroundWork:
 
 
 @dataclass(frozen=True)
+class SwayWork:
+    """The base under the level acceleration that governs, for the length of wall that a support
+    carries. share: of weight, outward positive. weight: that pushes level, N; arm: its height over the
+    base, m. base: all other loads, and what they come to together."""
+
+    share: float
+    weight: float
+    arm: float
+    base: BaseWork
+
+
+@dataclass(frozen=True)
 class SupportWork:
     """Figures at what governs overturning (EQU), crushing, shear, the springing and the ground.
 
@@ -72,6 +84,7 @@ class SupportWork:
     springer: float | None
     bearing: GroundWork
     sliding: GroundWork
+    sway: SwayWork | None = None
 
 
 def base_work(profile: Profile, push: Push, state: Descent, i: int) -> BaseWork:
@@ -99,13 +112,24 @@ def base_work(profile: Profile, push: Push, state: Descent, i: int) -> BaseWork:
     )
 
 
+def sway_work(profile: Profile, push: Push, state: Descent) -> SwayWork:
+    """The base under a single thrust whose support sways; what the masonry itself weighs stands
+    where the rest of the moment says."""
+    share = float(push.sway[0]) if push.sway is not None else 0.0
+    weight, arm = swaying_weight(profile, float(push.dead[0]))
+    base = base_work(profile, push, state, 0)
+    left = base.weight * base.weight_at - share * weight * arm
+    at = left / base.weight if base.weight > 0 else 0.0
+    return SwayWork(share, weight, arm, replace(base, weight_at=at))
+
+
 def bed_work(state: Descent, use: np.ndarray, area: np.ndarray, i: int) -> BedWork:
     """The bed of greatest use (m, k) under thrust i; area (m, k) that is counted on there."""
     j = int(np.argmax(use[:, i]))
     return BedWork(
         float(state.depth[j]),
         float(state.normal[j, i]),
-        float(state.shear[i]),
+        float(state.shear[j, i]),
         float(state.at[j, i]),
         float(area[j, i]),
     )
@@ -118,6 +142,6 @@ def ground_work(profile: Profile, push: Push, ground: Bearing, i: int) -> Ground
         float(ground.eccentricity[i]),
         float(ground.total[i]),
         float(ground.area[i]),
-        abs(float(push.level[i])) * profile.tributary,
+        float(ground.level[i]),
         profile.tributary,
     )

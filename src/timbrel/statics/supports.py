@@ -15,6 +15,7 @@ from timbrel.job.model import Wall
 from timbrel.job.supports import Buttress, Opening
 from timbrel.statics.floor import GRAVITY
 from timbrel.statics.strip import Array
+from timbrel.statics.sway import swaying_head
 from timbrel.words import Message, TimbrelError, say
 
 BEDS = 240  # beds of the march down the wall
@@ -28,7 +29,8 @@ class Profile:
     depth: (m,) m. flange, web: (m,) their depths along x; width, web_width: (m,) their widths along
     the wall, m. weight, web_weight: unit weights, N/m3. tributary: length of wall whose thrust the
     profile carries, m. head: load of wall over the springing and of what stands on it, N, with its
-    distance `head_at` from the inner face. friction: of a bed.
+    distance `head_at` from the inner face. friction: of a bed. sways: N of the head that push level for
+    each unit of share of a level acceleration, sways_over: their height over the springing, m.
     """
 
     depth: Array
@@ -42,6 +44,8 @@ class Profile:
     head: float
     head_at: float
     friction: float
+    sways: float = 0.0
+    sways_over: float = 0.0
 
     @property
     def thickness(self) -> Array:
@@ -146,6 +150,7 @@ def wall_profile(wall: Wall, side: str, length: float) -> Profile:
     over, over_at = wall_over(wall, T, density)
     head = (over + wall.load_above) * bay
     moment = over * over_at + wall.load_above * (over_at + wall.load_offset)
+    sways, sways_over = swaying_head(wall, over * bay, wall.load_above * bay)
     return Profile(
         depth,
         T + set_off(wall, depth),
@@ -158,6 +163,8 @@ def wall_profile(wall: Wall, side: str, length: float) -> Profile:
         head,
         moment * bay / head if head > 0 else T / 2,
         wall.friction,
+        sways,
+        sways_over,
     )
 
 

@@ -9,6 +9,7 @@ from timbrel.statics.notes import Notebook
 from timbrel.statics.support_checks import SupportAnswer
 from timbrel.statics.support_verdicts import Governed
 from timbrel.statics.support_work import BedWork
+from timbrel.statics.sway_notes import sway_notes
 from timbrel.statics.wall_en1996 import K_TABLE, SHEAR_GAIN, Strength
 from timbrel.statics.walls import wall_of
 from timbrel.words import Message, say
@@ -20,6 +21,7 @@ def support_notes(book: Notebook, job: Job, support: SupportAnswer) -> None:
     """Base, strength, slenderness, vertical resistance, springing, shear, crushing, ground."""
     where = _where(support)
     _base(book, support, where)
+    sway_notes(book, support, where)
     if not support.pier:
         _slender(book, job, support, where)
     if support.strength is not None:

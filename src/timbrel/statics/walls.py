@@ -28,6 +28,7 @@ from timbrel.words import Message, say
 if TYPE_CHECKING:
     from timbrel.shape.vault import Barrel
 
+ALIKE = 1e-6  # of a push: what plumb loads leave over between two springings is rounding
 Side = Literal["left", "right"]
 AnySide = Literal["left", "right", "near", "far", "ring"]
 """Springing walls of a barrel; all walls of a vault on a plan; the drum of a dome."""
@@ -132,13 +133,15 @@ class WallFrame:
     """How a wall stands to the section at a station.
 
     square: cosine of the angle between the wall and the square of the section; face: x of its inner
-    face; level: of the springing there.
+    face; level: of the springing there. outward: (2,) square to the wall, in the section's own
+    directions: to the right in it, and square to it.
     """
 
     side: Side
     square: float
     face: float
     level: float
+    outward: Array
 
     def force(self, line: ThrustLine) -> SpringingForce:
         """The force of a thrust line on a metre of wall, in the wall's own directions."""
@@ -155,6 +158,15 @@ class WallFrame:
             float(z - self.level),
         )
 
+    def unlike(self, line: ThrustLine) -> float:
+        """Share (0 to 1) of the outward push here that the other springing does not push against."""
+        pushes = float(-line.springing_left[0]), float(line.springing_right[0])
+        own, other = pushes if self.side == "left" else pushes[::-1]
+        if own <= 0:
+            return 1.0
+        share = (own - max(other, 0.0)) / own
+        return min(share, 1.0) if share > ALIKE else 0.0
+
 
 def wall_frame(vault: Barrel, v: float, side: Side) -> WallFrame:
     """The frame of a springing wall at a station."""
@@ -164,7 +176,9 @@ def wall_frame(vault: Barrel, v: float, side: Side) -> WallFrame:
     run = (end - start)[:2] / np.linalg.norm((end - start)[:2])
     seat = start + v * (end - start)
     face = float((seat - plane.left) @ plane.across)
-    return WallFrame(side, abs(float(run @ plane.square[:2])), face, float(seat[2]))
+    out = np.array([-run[1], run[0]]) if side == "left" else np.array([run[1], -run[0]])
+    outward = np.array([out @ plane.across[:2], out @ plane.square[:2]])
+    return WallFrame(side, abs(float(run @ plane.square[:2])), face, float(seat[2]), outward)
 
 
 def wall_stem(wall: Wall, on: SpringingCase) -> tuple[Stem, HeadLoads, float]:
