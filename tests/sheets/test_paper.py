@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -13,6 +15,7 @@ from timbrel.sheets import paper
 from timbrel.sheets.board import Picture
 from timbrel.sheets.book import pack_pdf, pack_sheets
 from timbrel.sheets.drawings import drawings
+from timbrel.sheets.font import CAP_HEIGHT, width_of
 from timbrel.sheets.paper import typeset
 from timbrel.sheets.sheet import drawing_sheets
 from timbrel.words import TimbrelError, Voice, say
@@ -89,8 +92,6 @@ _EMPTY_TEMPLATE = {
 @pytest.mark.parametrize("size", ["A3", "A4"])
 @pytest.mark.parametrize("unit", ["mm", "ft"])
 def test_every_drawing_fits_its_paper_in_every_unit(plan: Plan, size: str, unit: str) -> None:
-    from dataclasses import replace
-
     site = plan.job.site.model_copy(update={"sheet": size})
     small = replace(plan, job=plan.job.model_copy(update={"site": site}))
     voice = Voice(length_unit=unit)  # type: ignore[arg-type]
@@ -103,3 +104,18 @@ def test_a_drawing_larger_than_the_sheet_is_refused(
 ) -> None:
     with pytest.raises(ValueError, match="does not fit"):
         list(drawing_sheets(voice, "A4", say("Too large"), [pictures["section-long"]]))
+
+
+def test_drawings_in_a_row_stand_so_far_apart_that_their_captions_do_not_meet(
+    voice: Voice, pictures: dict[str, Picture]
+) -> None:
+    long = say("A title that is much wider than the small drawing over which it was written")
+    drawn = next(p for p in pictures.values() if p.width_mm < 250)
+    small = replace(drawn, title=long, box=(0.0, 0.0, 40.0 * drawn.scale, 40.0 * drawn.scale))
+    (sheet,) = drawing_sheets(voice, "A3", say("Two"), [small, small, small, small])
+    rows: dict[float, list[float]] = {}
+    for part in sheet["parts"]:
+        rows.setdefault(part["y"], []).append(part["x"])
+    wide = width_of(voice(long), 9 * 25.4 / 72 * CAP_HEIGHT, bold=True)
+    assert len(rows) > 1
+    assert all(b - a > wide for xs in rows.values() for a, b in pairwise(xs))

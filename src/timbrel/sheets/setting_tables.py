@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,6 +18,10 @@ if TYPE_CHECKING:
     from timbrel.bond.layout import Rod
     from timbrel.plan import Plan
     from timbrel.site.setting_out import LayerRods, SpringingLine, WallLine
+
+
+ROD_PLACES = 4
+"""Decimals of a metre to which rods are told apart: marks are printed in whole millimetres."""
 
 
 def marks_a_row(voice: Voice) -> int:
@@ -97,10 +102,30 @@ def rod_title(rod: Rod) -> Message:
     return rod.title
 
 
+def rods_alike(rods: Sequence[Rod]) -> list[list[Rod]]:
+    """The rods of a layer in groups that one table serves: the same place in several webs, and marks
+    that agree to what is printed."""
+    groups: dict[tuple[str, bytes], list[Rod]] = {}
+    for rod in rods:
+        web, _, rest = rod.key.partition(" ")
+        place = rest if web in SIDE_NAMES else rod.key
+        marks = np.round(np.array([rod.size, rod.joint, rod.length, *rod.marks]), ROD_PLACES)
+        groups.setdefault((place, marks.tobytes()), []).append(rod)
+    return [*groups.values()]
+
+
+def _rods_title(rods: Sequence[Rod]) -> Message:
+    if len(rods) == 1:
+        return rod_title(rods[0])
+    webs = ", ".join(rod.key.partition(" ")[0] for rod in rods)
+    return say("Webs {webs}: {title}", webs=webs, title=rods[0].title)
+
+
 def rod_blocks(rods: LayerRods, voice: Voice) -> list[Block]:
-    """The marks of every rod of a layer, some to a row."""
+    """The marks of every rod of a layer, some to a row; rods that are alike once."""
     found = [blocks.heading(voice, say("Gauge rods, layer {layer:count}", layer=rods.layer))]
-    for rod in rods.rods:
+    for alike in rods_alike(rods.rods):
+        rod = alike[0]
         marks = [bare_length(voice, float(m)) for m in rod.marks]
         many = marks_a_row(voice)
         rows = [[f"{i + 1}", *marks[i : i + many]] for i in range(0, len(marks), many)]
@@ -108,7 +133,7 @@ def rod_blocks(rods: LayerRods, voice: Voice) -> list[Block]:
         words = say(
             "{title}: tile {size:length}, joint {joint}, length {length:length}. Near edge of each, "
             "last the far edge of the last one:",
-            title=rod_title(rod),
+            title=_rods_title(alike),
             size=rod.size,
             joint=voice.length(rod.joint, 1),
             length=rod.length,

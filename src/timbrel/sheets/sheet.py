@@ -8,11 +8,14 @@ from typing import Any
 from timbrel.job.model import Title
 from timbrel.sheets.blocks import Block
 from timbrel.sheets.board import Picture, unit_note
+from timbrel.sheets.font import CAP_HEIGHT, width_of
 from timbrel.sheets.paper import PAPERS
 from timbrel.words import Message, Voice, say
 
 GAP_MM = 8.0
 CAPTION_MM = 6.0
+TITLE_MM, SCALE_MM = 9 * 25.4 / 72, 8 * 25.4 / 72
+"""Size of the letters of a caption's title and of its scale (9 and 8 points)."""
 AIR_MM = 4.0
 """Between the frame and a drawing."""
 
@@ -113,7 +116,7 @@ def drawing_sheets(
     for p in pictures:
         if p.width_mm > room[0] + 0.05 or p.height_mm + caption > room[1] + 0.05:
             raise ValueError(f"{p.name}: the drawing does not fit on the sheet")
-    for rows in _sheets_of(_rows(pictures, room[0]), room[1], caption):
+    for rows in _sheets_of(_rows(voice, pictures, room[0]), room[1], caption):
         scales = sorted({p.scale for row in rows for p in row if not p.diagram})
         yield {
             "kind": "drawing",
@@ -152,22 +155,30 @@ def _placed(
     y = AIR_MM + (room[1] - _high(rows, caption)) / 2
     for row in rows:
         high = max(p.height_mm for p in row) + caption
-        wide = sum(p.width_mm for p in row) + GAP_MM * (len(row) - 1)
-        x = AIR_MM + (room[0] - wide) / 2
-        for p in row:
+        taken = [p.width_mm if caption == 0 else _taken_mm(voice, p) for p in row]
+        x = AIR_MM + max((room[0] - sum(taken) - GAP_MM * (len(row) - 1)) / 2, 0.0)
+        for p, wide in zip(row, taken, strict=True):
             yield _part(voice, p, x, y + high - caption - p.height_mm, captioned=caption > 0)
-            x += p.width_mm + GAP_MM
+            x += wide + GAP_MM
         y += high + GAP_MM
 
 
-def _rows(pictures: Sequence[Picture], width: float) -> list[list[Picture]]:
+def _taken_mm(voice: Voice, p: Picture) -> float:
+    """Width that a drawing takes up in its row: its caption may be wider than it is."""
+    title = width_of(voice(p.title), TITLE_MM * CAP_HEIGHT, bold=True)
+    scale = 0.0 if p.diagram else 3.0 + width_of(scale_name(p.scale), SCALE_MM * CAP_HEIGHT)
+    return max(p.width_mm, 1.0 + title + scale)
+
+
+def _rows(voice: Voice, pictures: Sequence[Picture], width: float) -> list[list[Picture]]:
     rows: list[list[Picture]] = [[]]
     used = 0.0
     for p in pictures:
-        more = p.width_mm + (GAP_MM if rows[-1] else 0.0)
+        wide = _taken_mm(voice, p)
+        more = wide + (GAP_MM if rows[-1] else 0.0)
         if rows[-1] and used + more > width + 0.05:
             rows.append([])
-            used, more = 0.0, p.width_mm
+            used, more = 0.0, wide
         rows[-1].append(p)
         used += more
     return rows

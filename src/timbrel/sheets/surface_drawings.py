@@ -134,13 +134,13 @@ def _section(
     board.lines([(inner[0], inner[-1])], "CHORD")
     top = inner[int(np.argmax(inner[:, 1]))]
     foot = np.array([top[0], float(np.interp(top[0], inner[[0, -1], 0], inner[[0, -1], 1]))])
+    crown = say("crown {level}", level=signed_level(voice, float(top[1])))
     if top[1] - foot[1] > board.paper(12.0):
         board.measure(foot, top, away_mm=0.0)
-    board.text(
-        moved(foot, board.paper(2.5), board.paper(4.0)),
-        say("crown {level}", level=signed_level(voice, float(top[1]))),
-        anchor="left",
-    )
+        board.text(moved(foot, board.paper(2.5), board.paper(4.0)), crown, anchor="left")
+    else:  # no room between a crown that runs level and its chord
+        over = (length / 2, float(outer[:, 1].max()) + board.paper(2.0))
+        board.text(over, crown, anchor="over")
     board.measure(inner[0], inner[-1], away_mm=-12.0, angle=0.0)
     for point, side in ((inner[0], 1), (inner[-1], -1)):
         board.level(
