@@ -107,13 +107,29 @@ def _thrusts(net: NetProof, supports: NetSupports | None, voice: Voice) -> list[
             [(support_name(one.support), *_range(one, voice)) for one in net.thrusts],
             align="lrr",
         ),
+        *(
+            [blocks.words(voice, _unbounded(), small=True)]
+            if any(one.greatest is None for one in net.thrusts)
+            else []
+        ),
     ]
+
+
+def _unbounded() -> Message:
+    return say(
+        "Where struts press straight from wall to wall nothing but the strength of the shell bounds "
+        "the greatest thrust. The figure is what a coarse net presses when every face of it is at its "
+        "strength. Supports that give a little bring the thrust down towards the least, so no wall is "
+        "judged under it; a vault squeezed between walls that move inward may reach it."
+    )
 
 
 def _range(thrust: SupportThrust, voice: Voice) -> tuple[str, str]:
     kind = "line_load" if thrust.length else "force"
-    most = thrust.greatest
-    return (
-        voice.quantity(thrust.least, kind),
-        voice(say("bounded by the strength alone")) if most is None else voice.quantity(most, kind),
-    )
+    least = voice.quantity(thrust.least, kind)
+    if thrust.greatest is not None:
+        return least, voice.quantity(thrust.greatest, kind)
+    alone = voice(say("bounded by the strength alone"))
+    if thrust.by_strength is None:
+        return least, alone
+    return least, f"≥ {voice.quantity(thrust.by_strength, kind)}, {alone}"

@@ -44,7 +44,7 @@ def carried_blocks(carried: NetCarrying, voice: Voice) -> list[Block]:
             say(
                 "Outward on a pier, or on a metre of wall; least and greatest thrust of the whole "
                 "vault, loads with their factors. Where only the strength bounds the greatest, it is "
-                "not told."
+                "told with the strut net, for the dead load alone."
             ),
         ),
         blocks.words(voice, names_told()),

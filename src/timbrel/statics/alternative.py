@@ -22,10 +22,10 @@ class Alternative:
     """One way to help.
 
     key: stated, thicker, pier, buttress, tie, across, spacing, rise, fill or backing. size: of it (m;
-    N/m3 for fill), None when no size would do. reserve: the least multiple of the design push that all supports
-    bear, cracked (EQU); None where it is not known, infinite without a push. thrust: greatest
-    characteristic thrust with it, N/m (N on piers). material: what is added. masonry: m3; steel: kg.
-    cost: in the job's currency, None when its price is not stated.
+    N/m3 for fill), None when no size would do. reserve: the least multiple of the design push that
+    all supports bear, cracked (EQU); None where it is not known, infinite without a push. thrust:
+    greatest characteristic thrust with it, N/m (N on piers). material: what is added. masonry: m3;
+    steel: kg. cost: in the job's currency, None when its price is not stated.
     """
 
     key: str

@@ -116,12 +116,11 @@ class NetProgram:
             held = held + factor / self._scale * self._variable
         scale = max(float(np.abs(cost).max()), 1e-300)
         found = self._solve(held, cost=cost / scale)
-        if (
-            found is None
-            or found.force.max(initial=0.0) > BOUNDLESS * float(held.sum()) * self.mean
-        ):
+        if found is None:
             return None
-        return found
+        limit = BOUNDLESS * float(held.sum()) * self.mean
+        # Where the strength limits every face, forces may be great and bounded all the same.
+        return found if self._capped or found.force.max(initial=0.0) <= limit else None
 
     def _build(self) -> LinearNet:
         """The rows of equilibrium, and a row with its own slack for every chord so far."""

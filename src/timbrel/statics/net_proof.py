@@ -112,7 +112,9 @@ def prove_net(
     most = SPOTS * job.loads.factors.load_factor_least
     walked = aside.begin(_walk, rungs[first], most) if share >= STANDS else None
     dead = second.acts.dead
-    pressed = aside.begin(support_thrusts, second.net, dead) if share >= STANDS else None
+    pressed = None
+    if share >= STANDS:
+        pressed = aside.begin(support_thrusts, second.net, dead, rungs[first])
     factors: tuple[NetFactor, ...] = ()
     if share >= STANDS:
         factors = load_factors(job, vault, rungs, first, _between(progress, 0.1, 0.6))
