@@ -69,6 +69,8 @@ def _done_and_assumed(plan: Plan, voice: Voice, assumed: Sequence[Message]) -> l
 
 def plan_blocks(plan: Plan, voice: Voice) -> list[Block]:
     """The same for a vault on a plan, whose net goes round its openings."""
+    from timbrel.plan import SurfacePlan
+
     assert plan.edge_site is not None
     site = plan.edge_site
     heading = say("Openings and hooks, as they are taped")
@@ -83,6 +85,15 @@ def plan_blocks(plan: Plan, voice: Voice) -> list[Block]:
             whole=kerb.permanent * kerb.girth,
         )
         found.append(blocks.words(voice, stands))
+        stages = plan.stages if isinstance(plan, SurfacePlan) else None
+        loads = stages.props if stages else ()
+        if loads:
+            props = say(
+                "Props under its box: up to {force:force} in all while the vault is built, by an "
+                "elastic shell on props that do not give.",
+                force=loads[opening.number - 1],
+            )
+            found.append(blocks.words(voice, props))
     if plan.job.hooks:
         found += _plan_hooks(plan, voice)
     found += _done_and_assumed(plan, voice, plan_assumptions())
@@ -107,7 +118,8 @@ def plan_assumptions() -> tuple[Message, ...]:
         say("Ring and bars are not reckoned on beside the shell; they are a reserve."),
         say("No mechanism that knows the opening bounds the load factor from above."),
         say(
-            "What an opening cuts does not stand before its ring has cured: box and props hold it."
+            "While the vault is built its edge rests on the box, wedged on props, which pushes up and "
+            "never pulls; once the ring has cured a net must lie in the opened shell without it."
         ),
     )
 

@@ -53,12 +53,15 @@ def surface_stage_pictures(
 
 def stages_drawn(building: SurfaceBuilding) -> list[tuple[StageAnswer, StageStruts | None]]:
     """The governing stages that are drawn: of all that may be set down on one layer the worst alone;
-    what looks like another (the shell spread, the whole shell walked on) stands in the table."""
+    what looks like another (the shell spread, without its boxes, the whole shell walked on) stands in
+    the table."""
     both = list(zip(building.worst, building.struts, strict=True))
     found: dict[tuple[str, int, float], tuple[StageAnswer, StageStruts | None]] = {}
     for answer, struts in both:
         stage = answer.stage
-        if stage.operation == "spread" or (stage.operation == "use" and stage.layer > 1):
+        if stage.operation in ("spread", "struck") or (
+            stage.operation == "use" and stage.layer > 1
+        ):
             continue
         key = (stage.operation, stage.layer, 0.0 if stage.operation == "use" else stage.progress)
         before = found.get(key)
@@ -188,6 +191,7 @@ def surface_stage_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
     return [
         blocks.heading(voice, say("The governing state of each operation")),
         _stage_table(building.worst, voice),
+        *_boxes(building, voice),
         blocks.heading(voice, say("Waits")),
         _waits(building, voice),
         *_orders(building, voice),
@@ -196,6 +200,17 @@ def surface_stage_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
         *lift_blocks(building.lifts, voice),
         *_settling(building, voice),
     ]
+
+
+def _boxes(building: SurfaceBuilding, voice: Voice) -> list[Block]:
+    """What stays under openings whatever else is taken away."""
+    if not building.props:
+        return []
+    stay = say(
+        "Whatever these tables say of guides: the boxes of the openings stay, wedged tight on their "
+        "props, until the rings have cured."
+    )
+    return [blocks.words(voice, stay)]
 
 
 def _stage_table(answers: tuple[StageAnswer, ...], voice: Voice) -> Block:

@@ -15,10 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.statics.net import REACH, Net, draw_net
+from timbrel.statics.net_cells import cells_touched
 from timbrel.statics.net_fineness import grid_of
 from timbrel.statics.net_loads import NetLoad, Pieces, pieces, point_load
 from timbrel.statics.net_solid import Array, Index, NetGrid, Support
-from timbrel.statics.net_struts import parameters_between
+from timbrel.statics.net_struts import alike_under, parameters_between
 from timbrel.statics.net_symmetry import symmetries
 from timbrel.statics.net_vaults import solid_of
 from timbrel.words import Message
@@ -63,16 +64,35 @@ class StageNet:
     net: Net
     there: Marks
 
+    def own(self, nodes: Index) -> Index:
+        """Its own numbers of those nodes (k,) of the whole grid that it has."""
+        return _numbers(self.there)[nodes[self.there[nodes]]]
 
-def layer_net(vault: Any, layers: int, steps: int, reach: int = REACH) -> LayerNet:
-    """Draw the net of the first layers on the family's own grid of so many steps."""
+
+def layer_net(
+    vault: Any, layers: int, steps: int, reach: int = REACH, opened: NetGrid | None = None
+) -> LayerNet:
+    """Draw the net of the first layers on the family's own grid of so many steps; opened: that grid
+    where it leaves openings out."""
     solid = solid_of(lower_layers(vault, layers))
-    net = draw_net(solid, grid_of(solid, steps), reach)
+    net = draw_net(solid, grid_of(solid, steps) if opened is None else opened, reach)
     inside = np.linspace(0.0, 1.0, SAMPLES + 2)[1:-1, None]
+    if net.grid.holes:
+        return LayerNet(net, pieces(solid, net.grid), _over_bent(net, inside))
     between = parameters_between(net.grid, net.struts.i, net.struts.j, inside)
     shifts = [(a, b) for a in (-SPARE, SPARE) for b in (-SPARE, SPARE)]
     over = np.stack([cell_under(net.grid, between + np.array(s)) for s in shifts], axis=-1)
     return LayerNet(net, pieces(solid, net.grid), over)
+
+
+def _over_bent(net: Net, inside: Array) -> Index:
+    """(m, samples, 4) cells under struts where openings have bent the lines of the grid."""
+    ends = np.stack([net.struts.i, net.struts.j], axis=1)
+    pairs, strut = np.unique(ends, axis=0, return_inverse=True)
+    start, end = (net.grid.middle[pairs[:, k], :2] for k in (0, 1))
+    places = start[:, None] + inside * (end - start)[:, None]
+    found = cells_touched(net.grid, places.reshape(-1, 2))
+    return found.reshape(len(pairs), len(inside), -1)[strut.ravel()]
 
 
 def stage_of(layer: LayerNet, laid: Marks) -> StageNet:
@@ -86,7 +106,11 @@ def stage_of(layer: LayerNet, laid: Marks) -> StageNet:
     number = _numbers(there)
     kept = struts.take(keep.astype(np.int64))
     kept = replace(kept, i=number[kept.i], j=number[kept.j])
-    return StageNet(Net(layer.net.solid, part, kept, layer.net.reach, symmetries(part)), there)
+    group = symmetries(part)
+    if layer.net.grid.holes:
+        # Where struts graze the corner of a bent cell, one may be kept and its mirror image not.
+        group = np.stack([g for g in group if alike_under(kept, g, part.size)])
+    return StageNet(Net(layer.net.solid, part, kept, layer.net.reach, group), there)
 
 
 def stage_weight(
@@ -185,4 +209,5 @@ def _part(grid: NetGrid, there: Marks, laid: Marks) -> NetGrid:
         supports=tuple(supports),
         pole=int(number[grid.pole]) if grid.pole >= 0 else -1,
         twins=number[whole[closed]],
+        holes=(),  # their numbers are those of the whole net; its struts pass them by already
     )

@@ -124,6 +124,19 @@ def _spread(struts: Struts, group: Index) -> Struts:
     )
 
 
+def alike_under(struts: Struts, twin: Index, size: int) -> bool:
+    """Does a numbering (size,) of the nodes carry the struts onto themselves?"""
+    a, b = twin[struts.i], twin[struts.j]
+    swap = a > b
+    _, rank = np.unique(np.concatenate([struts.si, struts.sj]), return_inverse=True)
+    si, sj = rank[: struts.size], rank[struts.size :]
+    ranks = int(rank.max(initial=0)) + 1
+    own = ((struts.i * size + struts.j) * ranks + si) * ranks + sj
+    i, j = np.where(swap, b, a), np.where(swap, a, b)
+    image = ((i * size + j) * ranks + np.where(swap, sj, si)) * ranks + np.where(swap, si, sj)
+    return np.array_equal(np.sort(own), np.sort(image))
+
+
 def along(solid: NetSolid, grid: NetGrid, struts: Struts, places: Array) -> Array:
     """(m, k) offsets from the middle surface at shares (k,) along each strut."""
     start, end = struts.ends(grid)

@@ -17,6 +17,7 @@ from timbrel.job.model import Job
 from timbrel.statics.building.buckling import critical_thrust
 from timbrel.statics.building.elastic_shell import ElasticShell
 from timbrel.statics.building.laying import middles_of
+from timbrel.statics.building.opened_grids import kerb_weight, opened_grids
 from timbrel.statics.net_actions import layer_weights
 from timbrel.statics.net_solid import Array, Index, NetGrid, Support
 from timbrel.statics.net_stage import LayerNet, layer_net
@@ -28,6 +29,8 @@ STEPS = {"groin": 16, "cloister": 16, "sail": 16, "dome": 12}
 REACH = {"groin": 2, "cloister": 2, "sail": 3, "dome": 2}
 """Rows and columns that struts span: more found no other stage to stand in the examples, but on a
 sail, whose courses are arches of their own."""
+OPENED_REACH = {**REACH, "groin": 3, "cloister": 3}
+"""... and round openings, whose bent lines take away many of the shorter ones."""
 SPOTS = 5
 """Places along a tile at which its weight is set down on its bed."""
 
@@ -46,11 +49,19 @@ class ShellState:
 
 
 class StageModel:
-    """Nets and shells of one vault while it is built."""
+    """Nets and shells of one vault while it is built.
+
+    opened: grids round its openings, None without openings or where none goes round them. box: (n,)
+    nodes that rest on the boxes of openings while these stand. kerbs: (n,) N of rings, kerbs and
+    covers. guides: (n,) nodes over the guides.
+    """
 
     def __init__(self, job: Job, vault: Any, bond: Bond) -> None:
         self.job, self.vault = job, vault
         self.steps, self.reach = STEPS[vault.family], REACH[vault.family]
+        self.opened = opened_grids(job, vault, self.steps) if job.openings else None
+        if self.opened is not None:
+            self.steps, self.reach = self.opened.steps, OPENED_REACH[vault.family]
         self._nets: dict[int, LayerNet] = {}
         self._shells: dict[bytes, ElasticShell] = {}
         self.first = self.net(1)
@@ -66,12 +77,18 @@ class StageModel:
         self._tile_weight: Array = share * self.area.sum() * self.weights[0]
         self._triangles, self.owner = _triangles(self.grid)
         self.held = _held(job, self.grid)
+        self.box = np.zeros(self.grid.size, bool)
+        self.kerbs: Array = np.zeros(self.grid.size)
+        if self.opened is not None:
+            self.box[np.concatenate(self.opened.boxes)] = True
+            self.kerbs = kerb_weight(job, vault, self.grid)
         self.guides = guide_nodes(vault, self.grid, middle_ribs=job.building.middle_ribs)
 
     def net(self, layers: int) -> LayerNet:
         """The net of the first layers."""
         if layers not in self._nets:
-            self._nets[layers] = layer_net(self.vault, layers, self.steps, self.reach)
+            grid = self.opened.grids[layers - 1] if self.opened else None
+            self._nets[layers] = layer_net(self.vault, layers, self.steps, self.reach, grid)
         return self._nets[layers]
 
     def top(self, layers: int) -> float:

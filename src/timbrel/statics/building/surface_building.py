@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -19,7 +19,7 @@ from timbrel.statics.building.orders import Pace
 from timbrel.statics.building.sequence import Way, way_told
 from timbrel.statics.building.settling import Settling, crown_after
 from timbrel.statics.building.stage_model import StageModel
-from timbrel.statics.building.surface_checks import round_openings, surface_checks
+from timbrel.statics.building.surface_checks import surface_checks, unjudged
 from timbrel.statics.building.surface_holding import SurfaceHolding, hold_on_surface
 from timbrel.statics.building.surface_lifts import surface_lifts
 from timbrel.statics.building.surface_orders import (
@@ -39,6 +39,8 @@ from timbrel.statics.building.surface_states import (
     laying_stages,
     resting_stages,
     spread_stages,
+    struck_stages,
+    whole_stage,
 )
 from timbrel.statics.building.work import strength_of
 from timbrel.statics.maturity import BondStrength
@@ -66,7 +68,8 @@ class SurfaceBuilding:
     :class:`timbrel.statics.building.stages.Building`, None without bond tests. orders: the proposed
     first. struts: of the governing stages that stand by a net and are drawn, None of the others.
     corners: of the cells that the stages speak of. guides: (g, 3) nodes that rest on guides while
-    they stand.
+    they stand. props: greatest load on the props under the box of each opening, N; empty without
+    openings, or where the stages could not go round them.
     """
 
     layings: tuple[Laying, ...]
@@ -87,6 +90,7 @@ class SurfaceBuilding:
     struts: tuple[StageStruts | None, ...]
     corners: tuple[Array, ...]
     guides: Array
+    props: tuple[float, ...]
     checks: tuple[Check, ...]
 
     @property
@@ -119,10 +123,16 @@ class SurfaceWork:
         self._follow(spread_stages(self.model, self.bond))
         count = len(self.job.layers)
         found: list[StageAnswer] = []
+        # Without the boxes first: what stands without them need not be asked with them.
+        struck: list[StageAnswer] = []
+        if self.model.opened is not None:
+            self._follow(struck_stages(self.model, self.bond))
+            bare = resting_stages(self.model, self.bond, self.job, count, struck=True)
+            struck = self._follow(bare)
         for done in sorted({1, count}):
             self.progress(say("loads that rest on the work"), 0.45 + 0.1 * done / count)
             found += self._follow(resting_stages(self.model, self.bond, self.job, done))
-        return found
+        return found + struck
 
     def later_layers(self) -> dict[Way, Array]:
         """Later layers as they advance; tension that each step of the second asks of the joints."""
@@ -137,6 +147,17 @@ class SurfaceWork:
                         k = round(answer.stage.progress * LATER_STEPS) - 1
                         demand[way][k] = max(demand[way][k], answer.tension)
         return demand
+
+    def props(self) -> tuple[float, ...]:
+        """Greatest load (N) on the props of each opening in all stages, and with all layers and the
+        kerbs lying on the first layer alone."""
+        if self.model.opened is None:
+            return ()
+        whole = whole_stage(self.model, self.bond, 1, "props", say("finished shell"))
+        heavy = np.full_like(whole.weight, float(self.model.weights.sum()))
+        all_on = self.judge.on_props(replace(whole, weight=heavy, kerbs=True))
+        every = [a.props for a in self.answers if a.props]
+        return tuple(float(most) for most in np.max([all_on, *every], axis=0))
 
     def _follow(self, stages: Iterable[Stage]) -> list[StageAnswer]:
         found = [self.judge.answer(stage) for stage in stages]
@@ -171,7 +192,9 @@ def check_surface_building(
     holding = hold_on_surface(job, vault, bond, work.strength)
     proposed = next(order for order in orders if order.key == compared[0].laying)
     worst = _worst_of_each(work.answers, proposed, compared[0].way)
-    checks = round_openings(job, surface_checks(job, worst, holding, lifts, work.strength))
+    checks = surface_checks(job, worst, holding, lifts, work.strength)
+    if job.openings and work.model.opened is None:
+        checks = unjudged(checks)
     progress(say("stages of building"), 1.0)
     grid = work.model.grid
     return SurfaceBuilding(
@@ -196,6 +219,7 @@ def check_surface_building(
         ),
         tuple(_corners(grid, k) for k in range(len(grid.cells))),
         grid.middle[work.model.guides],
+        work.props(),
         checks,
     )
 

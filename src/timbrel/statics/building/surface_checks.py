@@ -43,6 +43,7 @@ def surface_checks(
         group = [a for a in worst if a.stage.operation == operation]
         if group:
             checks.append(_bond_check(job, name, title, group, strength))
+    checks += [_struck_check(a) for a in worst if a.stage.operation == "struck"]
     checks.append(
         judge(
             "building.buckling",
@@ -62,14 +63,12 @@ def surface_checks(
     return tuple(checks)
 
 
-def round_openings(job: Job, checks: tuple[Check, ...]) -> tuple[Check, ...]:
-    """The checks of a vault with openings: the stages are those of the whole shell, so nothing is
-    judged of them but how a tile is held."""
-    if not job.openings:
-        return checks
+def unjudged(checks: tuple[Check, ...]) -> tuple[Check, ...]:
+    """The checks of a vault whose stages no net goes round its openings for: they were followed for the
+    whole shell, so nothing is judged of them but how a tile is held."""
     reason = say(
-        "The stages are followed for the shell without its openings; what each opening cuts stands on "
-        "its box and props until the ring has cured."
+        "No net of the stages goes round the openings, so they are followed for the shell without "
+        "them; what each opening cuts stands on its box and props until the ring has cured."
     )
     return tuple(
         c if c.name == "building.hold" else replace(
@@ -77,6 +76,25 @@ def round_openings(job: Job, checks: tuple[Check, ...]) -> tuple[Check, ...]:
         )
         for c in checks
     )  # fmt: skip
+
+
+def _struck_check(answer: StageAnswer) -> Check:
+    """The opened shell without its boxes: a net must lie in it, or the boxes stay."""
+    return judge(
+        "building.struck",
+        say("Boxes of the openings taken away: a net in the opened shell"),
+        1.0 if answer.net else 0.0,
+        1.0,
+        kind="percent",
+        reason=say(
+            "{stage}: {reason}; held by {holder}",
+            stage=answer.stage.title,
+            reason=answer.reason,
+            holder=answer.holds_by,
+        ),
+        source="safe theorem, Heyman 1966",
+        led=True,
+    )
 
 
 def _bond_check(

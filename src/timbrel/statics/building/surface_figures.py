@@ -17,7 +17,8 @@ from timbrel.words import Message
 class StageRow:
     """One stage. laying: order of the first layer, empty where none is asked. progress: share of
     the operation. tiles: laid so far in this layer, last: names of the first and last tile laid
-    last. hanging: how many tiles hang unclosed. guides: do they stand. net: is there a net of struts
+    last. hanging: how many tiles hang unclosed. guides: do they stand. boxes: do those of
+    the openings stand on their props. net: is there a net of struts
     in what has set. tension (Pa) asked of the bond; case: which shell asks it. strength (Pa) there
     by then; ratio: tension over strength; wait: age that the youngest joint needs (s). pressing:
     mean force along the shell (N/m); sinks: greatest drop (m); buckling: factor. null where not
@@ -34,6 +35,7 @@ class StageRow:
     last: tuple[str, ...]
     hanging: int
     guides: bool
+    boxes: bool
     net: bool
     tension: float
     case: Message
@@ -82,7 +84,8 @@ class SurfaceOrderRow:
 class SurfaceBuildingFigures:
     """All stages, the governing ones, orders of work (the proposed first), waits (s), what a tile
     asks of the hand course by course, fill lifts, crown drop against spread. hanging_courses: how
-    many courses may hang unclosed. wedge_drop: by how much the wedges are dropped (m)."""
+    many courses may hang unclosed. wedge_drop: by how much the wedges are dropped (m). props: greatest
+    load on the props under the box of each opening (N), empty where the stages know none."""
 
     layings: tuple[LayingRow, ...]
     stages: tuple[StageRow, ...]
@@ -102,6 +105,7 @@ class SurfaceBuildingFigures:
     lift_levels: tuple[float, ...]
     lift_safe_difference: float | None
     settling: tuple[Settling, ...]
+    props: tuple[float, ...]
 
 
 def surface_building_figures(building: SurfaceBuilding) -> SurfaceBuildingFigures:
@@ -148,6 +152,7 @@ def surface_building_figures(building: SurfaceBuilding) -> SurfaceBuildingFigure
         lift_levels=() if lifts is None else tuple(float(level) for level in lifts.levels),
         lift_safe_difference=_finite(lifts.safe) if lifts else None,
         settling=building.settling,
+        props=building.props,
     )
 
 
@@ -164,6 +169,7 @@ def _row(answer: StageAnswer) -> StageRow:
         stage.last,
         len(stage.hanging),
         stage.guides,
+        stage.box,
         answer.net,
         answer.tension,
         answer.case,

@@ -9,11 +9,13 @@ from __future__ import annotations
 import numpy as np
 
 from timbrel.statics.building.lifts import Lifts, safe_difference, unit_weight_of_fill
+from timbrel.statics.building.opened_grids import kerb_weight
 from timbrel.statics.building.stage_model import StageModel
 from timbrel.statics.net import NetQuestion
 from timbrel.statics.net_actions import fill_top, net_actions
 from timbrel.statics.net_fineness import LADDER
 from timbrel.statics.net_loads import NetLoad
+from timbrel.statics.net_opened import grids_over
 from timbrel.statics.net_solid import Array
 from timbrel.statics.net_stage import LayerNet, layer_net
 from timbrel.statics.net_vaults import solid_of
@@ -27,13 +29,19 @@ def surface_lifts(model: StageModel, progress: Progress) -> Lifts | None:
     job, vault = model.job, model.vault
     if job.loads.fill.kind == "none":
         return None
-    layer = layer_net(vault, len(vault.layers), LADDER[vault.family][0])
     solid = solid_of(vault)
+    steps, opened = LADDER[vault.family][0], None
+    if model.opened is not None:
+        steps, opened = next(iter(grids_over(job, solid).items()))
+    layer = layer_net(vault, len(vault.layers), steps, opened=opened)
     top = fill_top(job, solid, layer.pieces)
     base = float(np.asarray(vault.room.corners)[:, 2].mean())
     count = max(1, int(np.ceil((top - base) / job.building.lift)))
     levels = np.minimum(base + job.building.lift * np.arange(count + 1), top)
     dead = net_actions(job, solid, layer.net.grid).permanent[0].weight
+    if model.opened is not None:
+        # Rings and kerbs come before the fill.
+        dead = dead + kerb_weight(job, vault, layer.net.grid)
     unit = unit_weight_of_fill(job)
     stands = np.zeros((count + 1, count + 1), bool)
     pairs = [(i, j) for i in range(count + 1) for j in range(i, count + 1)]

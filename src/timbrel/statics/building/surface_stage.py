@@ -16,12 +16,17 @@ from numpy.typing import NDArray
 
 from timbrel.job.model import Job
 from timbrel.statics.building.elastic_shell import ElasticShell, ShellAnswer
+from timbrel.statics.building.opened_grids import kerb_weight
 from timbrel.statics.building.stage_model import ShellState, StageModel, springer_nodes
 from timbrel.statics.maturity import BondStrength
 from timbrel.statics.net import NetQuestion
-from timbrel.statics.net_loads import NetLoad
-from timbrel.statics.net_stage import StageNet, stage_of, stage_point, stage_weight
+from timbrel.statics.net_fineness import reach_over
+from timbrel.statics.net_loads import NetLoad, lump
+from timbrel.statics.net_opened import grids_over
+from timbrel.statics.net_resting import RestingNet
+from timbrel.statics.net_stage import StageNet, layer_net, stage_of, stage_point, stage_weight
 from timbrel.statics.net_symmetry import of_loads
+from timbrel.statics.net_vaults import solid_of
 from timbrel.verdict import Verdict
 from timbrel.words import Message, say
 
@@ -39,9 +44,10 @@ class Stage:
 
     key: stable name. title: in words. operation: ``course`` (closed units of the first layer),
     ``open`` (the next unit hangs unclosed), ``eased`` (closed units that lose their guides),
-    ``use`` (something is set down), ``layer`` (a later layer advances), ``spread``. laying: order
-    of the first layer, "" where none is asked. layer: which is being laid. progress: share of that
-    operation done. tiles: laid so far in this layer. last: names of the first and the last tile
+    ``use`` (something is set down), ``layer`` (a later layer advances), ``spread``, ``struck`` (the
+    boxes of openings are taken away). laying: order of the first layer, "" where none is asked.
+    layer: which is being laid. progress: share of that operation done. tiles: laid so far in this
+    layer. last: names of the first and the last tile
     of the unit that was laid last. layers: whole layers that act. acting, youngest: (q,) cells
     that have set, and that hold the youngest joints. hanging: (k,) tiles of the layer that hang on
     their glue; arms: (k, 3) from there to their middles, m. weight: (q,) N/m2 of all that
@@ -49,7 +55,8 @@ class Stage:
     do they stand. age: of the youngest
     joint by the programme (s), None when it is not stated (the answer then tells what it must be).
     pace: its age as the crew works, without waiting (s). place, force: of what is set down, in
-    plan (2,) and N. spread: of the springings (m).
+    plan (2,) and N. spread: of the springings (m). box: do the boxes of openings stand on their props
+    under the edge of each. kerbs: are rings, kerbs and covers on it.
     """
 
     key: str
@@ -73,6 +80,8 @@ class Stage:
     place: Array | None = None
     force: float = 0.0
     spread: float = 0.0
+    box: bool = False
+    kerbs: bool = False
 
 
 @dataclass(frozen=True)
@@ -82,7 +91,8 @@ class StageAnswer:
     net: is there a net inside what has set. tension: greatest that the joints must carry (Pa; 0
     with a net); case: which shell asks it; cell: where; along: (q,) tension in each cell. press:
     mean pressing force along the shell (N/m), for a shell buckles as a whole. sinks: greatest drop
-    of any node by the elastic shell (m).
+    of any node by the elastic shell (m). props: what the box of each opening hands to its props by
+    the elastic shell (N); empty without boxes or where no elastic shell was asked.
     buckling: factor against buckling; None (like press and sinks) where a net makes the elastic
     shell superfluous. strength: bond of the youngest joint by the programme (Pa),
     None without tests. ratio: tension over strength. wait: age that the youngest joint needs (s),
@@ -104,6 +114,7 @@ class StageAnswer:
     wait: float | None = None
     verdict: Verdict = Verdict.NOT_JUDGED
     reason: Message = field(default_factory=lambda: say("not looked at yet"))
+    props: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -131,10 +142,13 @@ class StageJudge:
         self.job, self.model, self.strength = job, model, strength
         self._stands: dict[bytes, bool] = {}
         self._spots: dict[bytes, list[_Spot]] = {}
+        self._last: tuple[bytes, tuple[StageNet, NetLoad]] | None = None
 
     def answer(self, stage: Stage) -> StageAnswer:
         """The whole answer, verdict included."""
         stands = stage.operation != "open" and self.stands(stage)
+        if stage.operation == "struck":
+            return self._struck(stage, stands)
         bare = stands and stage.operation in ("use", "layer")
         found = self._by_net_alone(stage) if bare else self._elastic(stage, stands)
         return judged_stage(found, self.job, self.strength)
@@ -145,14 +159,52 @@ class StageJudge:
         holder = self._holds_by(stage, True)
         return StageAnswer(stage, True, 0.0, reason, 0, nothing, None, None, None, holder)
 
+    def _struck(self, stage: Stage, stands: bool) -> StageAnswer:
+        """What stands for good may lean on no bond: a net must lie in it, be it a finer one."""
+        if stands or self._stands_by_proof(stage):
+            return judged_stage(self._by_net_alone(stage), self.job, self.strength)
+        found = self._elastic(stage, False)
+        return replace(
+            found,
+            verdict=Verdict.FAILS,
+            reason=say(
+                "no net of struts lies in it without the boxes, and no bond may hold it for good"
+            ),
+            holds_by=say("the boxes of the openings on their props: leave them"),
+        )
+
+    def _stands_by_proof(self, stage: Stage) -> bool:
+        """Does one of the nets of the final proof carry it?"""
+        job, vault = self.job, self.model.vault
+        solid = solid_of(vault)
+        for steps, grid in grids_over(job, solid).items():
+            layer = layer_net(vault, stage.layers, steps, reach_over(solid), grid)
+            parts = layer.pieces
+            force = parts.area * float(self.model.weights[: stage.layers].sum())
+            dead = lump(grid, parts, stage.key, stage.title, force, ())
+            if stage.kerbs:
+                dead = replace(dead, weight=dead.weight + kerb_weight(job, vault, grid))
+            if NetQuestion(layer.net, dead).share_of_dead() >= STANDS:
+                return True
+        return False
+
     def stands(self, stage: Stage) -> bool:
-        """Is there a net inside what has set?"""
-        key = stage.acting.tobytes() + stage.weight.tobytes() + bytes([stage.layers])
+        """Is there a net inside what has set? What stands without boxes stands with them."""
+        if stage.box and self._key(replace(stage, box=False)) in self._stands:
+            without = replace(stage, box=False)
+            if self.stands(without):
+                return True
+        key = self._key(stage)
         if key not in self._stands:
-            self._stands[key] = _carried(*self._part(stage))
+            self._stands[key] = self._carried(stage, *self._part(stage))
         if not self._stands[key] or stage.place is None:
             return self._stands[key]
         return self._stands_under(key, stage, stage.place)
+
+    def _key(self, stage: Stage) -> bytes:
+        """What tells a stage's net from others, whatever is set down on it."""
+        told = bytes([stage.layers, stage.box, stage.kerbs])
+        return stage.acting.tobytes() + stage.weight.tobytes() + told
 
     def _stands_under(self, key: bytes, stage: Stage, place: Array) -> bool:
         """With something set down. What stands under nothing and under a load stands under all
@@ -171,7 +223,7 @@ class StageJudge:
         if stage.force >= spot.failed:
             return False
         both = replace(dead, weight=dead.weight + point.weight)
-        stands = _carried(part, both)
+        stands = self._carried(stage, part, both)
         if stands:
             spot.carried = stage.force
         else:
@@ -185,18 +237,45 @@ class StageJudge:
             title = say("A load on one spot")
             point = stage_point(part, "spot", title, stage.place, stage.force)
             dead = replace(dead, weight=dead.weight + point.weight)
-        found = NetQuestion(part.net, dead).thrust(least=True)
-        if found is None:
+        force: Array | None
+        if stage.box:
+            force = RestingNet(part.net, dead, self._props(part)).least_thrust()
+        else:
+            found = NetQuestion(part.net, dead).thrust(least=True)
+            force = None if found is None else found.force
+        if force is None:
             return None
-        carries = found.force > 0
+        carries = force > 0
         start, end = part.net.struts.ends(part.net.grid)
-        return StageStruts(start[carries], end[carries], found.force[carries])
+        return StageStruts(start[carries], end[carries], force[carries])
 
     def _part(self, stage: Stage) -> tuple[StageNet, NetLoad]:
+        """The net of a stage and what lies on it, but for what is set down; the last is kept."""
+        key = self._key(stage)
+        if self._last is None or self._last[0] != key:
+            self._last = key, self._drawn(stage)
+        return self._last[1]
+
+    def _drawn(self, stage: Stage) -> tuple[StageNet, NetLoad]:
         layer = self.model.net(stage.layers)
         part = stage_of(layer, stage.acting)
         laid = stage.acting
-        return part, stage_weight(layer, part, stage.key, stage.title, laid, stage.weight)
+        dead = stage_weight(layer, part, stage.key, stage.title, laid, stage.weight)
+        if stage.kerbs:
+            dead = replace(dead, weight=dead.weight + self.model.kerbs[part.there])
+        return part, dead
+
+    def _props(self, part: StageNet) -> Index:
+        """Nodes of a stage that rest on the boxes of openings."""
+        return part.own(np.flatnonzero(self.model.box))
+
+    def _carried(self, stage: Stage, part: StageNet, dead: NetLoad) -> bool:
+        net = part.net
+        if not net.struts.size or not net.grid.supports:
+            return False
+        if stage.box:
+            return RestingNet(net, dead, self._props(part)).share_of_dead() >= STANDS
+        return NetQuestion(net, dead).share_of_dead() >= STANDS
 
     def _elastic(self, stage: Stage, stands: bool) -> StageAnswer:
         model = self.model
@@ -212,6 +291,8 @@ class StageJudge:
         weight = model.nodal(stage.weight * stage.acting)
         hung, moment = model.hung(stage.hanging, stage.arms, stage.acting)
         weight = weight + hung
+        if stage.kerbs:
+            weight = weight + model.kerbs
         if stage.place is not None:
             weight = weight + model.point(stage.place, stage.force)
         best: tuple[Message, Array, ShellAnswer] | None = None
@@ -238,10 +319,22 @@ class StageJudge:
             max(float(-answer.moved[:, 2].min(initial=0.0)), 0.0),
             critical / press if press > 0 else math.inf,
             self._holds_by(stage, stands),
+            props=self._on_props(stage, answer),
         )
 
+    def on_props(self, stage: Stage) -> tuple[float, ...]:
+        """What the box of each opening carries at a stage by the elastic shell, N."""
+        return self._elastic(stage, True).props
+
+    def _on_props(self, stage: Stage, answer: ShellAnswer) -> tuple[float, ...]:
+        """What the box of each opening carries, N."""
+        if not stage.box or self.model.opened is None:
+            return ()
+        return tuple(float(answer.guides[box].sum()) for box in self.model.opened.boxes)
+
     def _ask(self, shell: ElasticShell, stage: Stage, weight: Array, moment: Array) -> ShellAnswer:
-        guides = self.model.guides if stage.guides else None
+        resting = (self.model.guides & stage.guides) | (self.model.box & stage.box)
+        guides = resting if resting.any() else None
         return shell.answer(weight, moment=moment, guides=guides, shift=self.shift(stage))
 
     def shift(self, stage: Stage) -> Array | None:
@@ -269,10 +362,8 @@ class StageJudge:
                 if ribs
                 else say("the glue of its bed, a hand, and the guides under its ends")
             )
-        if stands:
-            return say("compression alone: nothing need stand under it")
-        if not stage.guides:
-            return say("the bond alone: leave the guides under it until it has the strength")
+        if stands or not stage.guides:
+            return _holds_bare(stage, stands)
         return (
             say("guides and middle ribs, wedged tight, and the bond between them")
             if ribs
@@ -280,11 +371,22 @@ class StageJudge:
         )
 
 
-def _carried(part: StageNet, dead: NetLoad) -> bool:
-    net = part.net
-    if not net.struts.size or not net.grid.supports:
-        return False
-    return NetQuestion(net, dead).share_of_dead() >= STANDS
+def _holds_bare(stage: Stage, stands: bool) -> Message:
+    """What holds a stage whose guides need not stand, or do not."""
+    if stands:
+        return (
+            say("compression, and the boxes of the openings wedged on their props")
+            if stage.box
+            else say("compression alone: nothing need stand under it")
+        )
+    return (
+        say(
+            "the bond, and the boxes of the openings wedged on their props: leave the guides under it "
+            "until it has the strength"
+        )
+        if stage.box
+        else say("the bond alone: leave the guides under it until it has the strength")
+    )
 
 
 def judged_stage(answer: StageAnswer, job: Job, strength: BondStrength | None) -> StageAnswer:

@@ -85,6 +85,7 @@ def laying_stages(model: StageModel, bond: Bond, laying: Laying) -> Iterator[Sta
             weight=np.where(acting, model.weights[0], 0.0),
             doubled=nothing,
             guides=False,
+            box=model.opened is not None,
         )
         yield bare
         if not closed:
@@ -149,6 +150,7 @@ def whole_stage(model: StageModel, bond: Bond, layers: int, key: str, title: Mes
         weight=np.full(len(everything), model.weights[:layers].sum()),
         doubled=~everything,
         guides=False,
+        box=model.opened is not None,
     )
 
 
@@ -170,26 +172,58 @@ def spread_stages(model: StageModel, bond: Bond) -> Iterator[Stage]:
     )
 
 
-def resting_stages(model: StageModel, bond: Bond, job: Job, done: int) -> Iterator[Stage]:
-    """A hand, a kneeling person, a stack of tiles and a bucket on `done` finished layers."""
+def struck_stages(model: StageModel, bond: Bond) -> Iterator[Stage]:
+    """The whole shell when the rings of its openings have cured and their boxes are taken away, with
+    and without what stands on the edges; none without openings."""
+    if model.opened is None:
+        return
+    job = model.job
+    cured = min(opening.trimmer.cure for opening in job.openings)
+    whole = whole_stage(model, bond, len(job.layers), "", say("finished shell"))
+    whole = replace(whole, operation="struck", box=False, age=cured)
+    title = say("rings cured, boxes and props taken away, kerbs and covers on")
+    yield replace(whole, key="struck.kerbs", title=title, kerbs=True)
+    title = say("rings cured, boxes and props taken away, no kerbs yet")
+    yield replace(whole, key="struck.bare", title=title)
+
+
+def resting_stages(
+    model: StageModel, bond: Bond, job: Job, done: int, *, struck: bool = False
+) -> Iterator[Stage]:
+    """A hand, a kneeling person, a stack of tiles and a bucket on `done` finished layers. struck: the
+    boxes of openings are taken away."""
     whole = whole_stage(model, bond, done, "", say("finished shell"))
+    if struck:
+        whole = replace(whole, box=False)
     for at, (x, y) in places(model):
         heavy_first = sorted(things(job, min(done + 1, len(job.layers))), key=lambda t: -t[2])
         for key, title, force in heavy_first:
             yield replace(
                 whole,
-                key=f"layers.{done}.{key}.{x:.1f}.{y:.1f}",
-                title=say(
-                    "{thing} at {x:percent} across and {y:percent} along, layers "
-                    "closed: {done:count}",
-                    thing=title,
-                    x=x,
-                    y=y,
-                    done=done,
-                ),
+                key=f"layers.{done}.{key}.{x:.1f}.{y:.1f}" + (".struck" if struck else ""),
+                title=_set_down(title, x, y, done, struck=struck),
                 place=at,
                 force=force,
             )
+
+
+def _set_down(thing: Message, x: float, y: float, done: int, *, struck: bool) -> Message:
+    if struck:
+        return say(
+            "{thing} at {x:percent} across and {y:percent} along, layers closed: {done:count}, boxes "
+            "taken away",
+            thing=thing,
+            x=x,
+            y=y,
+            done=done,
+        )
+    return say(
+        "{thing} at {x:percent} across and {y:percent} along, layers closed: {done:count}",
+        thing=thing,
+        x=x,
+        y=y,
+        done=done,
+    )
 
 
 def places(model: StageModel) -> list[tuple[Array, tuple[float, float]]]:
