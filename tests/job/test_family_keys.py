@@ -84,3 +84,15 @@ def test_a_flight_is_lettered_from_its_lower_landing() -> None:
 )
 def test_what_belongs_to_the_vault_is_taken(name: str, key: str, given: Any) -> None:
     changed(name, key, given)
+
+
+def test_no_centring_can_stay_under_an_opening_of_a_vault_without_one() -> None:
+    with pytest.raises(TimbrelError, match=r"until_cured.*accepted: in a barrel or a flight only"):
+        changed_text("wash-house", "bar = 8", 'bar = 8\nuntil_cured = "centring"')
+
+
+def changed_text(name: str, old: str, new: str) -> None:
+    """Reads an example with some words of it changed."""
+    text = (EXAMPLES / name / "job.toml").read_text()
+    assert text.count(old) == 1
+    read_job(text.replace(old, new))

@@ -45,6 +45,11 @@ class Trimmer(Table):
         le=90 * 86400,
         description="Time that the ring stays propped after the last layer round it (hours)",
     )
+    until_cured: Literal["box", "centring"] = Field(
+        "box",
+        description="What holds the arches that a barrel's opening cuts until then: its box, braced "
+        "across, or the centring, which stays under them",
+    )
 
 
 class VaultOpening(Table):

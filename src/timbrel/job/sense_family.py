@@ -54,6 +54,11 @@ def family_faults(job: Job) -> Iterator[Fault]:
         yield _foreign_text(job, "curve.sail", curve.sail, say("a sail"))
     if curve.keep != "rise" and curve.family not in SPANNING:
         yield _foreign_text(job, "curve.keep", curve.keep, say("a barrel or a flight"))
+    for number, opening in enumerate(job.openings, 1):
+        if opening.trimmer.until_cured != "box" and curve.family not in SPANNING:
+            key = f"openings.{number}.trimmer.until_cured"
+            given = opening.trimmer.until_cured
+            yield _foreign_text(job, key, given, say("a barrel or a flight"))
     for number, layer in enumerate(job.layers, 1):
         if dome and layer.direction == "diagonal":
             yield Fault(

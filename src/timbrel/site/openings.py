@@ -126,12 +126,24 @@ def _hook(job: Job, vault: Any, placed: PlacedHook) -> SetOutOpening:
 
 
 def _box_note(job: Job, opening: TrimmedOpening) -> Message:
-    days = job.openings[opening.number - 1].trimmer.cure / DAY
+    trimmer = job.openings[opening.number - 1].trimmer
+    days = trimmer.cure / DAY
+    if job.curve.family in BARRELS and trimmer.until_cured == "centring":
+        return say(
+            "{name}: strike its corners on the lagging, fix a box of its clear size there, and "
+            "cut the tiles to the box. The centring stays, wedged tight, under all arches that it cuts "
+            "and under its ring until {days:count} days after the ring is laid: they do not stand "
+            "before. Go on with other centring; a second length of it is not in the order.",
+            name=opening.name,
+            days=days,
+        )
     if job.curve.family in BARRELS:
         return say(
             "{name}: strike its corners on the lagging, fix a box of its clear size there, and "
-            "cut the tiles to the box. Two props under each trimmer stay until {days:count} "
-            "days after the ring is laid: the arches that it cuts do not stand before.",
+            "cut the tiles to the box. Brace it across, tight between both cut edges, for it hands the "
+            "push of one cut arch to the other; lay both sides alike and set nothing down on them. Box "
+            "and two props under each trimmer stay until {days:count} days after the ring is laid: "
+            "the arches that it cuts do not stand before.",
             name=opening.name,
             days=days,
         )

@@ -6,7 +6,7 @@ weighs and where, and the strip of what acts at a stage.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,13 +20,18 @@ Array = NDArray[np.float64]
 Marks = NDArray[np.bool_]
 
 
+BLOCK = 1.0
+"""Half the depth of a box in an opening (m): within it a thrust line may run anywhere."""
+
+
 @dataclass(frozen=True)
 class ShellSection:
     """The section at one station.
 
     inner, outer: (n+1, 2) joint ends at intrados and extrados (x, z). low, high: (layers,) share of
     the whole thickness at which each layer's tiles begin and end. weight: (layers, n) N a metre of
-    axis, each layer with the bed under it. at: (layers, n, 2) where that weight acts.
+    axis, each layer with the bed under it. at: (layers, n, 2) where that weight acts. box: joints
+    between which the box of an opening stands in the place of masonry, None without.
     """
 
     inner: Array
@@ -36,6 +41,7 @@ class ShellSection:
     weight: Array
     at: Array
     friction: float
+    box: tuple[int, int] | None = None
 
     @property
     def pieces(self) -> int:
@@ -60,8 +66,21 @@ class ShellSection:
         return top
 
     def strip(self, acting: Marks) -> Strip:
-        """The strip of what acts."""
-        return Strip(self.inner, self.face(self.acting_top(acting)), self.friction)
+        """The strip of what acts; a box hands on what arrives at its sides, wherever that runs."""
+        strip = Strip(self.inner, self.face(self.acting_top(acting)), self.friction)
+        if self.box is None:
+            return strip
+        wider = np.zeros((len(self.inner), 1))
+        wider[self.box[0] + 1 : self.box[1]] = BLOCK
+        out = wider * strip.along
+        return replace(strip, inner=strip.inner - out, outer=strip.outer + out)
+
+    def box_sides(self) -> Marks:
+        """(n+1,) joints at the sides of a box, across which no tension runs."""
+        marks = np.zeros(len(self.inner), bool)
+        if self.box is not None:
+            marks[list(self.box)] = True
+        return marks
 
 
 def shell_section(job: Job, vault: Barrel, v: float, pieces: int) -> ShellSection:

@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
 from timbrel.shape.vault import Barrel
-from timbrel.statics.building.building_checks import building_checks
+from timbrel.statics.building.building_checks import building_checks, untested_bond
 from timbrel.statics.building.holding import Holding, hold_by_hand
 from timbrel.statics.building.lifts import Lifts
+from timbrel.statics.building.opened_arches import opened_checks
 from timbrel.statics.building.orders import Order, compare_orders
 from timbrel.statics.building.section import (
     ShellSection,
@@ -81,10 +82,14 @@ def check_building(job: Job, vault: Barrel, bond: Bond, progress: Progress = sil
     if len(job.layers) > 1:
         second = float(bond.layers[1].count)
         orders = compare_orders(job, work.arching, second, arch_tension, demand, work.strength)
+    whole = tuple(work.answers)
+    opened = work.opened(orders)
     lifts = work.lifts()
     holding = hold_by_hand(job, work.worst_section, bond, work.strength)
-    governing = _worst_of_each(work.answers, orders)
-    checks = building_checks(job, arches, work.answers, orders, holding, lifts, work.strength)
+    governing = _worst_of_each(whole, orders)
+    checks = building_checks(job, arches, whole, orders, holding, lifts, work.strength)
+    untested, limit = untested_bond(job), job.building.ratio_most
+    checks = (*checks, *opened_checks(opened, work.strength, untested, limit))
     progress(say("stages of building"), 1.0)
     return Building(
         work.arching,

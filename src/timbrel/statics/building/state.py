@@ -171,7 +171,9 @@ def _answer(
         )
     arch = _elastic_arch(strip, arches.modulus)
     joint_loads = _at_joints(load, arch.axis)
-    tension, case, along, thrust = _worst_arch(arch, joint_loads, strip.thickness, state, arches)
+    tension, case, along, thrust = _worst_arch(
+        arch, joint_loads, strip.thickness, state, arches, section.box_sides()
+    )
     return StateAnswer(
         state,
         None,
@@ -197,15 +199,21 @@ def with_factor(section: ShellSection, answer: StateAnswer) -> StateAnswer:
 
 
 def _worst_arch(
-    arch: ElasticArch, loads: Array, thickness: Array, state: State, arches: Arches
+    arch: ElasticArch,
+    loads: Array,
+    thickness: Array,
+    state: State,
+    arches: Arches,
+    sides: Marks,
 ) -> tuple[float, Message, Array, float]:
+    whole = arch.hinged_at(sides) if sides.any() else arch
     cases = [
-        (say("even stiffness"), elastic_answer(arch, loads)),
-        (say("springings spread"), elastic_answer(arch, loads, spread=arches.spread)),
+        (say("even stiffness"), elastic_answer(whole, loads)),
+        (say("springings spread"), elastic_answer(whole, loads, spread=arches.spread)),
     ]
     if state.young.any():
         cases.append(
-            (say("young joints as hinges"), elastic_answer(arch.hinged_at(state.young), loads))
+            (say("young joints as hinges"), elastic_answer(arch.hinged_at(state.young | sides), loads))
         )
     asked = [(tension_needed(answer, thickness), name, answer) for name, answer in cases]
     along, name, answer = max(asked, key=lambda item: float(item[0].max()))

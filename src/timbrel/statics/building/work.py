@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -12,11 +12,18 @@ from numpy.typing import NDArray
 from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
 from timbrel.job.set_times import set_start, times_in_use
+from timbrel.shape.opened import place_openings
 from timbrel.shape.vault import Barrel
 from timbrel.statics.actions import top_of_fill
 from timbrel.statics.backing import backed
 from timbrel.statics.building.lifts import Lifts, check_lifts, unit_weight_of_fill
-from timbrel.statics.building.orders import Pace
+from timbrel.statics.building.opened_arches import (
+    OpenedArches,
+    on_box,
+    opened_section,
+    share_without_box,
+)
+from timbrel.statics.building.orders import Order, Pace
 from timbrel.statics.building.section import ShellSection, shell_section
 from timbrel.statics.building.sequence import (
     Arching,
@@ -105,6 +112,36 @@ class Work:
                         k = round(answer.state.progress * steps) - 1
                         demand[way, fresh][k] = max(demand[way, fresh][k], answer.tension)
         return demand
+
+    def opened(self, orders: Sequence[Order]) -> tuple[OpenedArches, ...]:
+        """Arches that openings cut, on their boxes, as the proposed order comes through them."""
+        job, steps = self.job, self.job.building.steps
+        found = []
+        for opening in place_openings(job, self.vault) if job.openings else ():
+            struck = share_without_box(job, self.vault, opening)
+            if job.openings[opening.number - 1].trimmer.until_cured == "centring":
+                found.append(OpenedArches(opening, (), struck))
+                continue
+            v = sum(opening.v) / 2
+            section = opened_section(self.section_at(v), opening)
+            arch = min(int(v * self.arching.count), self.arching.count - 1)
+            # The last joints of a cut arch are those at the box, which take no tension at any age.
+            states = list(arch_states(section, job, self.arching, arch, self._old))
+            arc = float(np.hypot(*np.diff(section.outer, axis=0).T).sum())
+            for layer in range(2, len(job.layers) + 1):
+                lead = job.tiles[job.layers[layer - 1].tile].width / arc
+                fresh = layer == 2 and not orders[0].whole
+                age = 0.0 if fresh else job.site.wait_later_layer
+                sets = self._sets_behind(layer)
+                states += layer_states(
+                    section, steps, layer, orders[0].way, v, lead, age, self._old, sets
+                )
+            # The next arch is laid from both its springings; from one side is told in the states.
+            cut = [on_box(s, opening) for s in states]
+            answers = self._follow(section, cut)
+            counted = tuple(a for a in answers if not a.state.key.endswith(".leaning.side"))
+            found.append(OpenedArches(opening, counted, struck))
+        return tuple(found)
 
     def lifts(self) -> Lifts | None:
         """The fill as it rises, None without fill."""
