@@ -10,11 +10,12 @@ from collections.abc import Iterator
 
 from timbrel.job.model import Job
 from timbrel.job.refusals import Fault, given_text, nearest
+from timbrel.job.sense_drum import drum_faults
 from timbrel.job.sense_family import family_faults
 from timbrel.job.sense_loads import load_faults
 from timbrel.job.sense_materials import binder_faults, joint_faults, tile_faults
 from timbrel.job.sense_openings import opening_faults
-from timbrel.job.sense_piers import pier_faults
+from timbrel.job.sense_piers import crowded_piers, pier_faults
 from timbrel.job.sense_room import level_faults, room_faults
 from timbrel.job.sense_stands import standing_faults
 from timbrel.job.sense_ties import tie_faults
@@ -38,6 +39,7 @@ def faults_between(job: Job) -> Iterator[Fault]:
     for number, layer in enumerate(job.layers, 1):
         yield from joint_faults(f"layers.{number}.joint", layer.joint)
     yield from wall_faults(job)
+    yield from drum_faults(job)
     yield from load_faults(job)
     yield from _ties(job)
     yield from opening_faults(job)
@@ -143,3 +145,4 @@ def _ties(job: Job) -> Iterator[Fault]:
     if job.walls.ties is not None:
         yield from tie_faults(job.walls.ties, job.curve)
     yield from pier_faults(job.walls, job.curve)
+    yield from crowded_piers(job)

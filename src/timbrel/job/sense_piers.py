@@ -1,11 +1,12 @@
-"""Does a pier stand under the corner of the vault that it carries?"""
+"""Does a pier stand under the corner of the vault that it carries, and clear of the next?"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from timbrel.job.carried import Walls
+from timbrel.job.carried import Wall, Walls
 from timbrel.job.measured import Curve
+from timbrel.job.model import Job
 from timbrel.job.refusals import Fault
 from timbrel.words import say
 
@@ -39,3 +40,41 @@ def pier_faults(walls: Walls, curve: Curve) -> Iterator[Fault]:
                     most=wall.pier / 2,
                 ),
             )
+
+
+def crowded_piers(job: Job) -> Iterator[Fault]:
+    """Piers that stand so far into the room that two of them meet along a side."""
+    if not job.curve.on_corners:
+        return
+    walls, room = job.walls, job.room
+    into = {"left": _into(walls.left), "right": _into(walls.right)}
+    sides = (
+        ("DA", room.DA, "left", "left"),
+        ("BC", room.BC, "right", "right"),
+        ("AB", room.AB, "left", "right"),
+        ("CD", room.CD, "right", "left"),
+    )
+    for side, length, one, other in sides:
+        if into[one] + into[other] >= length:
+            wall = walls.left if one == "left" else walls.right
+            yield Fault(
+                f"walls.{one}.pier",
+                say(
+                    "walls.{name}.pier is {given:length} with its middle {out:length} out of the room, "
+                    "and meets the next pier on {side}, {length:length} long; accepted: piers with "
+                    "room between them.",
+                    name=one,
+                    given=wall.pier,
+                    out=wall.pier_out,
+                    side=side,
+                    length=length,
+                ),
+            )
+            return
+
+
+def _into(wall: Wall) -> float:
+    """How far the piers of a wall stand into the room along its sides, m; 0 unless it says so."""
+    if wall.pier is None or wall.pier_out is None:
+        return 0.0
+    return wall.pier / 2 - wall.pier_out

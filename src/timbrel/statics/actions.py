@@ -195,7 +195,7 @@ def fill_levels(job: Job, vault: Barrel) -> FillLevels:
     lifts = tuple(chord + lift.top for lift in fill.lifts)
     if lifts:
         top = lifts[-1]
-        _refuse_falling(lifts)
+        refuse_falling(lifts)
     elif fill.level is not None:
         top = chord + fill.level
     elif fill.to_crown_cover:
@@ -208,6 +208,12 @@ def fill_levels(job: Job, vault: Barrel) -> FillLevels:
             ),
             key="loads.fill.level",
         )
+    refuse_over_floor(job, top)
+    return FillLevels(top, lifts)
+
+
+def refuse_over_floor(job: Job, top: float) -> None:
+    """Refuse a fill whose top (m) leaves the finish no room under the floor."""
     limit = job.levels.top
     if limit is not None and top + job.levels.finish > limit + 1e-9:
         raise TimbrelError(
@@ -220,9 +226,8 @@ def fill_levels(job: Job, vault: Barrel) -> FillLevels:
                 finish=job.levels.finish,
                 least=top + job.levels.finish,
             ),
-            key="loads.fill.lifts" if lifts else "loads.fill.level",
+            key="loads.fill.lifts" if job.loads.fill.lifts else "loads.fill.level",
         )
-    return FillLevels(top, lifts)
 
 
 def top_of_fill(job: Job, vault: Barrel) -> float | None:
@@ -236,7 +241,7 @@ def _crown(vault: Barrel) -> float:
     return max(float(s[:, 1].max()) for s in sections)
 
 
-def _refuse_falling(lifts: tuple[float, ...]) -> None:
+def refuse_falling(lifts: tuple[float, ...]) -> None:
     for i, (below, above) in enumerate(pairwise(lifts)):
         if above <= below:
             raise TimbrelError(

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from timbrel.job.model import Job
+from timbrel.statics.actions import refuse_falling, refuse_over_floor
 from timbrel.statics.floor import GRAVITY, UNIT_WEIGHT
 from timbrel.statics.imposed import imposed_load
 from timbrel.statics.net_kerbs import NetKerb, net_kerbs, with_stored
@@ -198,10 +199,18 @@ def _fill(
 
 
 def fill_top(job: Job, solid: VaultSolid, parts: Pieces) -> float:
-    """Level at which the fill ends, m. Raises TimbrelError when the job does not tell it."""
+    """Level at which the fill ends, m. Raises TimbrelError when the job does not tell it, or it stands
+    over the floor."""
+    top = _stated_top(job, solid, parts)
+    refuse_over_floor(job, top)
+    return top
+
+
+def _stated_top(job: Job, solid: VaultSolid, parts: Pieces) -> float:
     fill = job.loads.fill
     chord = float(np.asarray(solid.vault.room.corners)[:, 2].mean())
     if fill.lifts:
+        refuse_falling(tuple(lift.top for lift in fill.lifts))
         return chord + fill.lifts[-1].top
     if fill.level is not None:
         return chord + fill.level

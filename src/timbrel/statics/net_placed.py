@@ -19,7 +19,7 @@ from timbrel.statics.net_lumping import area_load, line_load
 from timbrel.statics.net_solid import Array, NetGrid
 from timbrel.statics.placed import Placed, load_ends, off_plan, placed_loads
 from timbrel.statics.plan_outlines import outline_of
-from timbrel.words import Message, say
+from timbrel.words import Message, TimbrelError, say
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -76,13 +76,30 @@ def hung_on_net(
 def refuse_off_outline(whole: Polygon, key: str, load: Placed) -> None:
     """Refuse a load that stands outside the plan of a vault, or over its oculus."""
     import shapely
+    from shapely import Point, Polygon
 
     outside = shapely.difference(_shape(load), whole.buffer(GRACE))
     if not outside.is_empty:
         ends = [end for end in load_ends(load) if outside.distance(shapely.Point(end)) < 1e-9]
         spot = outside.representative_point()
         x, y = ends[0] if ends else (spot.x, spot.y)
+        if any(Polygon(eye).contains(Point(x, y)) for eye in whole.interiors):
+            raise _in_the_eye(key, load, float(x), float(y))
         raise off_plan(key, load, float(x), float(y))
+
+
+def _in_the_eye(key: str, load: Placed, x: float, y: float) -> TimbrelError:
+    return TimbrelError(
+        say(
+            "{key} ({name}) stands at x {x:length}, y {y:length}, where the vault is open; accepted: a "
+            "place on the shell, x along AB from A, y into the room.",
+            key=key,
+            name=load.name,
+            x=x,
+            y=y,
+        ),
+        key=key,
+    )
 
 
 def _shape(load: Placed) -> BaseGeometry:
