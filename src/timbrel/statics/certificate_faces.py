@@ -25,6 +25,8 @@ EVEN = 1e-9
 LITTLE = 1e-6  # of the force that crushes a face: what is not looked at
 CUTS = (((1, 0), (0, 1)), ((0, 1), (1, 0)), ((1, 1), (-1, 1)), ((-1, 1), (1, 1)))
 """Of the faces on a line: the step over the grid along each, and the step across it."""
+Met = tuple[int, int, int, float]
+"""A face that a strut passes: its kind, its place from where the strut starts, the strut's share."""
 
 
 class FacesRead:
@@ -70,9 +72,13 @@ class FacesRead:
         square = np.cross(run, depth)
         self.square = square / np.maximum(np.linalg.norm(square, axis=1), 1e-300)[:, None]
         self.width = np.linalg.norm(run, axis=1)
+        rows = max((r for r, _ in self.line), default=0) - self.top + 1
+        self.table = np.full((2 + 2 * len(CUTS), rows, self.columns), -1, np.int64)
+        for (kind, r, c), number in (self.along | self.on).items():
+            self.table[kind, r - self.top, c] = number
 
     def _on_lines(self) -> tuple[Index, Array]:
-        """Lines and runs of the faces on them; notes the faces by cut, side and line."""
+        """Lines and runs of the faces on them; notes the faces by kind and place."""
         own: list[int] = []
         runs: list[Array] = []
         for (r, c), k in self.line.items():
@@ -86,7 +92,7 @@ class FacesRead:
                     other = self._beside(r + side * across[0], c + side * across[1])
                     if other is None or (other == self.crown and all(across)):
                         continue
-                    self.on[cut, side, k] = len(self.ends) + len(own)
+                    self.on[_on(cut, side), r, c] = len(self.ends) + len(own)
                     own.append(k)
                     runs.append(run)
         return np.array(own, np.int64), np.array(runs).reshape(-1, 3)
@@ -113,64 +119,42 @@ class FacesRead:
 
     def passed(self, i: Index, j: Index) -> tuple[Index, Index, Array]:
         """Struts (by number), the faces that they pass, and the share of each there."""
-        strut: list[int] = []
-        face: list[int] = []
-        share: list[float] = []
-        for k, (a, b) in enumerate(zip(i, j, strict=True)):
-            start, end = (np.array(self.place[n], float) for n in (a, b))
-            if a == self.crown:
-                start[1] = end[1]
-            if b == self.crown:
-                end[1] = start[1]
-            step = end - start
-            if self.closed:
-                step[1] -= self.closed * round(step[1] / self.closed)
-            for axis in (0, 1):
-                low, high = sorted((start[axis], start[axis] + step[axis]))
-                for line in np.arange(np.floor(low), np.ceil(high)) + 0.5:
-                    if not low < line < high:
-                        continue
-                    x = (line - start[axis]) / step[axis]
-                    level = start[1 - axis] + x * step[1 - axis]
-                    near = np.floor(level + 0.5)
-                    tied = abs(level + 0.5 - np.round(level + 0.5)) < EVEN
-                    if tied:
-                        near = np.round(level + 0.5)
-                    for other in (near - 1, near) if tied else (near,):
-                        at = (line - 0.5, other) if axis == 0 else (other, line - 0.5)
-                        found = self.along_at(axis, int(at[0]), int(at[1]))
-                        if found is not None:
-                            strut.append(k)
-                            face.append(found)
-                            share.append(0.5 if tied else 1.0)
-            for found, part in self._met_on_lines(start, step):
-                strut.append(k)
-                face.append(found)
-                share.append(part)
-        return np.array(strut, np.int64), np.array(face, np.int64), np.array(share)
+        start, step = self._over_grid(i, j)
+        steps, like = np.unique(step, axis=0, return_inverse=True)
+        none = np.zeros(0, np.int64)
+        struts, faces, shares = [none], [none], [np.zeros(0)]
+        for number, one in enumerate(steps):
+            # Struts of one step meet the same faces, each from its own place on.
+            some = np.flatnonzero(like == number)
+            for kind, row, column, share in (*_met_between(one), *_met_on_lines(one)):
+                face = self._faces_at(kind, start[some, 0] + row, start[some, 1] + column)
+                there = face >= 0
+                struts.append(some[there])
+                faces.append(face[there])
+                shares.append(np.full(int(there.sum()), share))
+        return np.concatenate(struts), np.concatenate(faces), np.concatenate(shares)
 
-    def _met_on_lines(self, start: Array, step: Array) -> Iterator[tuple[int, float]]:
-        """Faces on lines that a strut passes, which runs a step over the grid, and its share there."""
-        for cut, (along, across) in enumerate(CUTS):
-            first, gone = (round(float(np.dot(way, across))) for way in (start, step))
-            low, high = sorted((first, first + gone))
-            for line in range(low, high + 1) if gone else ():
-                at = start + (line - first) / gone * step
-                # The lines on a cut follow each other by whole rows, or by columns along a row.
-                axis = 0 if along[0] else 1
-                near = np.floor(at[axis] + 0.5)
-                tied = abs(at[axis] + 0.5 - np.round(at[axis] + 0.5)) < EVEN
-                if tied:
-                    near = np.round(at[axis] + 0.5)
-                for whole in (near - 1, near) if tied else (near,):
-                    place = at + (whole - at[axis]) / along[axis] * np.array(along)
-                    own = self._line(round(float(place[0])), round(float(place[1])))
-                    if own is None:
-                        continue
-                    for side in (-1, 1):
-                        there = line < high if side > 0 else line > low
-                        if there and (cut, side, own) in self.on:
-                            yield self.on[cut, side, own], 0.5 if tied else 1.0
+    def _over_grid(self, i: Index, j: Index) -> tuple[Index, Index]:
+        """Places (m, 2) where struts start and their steps (m, 2) over the grid."""
+        start, end = self.place[i].astype(np.int64), self.place[j].astype(np.int64)
+        # The crown lies on every column: on that of the other end.
+        start[:, 1], end[:, 1] = (
+            np.where(i == self.crown, end[:, 1], start[:, 1]),
+            np.where(j == self.crown, start[:, 1], end[:, 1]),
+        )
+        step = end - start
+        if self.closed:
+            step[:, 1] -= self.closed * np.round(step[:, 1] / self.closed).astype(np.int64)
+        return start, step
+
+    def _faces_at(self, kind: int, row: Index, column: Index) -> Index:
+        """(k,) the face of a kind at each place, -1 where there is none."""
+        row = row - self.top
+        if self.closed:
+            column = column % self.columns
+        rows, columns = self.table.shape[1:]
+        on = (row >= 0) & (row < rows) & (column >= 0) & (column < columns)
+        return np.where(on, self.table[kind, np.where(on, row, 0), np.where(on, column, 0)], -1)
 
     def lacking(
         self,
@@ -205,3 +189,44 @@ class FacesRead:
         room = thickness - 2 * np.abs(moment[asked]) / normal[asked]
         deep = normal[asked] / (strength * self.width[asked])
         return float((deep - room).max(initial=-thickness))
+
+
+def _met_between(step: Index) -> Iterator[Met]:
+    """Faces between lines that a strut passes, which runs a step over the grid."""
+    for axis in (0, 1):
+        low, high = sorted((0, int(step[axis])))
+        for line in range(low, high):
+            x = (line + 0.5) / step[axis]
+            for near, share in _nearest(x * step[1 - axis]):
+                row, column = (line, near) if axis == 0 else (near, line)
+                yield axis, row, column, share
+
+
+def _met_on_lines(step: Index) -> Iterator[Met]:
+    """Faces on lines that a strut passes, which runs a step over the grid."""
+    for cut, (along, across) in enumerate(CUTS):
+        gone = int(np.dot(step, across))
+        low, high = sorted((0, gone))
+        for line in range(low, high + 1) if gone else ():
+            at = line / gone * step
+            # The lines on a cut follow each other by whole rows, or by columns along a row.
+            axis = 0 if along[0] else 1
+            for near, share in _nearest(float(at[axis])):
+                row, column = np.round(at + (near - at[axis]) / along[axis] * np.array(along))
+                for side in (-1, 1):
+                    if line < high if side > 0 else line > low:
+                        yield _on(cut, side), int(row), int(column), share
+
+
+def _nearest(level: float) -> tuple[tuple[int, float], ...]:
+    """The whole number nearest to a level and its share; half-way both, half and half."""
+    turn = level + 0.5
+    even = round(turn)
+    if abs(turn - even) < EVEN:
+        return (even - 1, 0.5), (even, 0.5)
+    return ((int(np.floor(turn)), 1.0),)
+
+
+def _on(cut: int, side: int) -> int:
+    """The kind of a face on lines, after those along rows and columns between them."""
+    return 2 + 2 * cut + (side > 0)

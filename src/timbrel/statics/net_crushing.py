@@ -103,7 +103,7 @@ class Crushing:
     def broken(self, force: Array, kept: Index) -> Cuts:
         """The chords that forces (m,) break on the kept faces: on each the one broken worst, and
         between lines those beside it, which the next answer would break."""
-        square, moment = self.forces.state(force)
+        square, moment = self.forces.state(force, kept)
         square, lever = square[kept] / self._most[kept], moment[kept] * 2 / self.thickness
         lever = lever / self._most[kept]
         some = np.flatnonzero(square > LITTLE)

@@ -228,6 +228,7 @@ class FaceForces:
         # What each strut meets is kept at its own place, once it was worked out.
         passed = np.diff(self._by_pair)[self._pair]
         self._base = np.cumsum(passed) - passed
+        self._square = np.full(int(passed.sum()), np.nan)
         self._offset = np.full(int(passed.sum()), np.nan)
 
     def of_faces(self, face: Index) -> tuple[Index, Index, Array, Array]:
@@ -241,28 +242,35 @@ class FaceForces:
 
     def _through(self, strut: Index, met: Index) -> tuple[Array, Array]:
         kept = self._base[strut] + met - self._by_pair[self._pair[strut]]
-        face, share = self._met.face[met], self._met.share[met]
-        struts = self._struts.take(strut)
-        start, end = struts.ends(self._grid)
-        run = end - start
-        along = np.einsum("ka,ka->k", run, self.faces.square[face])
         new = np.flatnonzero(np.isnan(self._offset[kept]))
         if len(new):
-            reach = self.faces.centre[face[new]] - start[new]
-            reach = np.einsum("ka,ka->k", reach, self.faces.square[face[new]])
-            flat = np.abs(along[new]) < TIE
-            x = np.where(flat, 0.5, reach / np.where(flat, 1.0, along[new])).clip(0.0, 1.0)
-            at = x[:, None, None]
-            guess = parameters_between(self._grid, struts.i[new], struts.j[new], at)[:, 0]
-            points = start[new] + x[:, None] * run[new]
-            self._offset[kept[new]] = self._solid.offset(points, guess)
-        square = share * np.abs(along) / np.linalg.norm(run, axis=1)
+            self._work_out(kept[new], strut[new], met[new])
+        square = self._square[kept]
         return square, square * self._offset[kept]
 
-    def state(self, force: Array) -> tuple[Array, Array]:
-        """Force (f,) and moment (f,) on every face under forces (m,) in the struts."""
+    def _work_out(self, kept: Index, strut: Index, met: Index) -> None:
+        """Force square to the face per newton, and offset there, of struts where they meet faces."""
+        face, struts = self._met.face[met], self._struts.take(strut)
+        start, end = struts.ends(self._grid)
+        run, across = end - start, self.faces.square[face]
+        along = np.einsum("ka,ka->k", run, across)
+        reach = np.einsum("ka,ka->k", self.faces.centre[face] - start, across)
+        flat = np.abs(along) < TIE
+        x = np.where(flat, 0.5, reach / np.where(flat, 1.0, along)).clip(0.0, 1.0)
+        guess = parameters_between(self._grid, struts.i, struts.j, x[:, None, None])[:, 0]
+        self._square[kept] = self._met.share[met] * np.abs(along) / np.linalg.norm(run, axis=1)
+        self._offset[kept] = self._solid.offset(start + x[:, None] * run, guess)
+
+    def state(self, force: Array, some: Index | None = None) -> tuple[Array, Array]:
+        """Force (f,) and moment (f,) on every face under forces (m,) in the struts; some: numbers of
+        the faces that alone are asked for, the others stay nil."""
         used = np.flatnonzero(force > 0)
         row, met = _within(self._by_pair, self._pair[used])
+        if some is not None:
+            asked = np.zeros(self.faces.size, bool)
+            asked[some] = True
+            here = np.flatnonzero(asked[self._met.face[met]])
+            row, met = row[here], met[here]
         square, turning = self._through(used[row], met)
         own, face, size = force[used[row]], self._met.face[met], self.faces.size
         return (

@@ -106,7 +106,12 @@ def difference(fine: float, coarse: float) -> float:
 def governing(factors: Iterable[NetFactor]) -> NetFactor | None:
     """The pattern with the least load factor; of those that were followed no further the one that
     came there on the finest net."""
-    return min(factors, key=lambda f: (f.static, -f.steps), default=None)
+    return min(factors, key=lambda f: (_told_to(f.static), -f.steps), default=None)
+
+
+def _told_to(factor: float) -> float:
+    """A factor to six figures: past them, which of two patterns alike is less is the solver's whim."""
+    return float(f"{factor:.6g}")
 
 
 @dataclass(frozen=True)
@@ -171,7 +176,8 @@ def load_factors(
 
 def _least(found: dict[str, _Found]) -> _Found:
     """Of those that were followed no further the one that came there on the finest net."""
-    return min((f for f in found.values() if f.alike is None), key=lambda f: (f.factor, -f.rung))
+    told = (f for f in found.values() if f.alike is None)
+    return min(told, key=lambda f: (_told_to(f.factor), -f.rung))
 
 
 def _past(one: _Found) -> bool:

@@ -54,7 +54,8 @@ class Underway:
 class InteriorPoint:
     """Where the method stopped: x (m,), factor k, dual (rows,), relative gap and infeasibility.
     refuted: the duals tell that no x holds what has to be held. underway: a point on the way, still
-    far from every bound; None when there was none."""
+    far from every bound; None when there was none. reached: the last point itself, from which the
+    same program may be followed on."""
 
     x: Array
     factor: float
@@ -64,6 +65,7 @@ class InteriorPoint:
     steps: int
     refuted: bool = False
     underway: Underway | None = None
+    reached: Underway | None = None
 
 
 @dataclass
@@ -266,37 +268,44 @@ def solve_interior(
     driven: Array | None,
     most: float,
     near: Underway | None = None,
+    close: float = CLOSE,
 ) -> InteriorPoint | None:
     """The optimum, or the best point reached; None when the method cannot start.
 
     band: of the (rows, m) matrix. driven: (rows,) load that the factor multiplies; its cost is -1.
     most: greatest factor. near: of a program much like this one, of the same costs, from which to
-    begin; where that leads to no optimum it is begun afresh.
+    begin; where that leads to no optimum it is begun afresh. close: relative gap and infeasibility
+    of the dual wanted.
     """
     nothing = driven is None
     g = np.zeros(band.size) if driven is None else -driven[band.order]
     b = right[band.order]
     program = _Interior(band, b, g, np.append(cost, 0.0 if nothing else -1.0), most)
     if near is not None and len(near.x) <= len(cost) and len(near.dual) <= len(right):
-        found = _followed(program, lambda: program.resume(near))
-        if found is not None and (found.refuted or (found.gap < CLOSE and found.primal < BALANCED)):
+        found = _followed(program, lambda: program.resume(near), close)
+        if found is not None and (
+            found.refuted or (found.gap < close and found.primal < BALANCED * close / CLOSE)
+        ):
             return found
         program = _Interior(band, b, g, program.c, most)
-    return _followed(program, lambda: program.start(min(1.0, most / 2)))
+    return _followed(program, lambda: program.start(min(1.0, most / 2)), close)
 
 
-def _followed(program: _Interior, begin: Callable[[], _Point]) -> InteriorPoint | None:
+def _followed(
+    program: _Interior, begin: Callable[[], _Point], close: float
+) -> InteriorPoint | None:
     """Step by step to the optimum."""
     from scipy.linalg import LinAlgError
 
     best, best_merit, last, step = None, np.inf, 0, 0
     least = np.full(3, np.inf)
     underway = None
+    balanced = BALANCED * close / CLOSE
     try:
         point = begin()
         for step in range(STEPS):
             gap, primal, dual, rp, rd = program.measure(point)
-            merit = max(gap / CLOSE, primal / BALANCED, dual / CLOSE)
+            merit = max(gap / close, primal / balanced, dual / close)
             if merit < best_merit:
                 best_merit, best = merit, (point, gap, primal)
             # A point may come nearer in balance while its gap still swings.
@@ -304,7 +313,7 @@ def _followed(program: _Interior, begin: Callable[[], _Point]) -> InteriorPoint 
             if merit < best_merit * 1.001 or (here < 0.9 * least).any():
                 last = step
             least = np.minimum(least, here)
-            if primal > BALANCED and program.refuted(point):
+            if primal > balanced and program.refuted(point):
                 return _refuted(program, point, step)
             if underway is None and step > 0 and max(gap, primal) < NEAR:
                 underway = program.underway(point)
@@ -318,4 +327,7 @@ def _followed(program: _Interior, begin: Callable[[], _Point]) -> InteriorPoint 
     point, gap, primal = best
     factor = float(point.x[-1]) if program.g.any() else 0.0
     y = program.band.back(point.y)
-    return InteriorPoint(point.x[:-1], factor, y, gap, primal, step, underway=underway)
+    reached = program.underway(point)
+    return InteriorPoint(
+        point.x[:-1], factor, y, gap, primal, step, underway=underway, reached=reached
+    )

@@ -17,7 +17,7 @@ from typing import Any, Literal
 import numpy as np
 
 from timbrel.statics.net_band import Band
-from timbrel.statics.net_interior import Underway, solve_interior
+from timbrel.statics.net_interior import CLOSE, Underway, solve_interior
 from timbrel.statics.net_presolve import presolve
 from timbrel.statics.net_solid import Array
 from timbrel.statics.net_threads import one_thread
@@ -30,7 +30,8 @@ MENDED = 1e-10  # residual that mending aims at
 BROKEN = 1e-6  # ... and that an answer may have; a certificate asks for 1e-6 of the whole load
 MENDINGS = 4
 NONE = 1e-30  # weight of an idle strut in the mending
-IDLE = 1e-4  # of the mean nodal load: struts that carry less are tried to be left out
+IDLE = (1e-4, 1e-6)  # of the mean nodal load: struts that carry less are tried to be left out
+ROUGH = 1e-4  # relative gap of an answer of which only the broken limits are wanted
 CREDIBLE = 1e-4  # gap over which the band method's point is left for HiGHS to better
 
 
@@ -38,7 +39,8 @@ CREDIBLE = 1e-4  # gap over which the band method's point is left for HiGHS to b
 class Solution:
     """x: (m,). factor: k. dual: (n,) of the rows. residual: largest row out of balance. gap:
     relative gap of the program's two bounds, nan when the solver does not tell it. underway: a point
-    from which the same program with another right side, or with more rows, may be begun."""
+    from which the same program with another right side, or with more rows, may be begun. reached: one
+    from which the same program may be followed on."""
 
     x: Array
     factor: float
@@ -46,6 +48,7 @@ class Solution:
     residual: float
     gap: float
     underway: Underway | None = None
+    reached: Underway | None = None
 
 
 class LinearNet:
@@ -73,8 +76,10 @@ class LinearNet:
         most: float = 1.0,
         cost: Array | None = None,
         near: Underway | None = None,
+        rough: bool = False,
     ) -> Solution | None:
-        """The optimum; None when there is no answer in balance. near: of a program much like it."""
+        """The optimum; None when there is no answer in balance. near: of a program much like it.
+        rough: an answer in balance within ROUGH of the optimum will do."""
         costs = np.zeros(self.matrix.shape[1]) if cost is None else np.asarray(cost, float)
         rows = self._kept.rows
         if held[self._kept.lost].any():
@@ -86,18 +91,18 @@ class LinearNet:
             return Solution(np.zeros(self.matrix.shape[1]), 0.0, np.zeros(len(held)), 0.0, 0.0)
         few = costs[self._columns]
         right, push = held[rows], None if driven is None else driven[rows]
-        if self._solver == "band":
+        for close in () if self._solver == "highs" else (ROUGH, CLOSE) if rough else (CLOSE,):
             with one_thread():
-                found = solve_interior(self.band, right, few, push, most, near)
+                found = solve_interior(self.band, right, few, push, most, near, close)
             if found is not None and found.refuted:
                 return None
             if found is not None and found.gap < CREDIBLE:
-                settled = self._settled(found.x, found.factor, right, push)
+                settled = self._settled(found.x, found.factor, right, push, rid=close == CLOSE)
                 if settled is not None:
                     whole = self._whole(*settled, found.factor, found.dual, found.gap, costs)
-                    return replace(whole, underway=found.underway)
+                    return replace(whole, underway=found.underway, reached=found.reached)
         x, factor, dual = highs_interior(self._small, right, few, push, most)
-        settled = self._settled(x, factor, right, push)
+        settled = self._settled(x, factor, right, push, rid=True)
         return None if settled is None else self._whole(*settled, factor, dual, np.nan, costs)
 
     def _let_go(self, driven: Array) -> Array:
@@ -119,21 +124,26 @@ class LinearNet:
         return Solution(forces, factor, self._kept.duals(self.matrix, costs, dual), residual, gap)
 
     def _settled(
-        self, x: Array, factor: float, held: Array, driven: Array | None
+        self, x: Array, factor: float, held: Array, driven: Array | None, *, rid: bool
     ) -> tuple[Array, float] | None:
-        """The answer mended and its residual; None when it is not in balance all the same."""
+        """The answer mended, rid of what carries next to nothing, and its residual; None when it is
+        not in balance all the same."""
         if len(x) != self.band.matrix.shape[1] or not np.isfinite(x).all():
             return None
         wanted = held if driven is None else held + factor * driven
         with one_thread():
             x = mend(self.band, wanted, np.maximum(x, 0.0))
-            rid = mend(self.band, wanted, np.where(x > IDLE, x, 0.0))
-        if np.abs(self.band.rows(rid) - wanted).max(initial=0.0) <= BROKEN:
-            x = np.where(rid > IDLE / 10, rid, 0.0)
-            with one_thread():
-                x = mend(self.band, wanted, x)
-        residual = float(np.abs(self.band.rows(x) - wanted).max(initial=0.0))
+            for idle in IDLE if rid else ():
+                few = mend(self.band, wanted, np.where(x > idle, x, 0.0))
+                if self._missed(few, wanted) <= BROKEN:
+                    x = mend(self.band, wanted, np.where(few > idle / 10, few, 0.0))
+                    break
+        residual = self._missed(x, wanted)
         return (x, residual) if residual <= BROKEN else None
+
+    def _missed(self, x: Array, wanted: Array) -> float:
+        """Largest row out of balance."""
+        return float(np.abs(self.band.rows(x) - wanted).max(initial=0.0))
 
 
 def band_keys(places: Array) -> tuple[Array, Array]:

@@ -12,7 +12,7 @@ import numpy as np
 
 from timbrel.statics.net_crushing import Crushing, no_cuts
 from timbrel.statics.net_interior import Underway
-from timbrel.statics.net_linear import LinearNet, Solution, Solver, band_keys
+from timbrel.statics.net_linear import ROUGH, LinearNet, Solution, Solver, band_keys
 from timbrel.statics.net_rows import NetRows
 from timbrel.statics.net_solid import Array, Index
 
@@ -155,6 +155,7 @@ class NetProgram:
         none = np.zeros_like
         rigid = np.nan
         near = None if cost is None else self._way(cost)
+        rough = bool(self._cuts.size)
         for _ in range(ROUNDS):
             found = self.linear.solve(
                 np.append(held, self._most),
@@ -162,6 +163,7 @@ class NetProgram:
                 most=most,
                 cost=None if cost is None else np.append(cost, none(self._most)),
                 near=near,
+                rough=rough,
             )
             near = None if found is None else found.underway
             if cost is not None and near is not None:
@@ -181,12 +183,17 @@ class NetProgram:
                 rigid = found.factor
             force = found.x[:count] * self.mean
             broken = crushing.broken(force[self.rows.orbit], kept).without(self._cuts)
-            if not broken.size:
+            if not broken.size and not rough:
                 return replace(self._state(force, found), rigid=rigid)
+            if driven is not None:
+                most = min(most, (found.factor + rough * ROUGH * (1 + found.factor)) * LESS)
+            if not broken.size:
+                rough, near = False, found.reached
+                continue
+            # Without chords the optimum itself is told; on the way to the strength it need not be.
+            rough = rough or not self._cuts.size
             self._cuts = self._cuts.with_(broken)
             self.linear = self._build()
-            if driven is not None:
-                most = min(most, found.factor * LESS)
         return None
 
     def _way(self, cost: Array) -> Underway | None:
