@@ -7,6 +7,7 @@ holds: a piece too small takes half of its neighbour.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -15,6 +16,7 @@ from timbrel.bond.bedding import Bedding, Laid
 from timbrel.bond.courses import Courses, fill_trimmed
 from timbrel.bond.gauging import CourseGauge, Rows
 from timbrel.bond.layout import Flags, Floats
+from timbrel.bond.recut import recut
 from timbrel.bond.shapes import shape_pieces
 from timbrel.bond.stock import Stock
 from timbrel.bond.walls import WalledRows
@@ -57,7 +59,9 @@ def lay_diagonal(bed: Bedding, stagger: str) -> Laid:
         found.append((-least, Laid(bed, gauge, courses, walled, pieces, room)))
         if least >= stock.least_along - 1e-6:
             break
-    return min(found, key=lambda f: f[0])[1]
+    best = min(found, key=lambda f: f[0])[1]
+    creased = bool(np.any(bed.creases))
+    return replace(best, pieces=recut(best.courses, best.pieces, room, stock, creased=creased))
 
 
 def _tried(
