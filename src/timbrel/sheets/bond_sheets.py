@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from timbrel.bond.layout import LayerBond, Piece
 from timbrel.sheets.board import Board, Picture, scales_from
-from timbrel.sheets.opening_sheet import draw_on_layer
+from timbrel.sheets.openings_placed import draw_on_layer
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:

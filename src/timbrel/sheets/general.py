@@ -65,7 +65,7 @@ def _draw(board: Board, plan: AnyPlan, corners: Floats, out: float) -> None:
     else:
         _lines_of_vault(board, plan, corners)
     if plan.bond.openings or plan.job.hooks:
-        from timbrel.sheets.opening_sheet import draw_on_plan
+        from timbrel.sheets.openings_placed import draw_on_plan
 
         draw_on_plan(board, plan, not np.allclose(flat, np.asarray(plan.room.corners)[:, :2]))
     _letters(board, corners, out)

@@ -8,7 +8,7 @@ import numpy as np
 
 from timbrel.sheets.board import Board, Picture, fitted
 from timbrel.sheets.cut import Cut, cut_shell
-from timbrel.sheets.opening_sheet import draw_on_long_section
+from timbrel.sheets.openings_placed import draw_on_long_section
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:

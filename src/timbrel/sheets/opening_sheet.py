@@ -1,8 +1,7 @@
-"""Openings drawn: their place on plan and on the bond, ring and section in detail, the forces."""
+"""Openings drawn by themselves: the ring in detail, the forces in it, the thrust beside it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -10,12 +9,11 @@ from numpy.typing import NDArray
 
 from timbrel.bond.layout import Piece, TrimmedOpening
 from timbrel.shape.local_face import face_at
-from timbrel.shape.opened import PlacedOpening, place_openings
-from timbrel.shape.opened_plan import BARRELS, hooks_of, on_shell, openings_of, way_along
+from timbrel.shape.opened import PlacedOpening
+from timbrel.shape.opened_plan import BARRELS, openings_of
 from timbrel.shape.plan import SIDE_NAMES
-from timbrel.sheets.board import Board, Picture, bare_length, fitted, moved
-from timbrel.sheets.drawing_file import TEXT_MM
-from timbrel.sheets.font import width_of
+from timbrel.sheets.board import Board, Picture, fitted
+from timbrel.sheets.opening_sections import plan_section, section_picture
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -24,9 +22,6 @@ if TYPE_CHECKING:
 
 Floats = NDArray[np.float64]
 MARK_MM = 1.8
-BESIDE = 0.45
-PLAN_BESIDE = 0.20
-"""Shell drawn beyond the ring in the section of a barrel, and of a vault on a plan (m)."""
 FORCE_MM = 14.0
 """Length of the arrows of force on paper."""
 
@@ -118,142 +113,6 @@ def ways(vault: Any, placed: PlacedOpening) -> tuple[Message | None, ...]:
         wall = say("towards {side}", side=SIDE_NAMES[placed.web])
         return (None, None, wall, crown) if vault.family == "groin" else (crown, wall, None, None)
     return say("towards DA"), say("towards BC"), say("towards AB"), say("towards DC")
-
-
-def plan_section(
-    plan: Plan,
-    opening: TrimmedOpening,
-    placed: PlacedOpening,
-    voice: Voice,
-    room_mm: tuple[float, float],
-) -> Picture:
-    """Plumb across an opening of a vault on a plan, through its middle: shell, ring and kerb."""
-    vault, web = plan.vault, plan.vault.webs[placed.web]
-    middle = placed.plan.mean(axis=0)
-    along = way_along(vault, placed.web, middle)
-    across = np.array([-along[1], along[0]])
-    reach = float(np.ptp(placed.plan @ across)) / 2
-    flat = 2 * reach / placed.across
-
-    def profile(t: Floats, offset: float = 0.0) -> Floats:
-        uv, _ = on_shell(vault, placed.web, middle + np.asarray(t)[:, None] * across)
-        points = np.asarray(web.point(uv[:, 0], uv[:, 1], offset))
-        return np.column_stack([(points[:, :2] - middle) @ across, points[:, 2]])
-
-    beyond = (placed.ring + PLAN_BESIDE) * flat
-    wide = placed.across + 2 * (placed.ring + PLAN_BESIDE)
-
-    def draw(scale: int) -> tuple[Picture, ...]:
-        title = say("{name}: section", name=opening.name)
-        board = Board(f"opening-section-{opening.number}", title, voice, scale)
-        edges = []
-        for way in (-1.0, 1.0):
-            t = way * np.linspace(reach, reach + beyond, 33)
-            t = t[np.isfinite(on_shell(vault, placed.web, middle + t[:, None] * across)[1])]
-            for layer in vault.layers:
-                for offset in (layer.inner, layer.outer):
-                    board.line(profile(t, offset), "TILE")
-            inner, outer = profile(t), profile(t, vault.thickness)
-            board.line(inner, "INTRADOS")
-            board.line(outer, "EXTRADOS")
-            shell = np.concatenate([inner, outer[::-1]])
-            board.hatch([shell], "HALF HATCH", angle_deg=45, gap_mm=1.4)
-            board.lines([(inner[0], outer[0]), (inner[-1], outer[-1])], "EDGE")
-            edges.append(inner[0])
-            _ring_cut(board, plan, opening, profile, way * reach, way * placed.ring * flat)
-        a, b = edges
-        board.measure(a, b, away_mm=-18.0)
-        # Both levels are told in the opening, clear of the shell.
-        for edge, side in zip(edges, (1, -1), strict=True):
-            at = moved(edge, side * board.paper(1.0), 0.0)
-            board.level(at, float(edge[1]), say("edge"), side=side, raised_mm=-2.5)
-        return (board.finish(margin_mm=1.0),)
-
-    return fitted(draw, (wide, 0.7), room_mm)[0]
-
-
-def section_picture(
-    plan: Plan,
-    opening: TrimmedOpening,
-    placed: PlacedOpening,
-    voice: Voice,
-    room_mm: tuple[float, float],
-) -> Picture:
-    """Across the vault through the middle of the opening: both trimmers with ring, kerb, bars."""
-    vault, v = plan.vault, placed.middle[1]
-    arc = placed.across / (placed.u[1] - placed.u[0])
-    reach = (placed.ring + BESIDE) / arc
-    sides = (
-        (max(placed.u[0] - reach, 0.0), placed.u[0], -1.0),
-        (placed.u[1], min(placed.u[1] + reach, 1.0), 1.0),
-    )
-    wide = placed.across + 2 * (placed.ring + BESIDE)
-
-    def at_station(u: Floats, offset: float) -> Floats:
-        return np.asarray(vault.profile(v, u, offset))
-
-    def draw(scale: int) -> tuple[Picture, ...]:
-        title = say("{name}: section", name=opening.name)
-        board = Board(f"opening-section-{opening.number}", title, voice, scale)
-        edges = []
-        for start, end, way in sides:
-            u = np.linspace(start, end, 33)
-            for layer in vault.layers:
-                for offset in (layer.inner, layer.outer):
-                    board.line(vault.profile(v, u, offset), "TILE")
-            inner, outer = vault.profile(v, u), vault.profile(v, u, vault.thickness)
-            board.line(inner, "INTRADOS")
-            board.line(outer, "EXTRADOS")
-            board.hatch(
-                [np.concatenate([inner, outer[::-1]])], "HALF HATCH", angle_deg=45, gap_mm=1.4
-            )
-            board.lines([(inner[0], outer[0]), (inner[-1], outer[-1])], "EDGE")
-            edge = end if way < 0 else start
-            edges.append(vault.profile(v, np.array([edge]))[0])
-            _ring_cut(board, plan, opening, at_station, edge, way * placed.ring / arc)
-        a, b = edges
-        board.measure(a, b, away_mm=-9.0)
-        board.level(moved(a, board.paper(1.0), 0.0), float(a[1]), say("edge"), raised_mm=-2.5)
-        return (board.finish(margin_mm=1.0),)
-
-    return fitted(draw, (wide, 0.5), room_mm)[0]
-
-
-def _ring_cut(
-    board: Board,
-    plan: Plan,
-    opening: TrimmedOpening,
-    profile: Callable[[Floats, float], Floats],
-    edge: float,
-    width: float,
-) -> None:
-    """Ring tiles, bar and kerb over one trimmer. profile: points of the section at places along it
-    and an offset; edge: place of the opening's edge; width: of the ring, signed, in the same."""
-    vault, trimmer = plan.vault, plan.job.openings[opening.number - 1].trimmer
-    thickness = plan.job.tiles[opening.ring[0].tile].thickness
-    u = np.linspace(edge, edge + width, 9)
-    offset = vault.thickness
-    for _ in opening.ring:
-        low, high = offset + trimmer.bed, offset + trimmer.bed + thickness
-        ring = np.concatenate([profile(u, low), profile(u, high)[::-1]])
-        board.line(ring, "TILE CUT", closed=True)
-        board.hatch([ring], "CUT HATCH", angle_deg=135, gap_mm=1.2)
-        offset = high
-    if trimmer.bar is not None:
-        middle = profile(np.array([edge + width / 2]), vault.thickness + trimmer.bed / 2)
-        board.dot(middle[0], "EDGE", max(trimmer.bar * 1e3 / board.scale, 0.8), filled=True)
-        spot = moved(middle[0], np.sign(width) * board.paper(9.0), board.paper(15.0))
-        words = say("bar {bar:length}", bar=trimmer.bar)
-        board.leader(middle[0], spot, words)
-    foot = profile(np.array([edge, edge + width * min(
-        trimmer.kerb_thickness / opening.ring_width, 1.0)]), offset)  # fmt: skip
-    if opening.kerb_volume:
-        top = foot + np.array([0.0, trimmer.kerb_height])
-        kerb = np.array([foot[0], foot[1], top[1], top[0]])
-        board.line(kerb, "WALL", closed=True)
-        board.hatch([kerb], "WALL HATCH", angle_deg=45, gap_mm=1.6)
-        if width > 0:
-            board.measure(foot[1], top[1], away_mm=-5.0, angle=np.pi / 2)
 
 
 def force_picture(
@@ -350,110 +209,3 @@ def thrust_picture(
         return (board.finish(margin_mm=1.0),)
 
     return fitted(draw, (float(size[0]), float(size[1])), room_mm)[0]
-
-
-def draw_on_plan(board: Board, plan: Plan, turned: bool) -> None:
-    """Openings, hooks and their tapes on the general plan.
-
-    turned: is the plan drawn on its side, near end on the left.
-    """
-    if plan.edge_site is None:
-        return
-    corners = _on_paper(np.asarray(plan.room.corners)[:, :2], turned)
-    for opening in plan.bond.openings:
-        ring = _on_paper(opening.plan, turned)
-        board.wipe(ring)
-        board.line(ring, "EDGE", closed=True)
-        half = len(ring) // 2
-        for k in range(0, half, max(half // 2, 1)):
-            board.lines([(ring[k], ring[k + half])], "AXIS")
-        stated = plan.job.openings[opening.number - 1]
-        _tapes(board, corners, stated.corner, ring.mean(axis=0), opening.name)
-    for hook in hooks_of(plan.job, plan.vault):
-        at = _on_paper(hook.plan[None], turned)[0]
-        board.dot(at, "HINGE", 2.4)
-        board.dot(at, "HINGE", 0.8, filled=True)
-        stated_hook = plan.job.hooks[hook.number - 1]
-        _tapes(board, corners, stated_hook.corner, at, hook.name)
-
-
-def _on_paper(points: Floats, turned: bool) -> Floats:
-    return np.column_stack([points[:, 1], -points[:, 0]]) if turned else points
-
-
-def _tapes(board: Board, corners: Floats, corner: str, at: Floats, name: str) -> None:
-    """The two measures that find a place: along the springing wall, then square off it."""
-    from timbrel.shape.opened import WALL
-
-    here, there = (corners[k] for k in WALL[corner])
-    way = (there - here) / np.hypot(*(there - here))
-    foot = here + way * float((at - here) @ way)
-    board.lines([(foot, at)], "BELOW")
-    board.measure(foot, at, away_mm=1.5)
-    # Inside the room, clear of the level that stands at the corner.
-    inside = np.sign(way[0] * (at - foot)[1] - way[1] * (at - foot)[0])
-    board.measure(here, foot, away_mm=9.0 * float(inside))
-    board.text(moved(at, 0.0, board.paper(4.0)), name, bold=True)
-
-
-def draw_on_layer(board: Board, plan: Plan, index: int, mirror: bool) -> None:
-    """Openings on the unrolled layer, with the offsets of their nearest corner."""
-    face = plan.vault.develop(plan.vault.layers[index].inner)
-    up = np.array([1.0, -1.0 if mirror else 1.0])
-    for placed in place_openings(plan.job, plan.vault):
-        ring = placed.flat(face) * up
-        board.line(ring, "EDGE", closed=True)
-        half = len(ring) // 2
-        board.lines([(ring[0], ring[half]), (ring[half // 2], ring[half // 2 + half])], "AXIS")
-        low, high = ring.min(axis=0), ring.max(axis=0)
-        near = face.flat(np.array([placed.u[0]]), np.array([0.0]))[0] * up
-        left = face.flat(np.array([0.0]), np.array([placed.middle[1]]))[0] * up
-        y = high[1] if mirror else low[1]
-        board.measure((near[0], y), (low[0], y), away_mm=1.5, angle=0.0, on_ground=True)
-        board.measure((low[0], left[1]), (low[0], y), away_mm=-1.5, angle=np.pi / 2, on_ground=True)
-        along = bare_length(board.voice, placed.along)
-        across = bare_length(board.voice, float(high[1] - low[1]))
-        _inside(
-            board, (low + high) / 2, float(high[0] - low[0]), (placed.name, f"{along} x {across}")
-        )
-
-
-def _inside(board: Board, middle: Floats, wide: float, lines: tuple[str, str]) -> None:
-    """Two lines in an opening, as high as they can stand between its edges."""
-    longest = max(width_of(line, 1.0) for line in lines)
-    height = min(TEXT_MM, 0.92 * wide / board.paper(1.0) / longest)
-    for k, line in enumerate(lines):
-        at = moved(middle, 0.0, board.paper(height * (0.9 - 1.8 * k)))
-        board.text(at, line, height_mm=height)
-
-
-def draw_on_long_section(board: Board, plan: Plan, low: Floats, high: Floats) -> None:
-    """Openings along the crown line: cut through where they cross it, else dashed beyond it.
-
-    low, high: (n, 2) intrados and extrados of the section, distance along the axis and level.
-    """
-    share = np.linspace(0.0, 1.0, 201)
-    top = float(share[np.argmax(plan.vault.point(share, np.full(201, 0.5))[:, 2])])
-    length = plan.vault.axis_length
-    for placed, opening in zip(
-        place_openings(plan.job, plan.vault), plan.bond.openings, strict=True
-    ):
-        x = np.array(placed.v) * length
-        under, over = (np.interp(x, line[:, 0], line[:, 1]) for line in (low, high))
-        crosses = placed.u[0] < top < placed.u[1]
-        ring = np.array([[x[0], under[0]], [x[1], under[1]], [x[1], over[1]], [x[0], over[0]]])
-        if crosses:
-            board.wipe(ring)
-        board.lines([(ring[0], ring[3]), (ring[1], ring[2])], "EDGE" if crosses else "BELOW")
-        trimmer = plan.job.openings[placed.number - 1].trimmer
-        wall = trimmer.kerb_thickness
-        if opening.kerb_volume:
-            for edge, out, level in ((x[0], -wall, over[0]), (x[1], wall, over[1])):
-                foot = level + opening.thickness - plan.vault.thickness
-                kerb = [(edge, foot), (edge + out, foot), (edge + out, foot + trimmer.kerb_height),
-                        (edge, foot + trimmer.kerb_height)]  # fmt: skip
-                board.line(kerb, "WALL" if crosses else "BELOW", closed=True)
-        board.measure(ring[0], ring[1], away_mm=-4.0, angle=0.0)
-        board.text(
-            moved((ring[0] + ring[1]) / 2, 0.0, -board.paper(8.0)), placed.name, anchor="top"
-        )
