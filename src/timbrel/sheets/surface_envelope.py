@@ -104,14 +104,19 @@ def _moves(carried: NetCarrying, voice: Voice) -> list[tuple[Message | str, str]
             told = ("≥ " if one.more else "") + voice.quantity(one.share, "percent")
         rows.append((titles[one.direction], told))
     moved = carried.movement
-    rows.append(
-        (
-            say(
-                "Drop of the crown of an arch on three hinges at a spread of {spread:length}; not "
-                "followed in the net",
-                spread=moved.spread,
-            ),
-            voice.length(moved.drop, 1),
-        )
+    three_hinges = say(
+        "Drop of the crown of an arch on three hinges at a spread of {spread:length}",
+        spread=moved.spread,
     )
+    rows.append((three_hinges, voice.length(moved.drop, 1)))
+    for motion in carried.motions:
+        loads = say("dead load") if motion.load == "dead" else say("dead and imposed load")
+        title = say(
+            "{what}, {size:length}, {loads}: the vault comes down by",
+            what=motion.title,
+            size=motion.size,
+            loads=loads,
+        )
+        told = voice(say("not judged")) if motion.borne is None else voice(say("does not stand"))
+        rows.append((title, voice.length(motion.drop, 1) if motion.borne == 1 else told))
     return rows

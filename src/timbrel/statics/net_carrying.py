@@ -22,13 +22,17 @@ from timbrel.statics.net_bases import SupportFoot, pier_foot, wall_foot
 from timbrel.statics.net_crushing import SEAT
 from timbrel.statics.net_envelope import NetEnvelope, envelope_check, net_envelope
 from timbrel.statics.net_load_notes import load_notes
+from timbrel.statics.net_motions import (
+    SupportMotion,
+    motion_check,
+    support_motions,
+)
 from timbrel.statics.net_movement import (
     NetLevelShare,
     NetMovement,
     level_check,
     level_shares,
     movement,
-    movement_check,
 )
 from timbrel.statics.net_springing import SpringingPlace, springing_places
 from timbrel.statics.net_states import CombinedPush, NetStates, net_states
@@ -115,11 +119,11 @@ class NetCarrying:
     """The load path of a vault on a plan, once it has been proved.
 
     pushed: every combination with what it puts on each support, factored. envelope: what the vault
-    bears of each. springing: least and greatest thrust of every stretch, unfactored. level: shares of
-    the weight borne level. movement: an arch on three hinges under the stated spread. walls, piers:
-    those whose data are known, beside what ties take; ties: of the job; feet: of walls and piers.
-    notes: the calculation, step by step. checks: all
-    verdicts.
+    bears of each. springing: least and greatest thrust of every stretch, unfactored. level: shares
+    of the weight borne level. movement: an arch on three hinges under the stated spread; motions:
+    how the vault follows what the job states of spread and settlement, none where it states
+    neither. walls, piers: those whose data are known, beside what ties take; ties: of the job;
+    feet: of walls and piers. notes: the calculation, step by step. checks: all verdicts.
     """
 
     pushed: tuple[CombinedPush, ...]
@@ -127,6 +131,7 @@ class NetCarrying:
     springing: tuple[SpringingPlace, ...]
     level: tuple[NetLevelShare, ...]
     movement: NetMovement
+    motions: tuple[SupportMotion, ...]
     walls: tuple[SupportAnswer, ...]
     piers: tuple[CarriedPier, ...]
     ties: NetTies | None
@@ -144,18 +149,21 @@ def carry_net(
     crushing: Crushing | None = None,
     known: Mapping[str, float] | None = None,
     states: NetStates | None = None,
+    coarse: tuple[Net, NetActions] | None = None,
 ) -> NetCarrying:
     """Follow every combination into walls, piers and ground.
 
     crushing: strength of the same net, where it is limited. known: load factors that the proof has
-    found, by arrangement. states: of every combination, where they are known. Raises TimbrelError
-    when the data of a wall contradict each other.
+    found, by arrangement. states: of every combination, where they are known. coarse: a net that
+    follows supports which give way, this one if left out. Raises TimbrelError when the data of a
+    wall contradict each other.
     """
     states = states or net_states(job, vault, net, acts)
     pushed = states.pushed
     every = net_envelope(job, net, acts, states.fallen, crushing=crushing, known=known)
     shares = level_shares(net, acts, crushing)
     moved = movement(job, vault)
+    motions = support_motions(job, vault, (coarse, (net, acts)) if coarse else ((net, acts),))
     tied = net_ties(job, vault, net, push_rows(pushed))
     left = beside_plan_ties(job, vault, pushed, tied)
     walls = carried_walls(job, net, left, tied)
@@ -172,7 +180,7 @@ def carry_net(
     checks = [*envelope_check(every)]
     checks += [c for wall in walls for c in wall.checks]
     checks += [c for pier in piers for c in pier.checks]
-    checks += [*level_check(job, shares), *movement_check(job, moved)]
+    checks += [*level_check(job, shares), *motion_check(job, vault, motions)]
     checks += net_tie_checks(job, tied)
     return NetCarrying(
         pushed,
@@ -180,6 +188,7 @@ def carry_net(
         springing_places(vault, net, states.bare),
         shares,
         moved,
+        motions,
         walls,
         piers,
         tied,

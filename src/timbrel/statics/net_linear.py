@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from timbrel.statics.net_band import Band
 from timbrel.statics.net_interior import CLOSE, Underway, solve_interior
@@ -67,6 +68,13 @@ class LinearNet:
         self._columns = self._kept.columns
         self._small = self.matrix[self._kept.rows][:, self._columns]
         self.band = Band(self._small, *(key[self._kept.rows] for key in keys))
+
+    @property
+    def live(self) -> NDArray[np.bool_]:
+        """(m,) which forces may be other than nothing, as far as the rows show it."""
+        found = np.zeros(self.matrix.shape[1], bool)
+        found[self._columns] = True
+        return found
 
     def solve(
         self,

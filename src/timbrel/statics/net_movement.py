@@ -4,11 +4,9 @@
 beside its dead load. A row that ends at a free edge has nothing to lean on along the web: only
 friction and the lap of the layers would hold it, which a net does not have, so a groin is not judged.
 
-*Spread and settlement.* Where supports move, a vault without tension opens hinges and its parts turn.
-Which hinges open under a vault on a plan is not known beforehand, and thrust passes them at their
-faces alone, so no net of the unmoved vault proves the moved one: what the job states of movement is
-not judged. What an arch on three hinges over its shorter way (the diagonal of a groin, the ring of a
-dome) would do is told beside it: two rigid halves keep their chords, the crown comes down.
+*Spread and settlement.* What the net makes of them stands in :mod:`timbrel.statics.net_motions`. Beside
+it is told what an arch on three hinges over the shorter way of the vault (the diagonal of a groin, the
+ring of a dome) would do: two rigid halves keep their chords, the crown comes down.
 """
 
 from __future__ import annotations
@@ -138,30 +136,3 @@ def _arch(vault: Any) -> tuple[float, float]:
     middle = plan.mean(axis=0)
     crown = float(BlockSolid(vault).levels(middle[None], float(vault.thickness) / 2)[0])
     return float(half), crown - float(corners[:, 2].mean())
-
-
-def movement_check(job: Job, found: NetMovement) -> tuple[Check, ...]:
-    """Movement that the job states is not judged, and is told to be so."""
-    loads = job.loads
-    if "spread" not in loads.model_fields_set and not loads.settlement:
-        return ()
-    return (
-        judge(
-            "supports.spread",
-            say("Spread and settlement of the supports"),
-            None,
-            loads.spread,
-            kind="length",
-            reason=say(
-                "Which hinges open in a vault on a plan is not known, so no net proves the moved "
-                "vault. An arch on three hinges over the same way would let its crown down by "
-                "{drop:length} at a spread of {spread:length}, {share:percent} of the thickness; a "
-                "settlement of {settlement:length} is not followed.",
-                drop=found.drop,
-                spread=found.spread,
-                share=found.share,
-                settlement=loads.settlement,
-            ),
-            source="three hinges, rigid parts (derived)",
-        ),
-    )

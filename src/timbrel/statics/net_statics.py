@@ -104,16 +104,17 @@ def prove_wholly(
     supports = net_supports(job, vault, proof.net, proof.actions)
     known = {f.pattern: f.static for f in proof.factors}
     states = asked.result(lambda: progress(what, 0.9))
+    first = rungs[rungs.first_that_stands()[0]]
     carried = carry_net(
-        job, vault, second.net, second.acts, crushing=second.crushing, known=known, states=states
-    )
+        job, vault, second.net, second.acts, crushing=second.crushing, known=known, states=states,
+        coarse=(first.net, first.acts),
+    )  # fmt: skip
     progress(say("Strut net proved"), 1.0)
     governing = proof.governing
     if governing is not None and np.isfinite(governing.static) and not governing.more:
         shown: ShownState | None = ShownState(governing.net, governing.answer, governing.title)
     else:
         shown = _least_thrust(proof.net, proof.actions)
-    first = rungs[rungs.first_that_stands()[0]]
     nets = (first,) if first is second else (first, second)
     hooks = prove_net_hooks(job, vault, nets, governing)
     hung = [check for hook in hooks for check in hook.checks]
