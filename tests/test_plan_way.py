@@ -10,8 +10,9 @@ import pytest
 
 import timbrel.job
 import timbrel.plan
+from tests.followed import built, planned
 from timbrel.job.load import load_job
-from timbrel.plan import SurfacePlan, follow_building, follow_verdicts, make_plan, part
+from timbrel.plan import SurfacePlan, follow_verdicts, make_plan, part
 from timbrel.verdict import Verdict
 from timbrel.words import Message, say
 
@@ -46,8 +47,7 @@ def test_the_waits_of_the_building_reach_the_site_with_and_without_help(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Stages followed in another process ask the same programme and stop line as those here."""
-    quick = make_plan(load_job(Path(__file__).parents[1] / "examples/market-groin"))
-    here = follow_building(quick)
+    quick, here = planned("market-groin"), built("market-groin")
     assert isinstance(quick, SurfacePlan) and isinstance(here, SurfacePlan)
 
     class Helped:

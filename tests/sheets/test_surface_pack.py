@@ -8,9 +8,9 @@ from typing import Any
 
 import numpy as np
 import pytest
+from tests import followed
 
-from timbrel.job import load_job
-from timbrel.plan import SurfacePlan, follow_building, make_plan
+from timbrel.plan import SurfacePlan
 from timbrel.sheets.book import pack_sheets
 from timbrel.sheets.drawings import drawings
 from timbrel.sheets.rows import all_tables
@@ -18,20 +18,19 @@ from timbrel.sheets.surface_models import surface_mesh
 from timbrel.sheets.template import is_same, templates_of
 from timbrel.words import Voice
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
 NAMES = ("market-groin", "chapel-cloister", "study-sail", "well-dome")
 
 
 @pytest.fixture(scope="module", params=NAMES)
 def plan(request: pytest.FixtureRequest) -> SurfacePlan:
-    made = make_plan(load_job(EXAMPLES / request.param))
+    made = followed.planned(request.param)
     assert isinstance(made, SurfacePlan)
     return made
 
 
 def test_stages_stand_on_sheets_of_their_own() -> None:
     voice = Voice()
-    built = follow_building(make_plan(load_job(EXAMPLES / "well-dome")))
+    built = followed.built("well-dome")
     assert isinstance(built, SurfacePlan)
     pictures = drawings(built, voice)
     stages = {voice(p.title) for name, p in pictures.items() if name.startswith("stage-")}
@@ -122,7 +121,7 @@ def test_a_certificate_written_into_the_pack_is_read_back(tmp_path: Path) -> Non
     from timbrel.statics.net_actions import net_actions
     from timbrel.statics.net_vaults import solid_of
 
-    made = make_plan(load_job(EXAMPLES / "well-dome"))
+    made = followed.planned("well-dome")
     net, answer = made.statics.net, made.statics.answer
     acts = net_actions(made.job, solid_of(made.vault), net.grid)
     half = next(p for p in acts.patterns if p.key == "half.left")

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 
 import pytest
+from tests import followed
 from tests.opened_vaults import opened_vault
 
-from timbrel.job import load_job
-from timbrel.plan import SurfacePlan, follow_building, make_plan, plan_json
+from timbrel.plan import SurfacePlan, make_plan, plan_json
 from timbrel.sheets.drawings import drawings
 from timbrel.web.drawn import drawn_for
 from timbrel.web.facts import facts
@@ -18,12 +17,10 @@ from timbrel.web.sitesheet import site_sheet_of
 from timbrel.web.tables import leaves
 from timbrel.words import Voice
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
-
 
 @pytest.fixture(scope="module", params=["market-groin", "study-sail", "well-dome"])
 def plan(request: pytest.FixtureRequest) -> SurfacePlan:
-    made = make_plan(load_job(EXAMPLES / request.param))
+    made = followed.planned(request.param)
     assert isinstance(made, SurfacePlan)
     return made
 
@@ -52,7 +49,7 @@ def test_an_opening_is_on_the_page_with_its_ring_and_its_figures() -> None:
     voice = Voice()
     told = {leaf.name: json.dumps(leaf.blocks) for leaf in leaves(made, voice)}
     assert "Ring of Skylight" in told["openings"]
-    assert "box and props hold it" in told["openings"]
+    assert "its edge rests on the box" in told["openings"]
     names = set(drawings(made, voice))
     assert {"opening-ring-1", "opening-section-1"} <= names
     for check in made.checks:
@@ -64,7 +61,7 @@ def test_an_opening_is_on_the_page_with_its_ring_and_its_figures() -> None:
 
 def test_stages_and_batch_cards_are_on_the_page() -> None:
     voice = Voice()
-    built = follow_building(make_plan(load_job(EXAMPLES / "well-dome")))
+    built = followed.built("well-dome")
     assert isinstance(built, SurfacePlan)
     assert built.stages is not None
     told = {leaf.name: json.dumps(leaf.blocks) for leaf in leaves(built, voice)}

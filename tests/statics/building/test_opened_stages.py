@@ -13,10 +13,10 @@ from timbrel.bond import lay_bond
 from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
 from timbrel.statics.building.laying import layings
+from timbrel.statics.building.stage_judge import StageJudge
 from timbrel.statics.building.stage_model import StageModel
 from timbrel.statics.building.surface_building import SurfaceBuilding, check_surface_building
 from timbrel.statics.building.surface_checks import unjudged
-from timbrel.statics.building.surface_stage import StageJudge
 from timbrel.statics.building.surface_states import laying_stages, struck_stages, whole_stage
 from timbrel.statics.net import NetQuestion
 from timbrel.statics.net_cells import cells_touched

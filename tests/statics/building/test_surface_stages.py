@@ -9,19 +9,22 @@ from typing import Any
 
 import numpy as np
 import pytest
+from tests import followed
 
 from timbrel.bond import lay_bond
 from timbrel.bond.layout import Bond
 from timbrel.job.load import load_job
 from timbrel.job.model import Job
+from timbrel.plan import SurfacePlan
 from timbrel.shape.room import solve_room
 from timbrel.shape.vault import shape_vault
 from timbrel.statics.building.laying import cell_units, covered_cells, layings
 from timbrel.statics.building.sequence import Way
+from timbrel.statics.building.stage_judge import StageJudge
 from timbrel.statics.building.stage_model import StageModel
-from timbrel.statics.building.surface_building import SurfaceBuilding, check_surface_building
+from timbrel.statics.building.stage_verdict import judged_stage
+from timbrel.statics.building.surface_building import SurfaceBuilding
 from timbrel.statics.building.surface_holding import tile_slopes
-from timbrel.statics.building.surface_stage import StageJudge, judged_stage
 from timbrel.statics.building.surface_states import chosen_units, laying_stages, whole_stage
 from timbrel.statics.building.work import strength_of
 from timbrel.verdict import Verdict
@@ -37,14 +40,20 @@ def planned(name: str) -> tuple[Job, Any, Bond]:
     return job, vault, lay_bond(job, vault)
 
 
+def _stages(name: str) -> SurfaceBuilding:
+    plan = followed.built(name)
+    assert isinstance(plan, SurfacePlan) and plan.stages is not None
+    return plan.stages
+
+
 @pytest.fixture(scope="module")
 def dome() -> SurfaceBuilding:
-    return check_surface_building(*planned("well-dome"))
+    return _stages("well-dome")
 
 
 @pytest.fixture(scope="module")
 def groin() -> SurfaceBuilding:
-    return check_surface_building(*planned("market-groin"))
+    return _stages("market-groin")
 
 
 @pytest.mark.parametrize("name", FAMILIES)

@@ -213,7 +213,10 @@ def _worst_arch(
     ]
     if state.young.any():
         cases.append(
-            (say("young joints as hinges"), elastic_answer(arch.hinged_at(state.young | sides), loads))
+            (
+                say("young joints as hinges"),
+                elastic_answer(arch.hinged_at(state.young | sides), loads),
+            )
         )
     asked = [(tension_needed(answer, thickness), name, answer) for name, answer in cases]
     along, name, answer = max(asked, key=lambda item: float(item[0].max()))

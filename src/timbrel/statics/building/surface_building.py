@@ -18,6 +18,7 @@ from timbrel.statics.building.lifts import Lifts
 from timbrel.statics.building.orders import Pace
 from timbrel.statics.building.sequence import Way, way_told
 from timbrel.statics.building.settling import Settling, crown_after
+from timbrel.statics.building.stage_judge import StageJudge
 from timbrel.statics.building.stage_model import StageModel
 from timbrel.statics.building.surface_checks import surface_checks, unjudged
 from timbrel.statics.building.surface_holding import SurfaceHolding, hold_on_surface
@@ -30,7 +31,6 @@ from timbrel.statics.building.surface_orders import (
 from timbrel.statics.building.surface_stage import (
     Stage,
     StageAnswer,
-    StageJudge,
     StageStruts,
 )
 from timbrel.statics.building.surface_states import (
@@ -109,6 +109,7 @@ class SurfaceWork:
         self.strength = strength_of(job)
         self.judge = StageJudge(job, self.model, self.strength)
         self.answers: list[StageAnswer] = []
+        self._last: list[StageAnswer] = []
 
     def first_layer(self, orders: Sequence[Laying]) -> dict[str, list[StageAnswer]]:
         """The first layer in each order."""
@@ -126,9 +127,11 @@ class SurfaceWork:
         # Without the boxes first: what stands without them need not be asked with them.
         struck: list[StageAnswer] = []
         if self.model.opened is not None:
-            self._follow(struck_stages(self.model, self.bond))
             bare = resting_stages(self.model, self.bond, self.job, count, struck=True)
-            struck = self._follow(bare)
+            struck = [self.judge.answer(stage) for stage in bare]
+            self._last = [
+                self.judge.answer(s) for s in struck_stages(self.model, self.bond)
+            ] + struck
         for done in sorted({1, count}):
             self.progress(say("loads that rest on the work"), 0.45 + 0.1 * done / count)
             found += self._follow(resting_stages(self.model, self.bond, self.job, done))
@@ -147,6 +150,10 @@ class SurfaceWork:
                         k = round(answer.stage.progress * LATER_STEPS) - 1
                         demand[way][k] = max(demand[way][k], answer.tension)
         return demand
+
+    def without_boxes(self) -> None:
+        """What comes last: the opened shell without its boxes. Asked with what rests on it."""
+        self.answers += self._last
 
     def props(self) -> tuple[float, ...]:
         """Greatest load (N) on the props of each opening in all stages, and with all layers and the
@@ -186,6 +193,7 @@ def check_surface_building(
     eased = max((answers[-1] for answers in found.values()), key=lambda a: a.tension)
     rest = work.resting()
     demand = work.later_layers()
+    work.without_boxes()
     second = float(bond.layers[1].count) if len(job.layers) > 1 else 0.0
     compared = compare_surface_orders(job, orders, found, eased, demand, second, work.strength)
     lifts = surface_lifts(work.model, lambda what, share: progress(what, 0.85 + 0.15 * share))
