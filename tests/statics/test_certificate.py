@@ -181,6 +181,27 @@ def test_crushing_is_worked_out_anew_and_a_weaker_shell_is_found(family: str) ->
     assert check_certificate(replace(certificate, strength=0.0), solid.offset).lacking is None
 
 
+def test_a_crease_near_the_end_of_a_strut_along_a_free_edge_is_seen() -> None:
+    """Near its piers the edge of an oblong groin has the crease under it, between the last even
+    step along a strut and its end; no strut may leave the masonry there."""
+    room = {**JOB["room"], "AB": 3200, "BC": 4400, "CD": 3200, "DA": 4400}
+    room |= {"AC": 5440.588, "BD": 5440.588}
+    layers = [*JOB["layers"], JOB["layers"][1]]
+    curve = {**JOB["curve"], "rise": 700}
+    job = Job.model_validate({**JOB, "room": room, "layers": layers, "curve": curve})
+    solid = solid_of(shape_vault(job, solve_room(job.room)))
+    grid = grid_of(solid, 8)
+    struts = draw_net(solid, grid).struts
+    on_edge = (grid.place[struts.i, 1] == 0) & (grid.place[struts.j, 1] == 0)
+    edge = struts.take(np.flatnonzero(on_edge))
+    assert edge.size > 50
+    start, end = edge.ends(grid)
+    share = np.linspace(0.0, 1.0, 257)[:, None]
+    uv = grid.uv[edge.i][:, None] + share * (grid.uv[edge.j] - grid.uv[edge.i])[:, None]
+    offset = solid.offset(start[:, None] + share * (end - start)[:, None], uv)
+    assert np.abs(offset).max() <= solid.thickness / 2 + 2e-4
+
+
 def test_the_checker_shares_nothing_with_the_solver_or_the_net() -> None:
     names = set()
     own = ("certificate_holes", "certificate_faces")

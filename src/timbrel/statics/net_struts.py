@@ -27,6 +27,7 @@ from timbrel.statics.net_solid import Array, Index, NetGrid, NetSolid
 SPANS = 12  # parts of a strut between samples while drawing
 TESTED = 48  # parts while testing against the true solid
 CREASED = 1.5  # bend of the offset over its median that tells of a crease under the strut
+HIDDEN = 2e-3  # of half the thickness: a further bend that tells of a crease near an end
 # Beside the even steps a few more near the ends, where a crease may hide.
 PLACES = np.sort(np.append(np.linspace(0, 1, SPANS + 1), [0.01, 0.03, 0.97, 0.99]))
 EVEN = np.arange(2, SPANS + 1)  # the even steps among them, ends left out
@@ -177,7 +178,8 @@ def _draw(solid: NetSolid, grid: NetGrid, pairs: Index) -> Struts:
     middle = along(solid, grid, Struts(i, j, 0 * one, 0 * one), PLACES)[:, 1:-1] / half
     stray = np.abs(middle - c0).max(axis=1)[:, None]
     top = np.abs(bend).max(axis=1)
-    creased = top > CREASED * np.median(np.abs(bend), axis=1) + 1e-4
+    usual = np.median(np.abs(bend), axis=1)
+    creased = (top > CREASED * usual + 1e-4) | (_bent_near_ends(c0) > usual + HIDDEN)
     smooth = np.where(creased, 0.0, 1.0)[:, None]
     low = -1 + smooth * (_dip(bend) + stray)
     high = 1 - smooth * (_dip(-bend) + stray)
@@ -210,6 +212,19 @@ def _draw(solid: NetSolid, grid: NetGrid, pairs: Index) -> Struts:
     _, once = np.unique(np.column_stack([k, s]), axis=0, return_index=True)
     k, s = k[once], s[once]
     return _pull_in(solid, grid, Struts(i[k], j[k], s[:, 0], s[:, 1]), centre[k], creased[k])
+
+
+def _bent_near_ends(found: Array) -> Array:
+    """(m,) how far offsets at the places nearest the ends are from the parabola through the three
+    even steps beside them: a crease may stand between."""
+    worst = np.zeros(len(found))
+    for off in (found, found[:, ::-1]):
+        a, b, c = (off[:, EVEN[k]] for k in range(3))
+        for place in range(EVEN[0]):
+            back = (PLACES[EVEN[0] + 1] - PLACES[place + 1]) * SPANS
+            parabola = a + back * (a - b) + back * (back + 1) / 2 * (a - 2 * b + c)
+            worst = np.maximum(worst, np.abs(off[:, place] - parabola))
+    return worst
 
 
 def _dip(bend: Array) -> Array:
