@@ -14,8 +14,10 @@ from timbrel.job.model import Job
 from timbrel.job.supports import Ties
 from timbrel.statics import net_uncertainty
 from timbrel.statics.net_foretold import foretell
+from timbrel.statics.net_level import LevelLoad
 from timbrel.statics.net_sample import sample_stands, waves, work_sample
-from timbrel.statics.net_support_factor import bears_of
+from timbrel.statics.net_sampled_loads import standings
+from timbrel.statics.net_support_factor import WallBears, bears_of
 from timbrel.statics.net_uncertainty import FOLLOWS, NAMES, uncertain_net
 from timbrel.statics.sampled import Uncertain, failing_share
 from timbrel.statics.sampling import normal_samples
@@ -135,17 +137,111 @@ def test_piers_are_sampled_with_their_cracks() -> None:
     assert found[0] == pytest.approx(own.cracks * blocks, rel=1e-6)
 
 
-def test_ties_that_are_not_followed_leave_the_piers_out_and_say_so() -> None:
-    job = changed_job("market-groin", uncertainty=NOTHING)
-    ties = Ties.model_validate({"diameter": 24, "anchor": {"side": 200, "thickness": 20}})
-    job = job.model_copy(update={"walls": job.walls.model_copy(update={"ties": ties})})
+def test_piers_are_asked_at_the_greatest_thrust_too() -> None:
+    job = changed_job("market-groin", ties=False, uncertainty=NOTHING)
     trial, _ = net_uncertainty._trial(job, vault_of(job))
-    assert trial.bears == (None,) * 4
-    assert any("ties" in str(what) for what in net_uncertainty._left_out(job, "groin"))
     own = work_sample(trial, np.zeros(FOLLOWS))
     assert own is not None
+    # Dead, governing and full load at the least, the full one at the greatest thrust of all piers.
+    least, most = own.thrust[:, -2], own.thrust[:, -1]
+    assert own.thrust.shape == (4, 4) and (most > 1.3 * least).all()
+    assert (own.thrust[:, 0] < least).all()
+
+
+def test_ties_that_stay_take_their_part_and_are_asked_themselves() -> None:
+    """By hand: in a square plan all piers push alike along both sides, ties take all of that, and the
+    thread of a bar (EN 1993-1-8 table 3.4) bears what one corner pushes along one side."""
+    ties = {"diameter": 24, "anchor": {"side": 200, "thickness": 20}}
+    alone = changed_job("market-groin", ties=False, uncertainty=NOTHING)
+    stated = Ties.model_validate(ties)
+    job = alone.model_copy(update={"walls": alone.walls.model_copy(update={"ties": stated})})
+    trial, _ = net_uncertainty._trial(job, vault_of(job))
+    own = work_sample(trial, np.zeros(FOLLOWS))
+    bare_trial, _ = net_uncertainty._trial(alone, vault_of(alone))
+    bare = work_sample(bare_trial, np.zeros(FOLLOWS))
+    assert own is not None and bare is not None
+    assert own.reserve == bare.reserve and np.isinf(bare.ties)
+    assert own.thrust == pytest.approx(bare.thrust)
+    alike = [0, 2, 3]  # dead and full load push alike at all corners, a quarter does not
+    left = np.hypot(own.pushes[:, alike, 0], own.pushes[:, alike, 1])
+    assert (left < 0.02 * own.thrust[:, alike]).all()
+    along = np.abs(bare.pushes[..., :2]).max()
+    thread = 0.9 * 360e6 * 0.78 * np.pi * 0.024**2 / 4 / 1.25
+    assert own.ties == pytest.approx(thread / along, rel=0.02)
     told = foretell(trial, np.zeros((2, FOLLOWS)), [own, own])
-    assert np.isnan(told.supports(trial, np.zeros((3, FOLLOWS)))).all()
+    held = told.supports(trial, np.zeros((1, FOLLOWS)))[0]
+    untied = foretell(bare_trial, np.zeros((2, FOLLOWS)), [bare, bare])
+    assert held > untied.supports(bare_trial, np.zeros((1, FOLLOWS)))[0]
+    assert held <= own.ties * (1 + 1e-9)
+
+
+def test_thin_ties_fail_in_samples_whose_piers_would_do() -> None:
+    job = changed_job("market-groin", uncertainty=NOTHING)
+    stated = Ties.model_validate({"diameter": 6, "anchor": {"side": 200, "thickness": 20}})
+    job = job.model_copy(update={"walls": job.walls.model_copy(update={"ties": stated})})
+    trial, _ = net_uncertainty._trial(job, vault_of(job))
+    own = work_sample(trial, np.zeros(FOLLOWS))
+    assert own is not None and own.ties < 1
+    told = foretell(trial, np.zeros((2, FOLLOWS)), [own, own])
+    assert told.supports(trial, np.zeros((1, FOLLOWS)))[0] == pytest.approx(own.ties)
+
+
+def test_walls_under_ties_across_keep_the_couple_alone() -> None:
+    stated = Ties.model_validate(
+        {"layout": "across", "spacing": 1000, "diameter": 20,
+         "anchor": {"side": 200, "thickness": 25}}
+    )  # fmt: skip
+    job = changed_job("chapel-cloister", uncertainty=NOTHING)
+    job = job.model_copy(update={"walls": job.walls.model_copy(update={"ties": stated})})
+    trial, _ = net_uncertainty._trial(job, vault_of(job))
+    assert all(isinstance(b, WallBears) and b.ties is stated for b in trial.bears)
+    own = work_sample(trial, np.zeros(FOLLOWS))
+    assert own is not None
+    thread = 0.9 * 360e6 * 0.78 * np.pi * 0.020**2 / 4 / 1.25
+    assert own.ties == pytest.approx(thread / own.pushes[..., 0].max(), rel=1e-6)
+
+
+WEATHER = {"snow": 1.0, "wind_left": 0.6, "wind_right": -0.4}
+
+
+def test_snow_and_wind_stand_beside_and_lead_by_hand() -> None:
+    """EN 1990 6.14b, table A1.1 (from memory): psi0 0.7 imposed, 0.5 snow, 0.6 wind."""
+    job = changed_job("chapel-cloister", loads=WEATHER)
+    acts = net_uncertainty.coarse_net(job, vault_of(job)).acts
+    told = [
+        {load.key: f for load, f in (*s.imposed, *s.weather)} for s in standings(acts, job.loads)
+    ]
+    assert {"full": 1.0, "snow": 0.5, "wind": 0.6} in told
+    assert {"half.left": 1.0, "snow": 0.5, "wind": 0.6} in told
+    assert {"snow": 1.0, "wind": 0.6} in told
+    assert {"full": pytest.approx(0.7), "snow": 1.0, "wind": 0.6} in told
+    assert {"full": pytest.approx(0.7), "drift.near": 1.0, "wind": 0.6} in told
+    assert {"full": pytest.approx(0.7), "wind": 1.0, "snow": 0.5} in told
+    bare = standings(acts, job.loads.model_copy(update={"use": "none"}))
+    assert len(bare) == len(told)
+
+
+def test_samples_bear_less_under_snow_and_wind() -> None:
+    calm = changed_job("market-groin", ties=False, uncertainty=NOTHING)
+    rough = changed_job("market-groin", ties=False, uncertainty=NOTHING, loads=WEATHER)
+    found = []
+    for job in (calm, rough):
+        trial, _ = net_uncertainty._trial(job, vault_of(job))
+        own = work_sample(trial, np.zeros(FOLLOWS))
+        assert own is not None
+        assert sample_stands(trial, np.zeros(FOLLOWS), None) == (own.reserve >= 1)
+        found.append((trial, own))
+    (_, one), (trial, other) = found
+    assert other.reserve < one.reserve and other.strength < one.strength
+    assert any(load.key == "wind" for load, _ in trial.governing.weather)
+    # Level forces in balance: what all piers take is what the wind puts on, in its own direction.
+    wind = next(o.load for o in trial.net.acts.others if o.kind == "wind")
+    assert isinstance(wind, LevelLoad)
+    factor = {load.key: f for load, f in trial.governing.weather}["wind"]
+    assert other.pushes[:, 1, :2].sum(axis=0) == pytest.approx(
+        factor * wind.level.sum(axis=0), abs=0.5
+    )
+    assert any("snow" in str(what) for what in net_uncertainty._left_out(trial))
 
 
 def test_a_vault_that_cannot_stand_is_refused() -> None:

@@ -213,11 +213,12 @@ def beside_plan_ties(
     found = []
     for c in pushed:
         rests = rest_of_piers(vault, ties, c.pushes)
-        found.append(replace(c, pushes=tuple(_left(p, rests) for p in c.pushes)))
+        found.append(replace(c, pushes=tuple(left_of(p, rests) for p in c.pushes)))
     return tuple(found)
 
 
-def _left(push: SupportPush, rests: dict[str, Rest]) -> SupportPush:
+def left_of(push: SupportPush, rests: dict[str, Rest]) -> SupportPush:
+    """What ties from pier to pier leave of a push on a pier; a push on a wall is left as it is."""
     rest = rests.get(push.support)
     if rest is None:
         return push

@@ -17,8 +17,9 @@ class Foretold:
     """Responses to rows of inputs (n, k), in standard deviations.
 
     nets: that they are fitted to. reserve, strength: of the logarithms (strength None where none is
-    stated). thrust: of the pushes, flat, each over its scale. shape: of the pushes of one sample (s, 2,
-    5). scale: (s, 2, 5). cracks: of the share that cracking leaves of the worst pier.
+    stated). thrust: of the pushes, flat, each over its scale. shape: of the pushes of one sample (s, c,
+    5). scale: (s, c, 5). cracks: of the share that cracking leaves of the worst pier. ties: of the
+    logarithm of what the ties bear, None where there are none that stay.
     """
 
     nets: int
@@ -28,6 +29,7 @@ class Foretold:
     shape: tuple[int, ...]
     scale: Array
     cracks: Response
+    ties: Response | None
 
     @property
     def reserve_error(self) -> float:
@@ -40,10 +42,11 @@ class Foretold:
 
     @property
     def thrust_error(self) -> float:
-        """The same of the thrust on the support that was foretold worst, and of the cracking of the
-        worst pier, whichever is more."""
+        """The same of the thrust on the support that was foretold worst, of the cracking of the
+        worst pier, and of what ties bear, whichever is most."""
         level = self.thrust.missed.reshape(self.shape)[..., :2]
-        return max(float(level.max(initial=0.0)), float(self.cracks.missed[0]))
+        ties = 0.0 if self.ties is None else float(self.ties.missed[0])
+        return max(float(level.max(initial=0.0)), float(self.cracks.missed[0]), ties)
 
     def vault(self, inputs: Array, strong: Array) -> tuple[Array, Array | None]:
         """(n,) thickness over least, and multiple of all loads that the vault bears with a strength
@@ -54,12 +57,14 @@ class Foretold:
         return reserve, np.exp(self.strength(inputs)[:, 0]) * strong
 
     def supports(self, trial: SampleTrial, inputs: Array) -> Array:
-        """(n,) least factor of the cracked walls and piers under the dead load, alone and with the
-        imposed load; nan where none is known."""
+        """(n,) least factor of the cracked walls and piers in all states that are asked, and of their
+        ties; nan where none is known."""
         pushes = (self.thrust(inputs)).reshape(-1, *self.shape) * self.scale
         dense = np.array([factors(trial.stated, row).dense for row in inputs])
         cracks = np.clip(self.cracks(inputs)[:, 0], 0.0, 1.0)
         found = [np.full(len(inputs), np.nan)]
+        if self.ties is not None:
+            found.append(np.exp(self.ties(inputs)[:, 0]))
         for k, bears in enumerate(trial.bears):
             for case in range(self.shape[1]):
                 every = pushes[:, k, case]
@@ -73,10 +78,13 @@ class Foretold:
 def foretell(trial: SampleTrial, rows: Array, solved: list[NetSample]) -> Foretold:
     """Fit the responses. rows: (m, k) inputs of the nets solved."""
     pushes = np.array([one.pushes for one in solved])
-    scale = _scale(trial, pushes)
+    scale = _scale(trial, pushes, np.array([one.thrust for one in solved]))
     strength = None
     if trial.strength is not None:
         strength = fit(rows, np.log([[max(one.strength, 1e-9)] for one in solved]))
+    ties = None
+    if trial.tied and np.isfinite([one.ties for one in solved]).all():
+        ties = fit(rows, np.log([[one.ties] for one in solved]))
     return Foretold(
         len(solved),
         fit(rows, np.log([[one.reserve] for one in solved])),
@@ -85,14 +93,15 @@ def foretell(trial: SampleTrial, rows: Array, solved: list[NetSample]) -> Foreto
         pushes.shape[1:],
         scale,
         fit(rows, np.array([[one.cracks] for one in solved])),
+        ties,
     )
 
 
-def _scale(trial: SampleTrial, pushes: Array) -> Array:
-    """(s, 2, 5) what each figure is told over: the mean thrust, the mean load down, a metre."""
+def _scale(trial: SampleTrial, pushes: Array, thrusts: Array) -> Array:
+    """(s, c, 5) what each figure is told over: the mean thrust before ties take their part, the mean
+    load down, a metre."""
     scale = np.ones(pushes.shape[1:])
-    thrust = np.hypot(pushes[..., 0], pushes[..., 1]).mean(axis=0)
-    scale[..., :2] = np.maximum(thrust, 1e-9)[..., None]
+    scale[..., :2] = np.maximum(thrusts.mean(axis=0), 1e-9)[..., None]
     scale[..., 2] = np.maximum(np.abs(pushes[..., 2]).mean(axis=0), 1e-9)
     for k, bears in enumerate(trial.bears):
         if isinstance(bears, PierBears):

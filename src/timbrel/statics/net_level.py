@@ -110,6 +110,18 @@ def together_with_level(
     return LevelLoad(key, title, weight, above, total, first, level, couple)
 
 
+def parted(load: NetLoad) -> tuple[NetLoad, LevelLoad | None]:
+    """A load as what is plumb of it, and what is level of it where some is."""
+    if not isinstance(load, LevelLoad):
+        return load, None
+    plumb = NetLoad(load.key, load.title, load.weight, load.above, load.total, load.first)
+    none = np.zeros_like(load.weight)
+    level = LevelLoad(
+        load.key, load.title, none, load.above, 0.0, np.zeros(2), load.level, load.couple
+    )
+    return plumb, level
+
+
 def level_rows(rows: NetRows, load: LevelLoad) -> Array:
     """(rows,) right-hand side of the level parts of a load, beside that of its weight."""
     side = _every(rows, load)[rows.node, rows.part]

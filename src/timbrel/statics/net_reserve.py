@@ -19,6 +19,8 @@ from timbrel.job.model import Job
 from timbrel.statics.net import Net, NetQuestion, crushing_of, draw_net
 from timbrel.statics.net_actions import NetActions, net_actions
 from timbrel.statics.net_built import Deviation, moved_solid
+from timbrel.statics.net_crushing import Crushing
+from timbrel.statics.net_level import LevelLoad, parted, together_with_level
 from timbrel.statics.net_loads import NetLoad
 from timbrel.statics.net_opened import coarsest_grid
 from timbrel.statics.net_solid import Array, NetGrid
@@ -30,6 +32,8 @@ CLOSE = 0.004  # relative width at which the halving stops
 FIRST = 1.05  # first step away from where the answer is thought to be; each next one is its square
 THINNEST, THICKEST = 0.02, 3.0  # shares of the thickness that are looked at
 FOLLOWED = 20.0  # multiples of all loads to which the strength is followed
+PART = 0.5  # of the plumb loads, beside which all loads are driven where some are level
+ROUNDS = 8  # goes at how much more the level ones are driven
 THIN = 1.1  # times the least share under the dead load, at which the loads are compared
 
 
@@ -57,17 +61,17 @@ class CoarseNet:
     def least_share(self, load: NetLoad, near: float = 1.0) -> float | None:
         """Least share of the thickness found to carry a load; None when none that is looked at
         does."""
-
-        def stands(share: float) -> bool:
-            return NetQuestion(self.drawn(share), load).share_of_dead() >= STANDS
-
-        return closed_in(stands, near)
+        return closed_in(lambda share: carries(self.drawn(share), load), near)
 
     def strength_left(self, load: NetLoad, share: float, strength: float) -> float:
         """Multiple of a load under which no block of stress is too deep, up to FOLLOWED; under 1
         the strength (N/m2) does not suffice."""
         net = self.drawn(share)
-        question = NetQuestion(net, load, load, crushing=crushing_of(net, strength))
+        crushing = crushing_of(net, strength)
+        plumb, level = parted(load)
+        if level is not None:
+            return _left_with_level(net, plumb, level, crushing)
+        question = NetQuestion(net, load, load, crushing=crushing)
         found = question.load_factor(FOLLOWED - 1)
         # A share under 1 is told as it is: the load beside which the next would stand is not borne.
         return question.share_of_dead() if found is None else 1 + min(found.factor, FOLLOWED - 1)
@@ -86,6 +90,36 @@ class CoarseNet:
             if found is None or factor < least:
                 least, found = factor, pattern
         return found
+
+
+def carries(net: Net, load: NetLoad) -> bool:
+    """Is there a state of a net under a load, which may have level parts."""
+    plumb, level = parted(load)
+    if level is None:
+        return NetQuestion(net, load).share_of_dead() >= STANDS
+    question = NetQuestion(net, plumb, level)
+    found = None if question.unheld else question.load_factor(1.0)
+    return found is not None and found.factor >= STANDS
+
+
+def _left_with_level(net: Net, plumb: NetLoad, level: LevelLoad, crushing: Crushing) -> float:
+    """The multiple of plumb and level loads together. Level loads are driven, never held: beside a part
+    of what is plumb all the rest is driven, the level loads by as much more as brings both to one
+    multiple."""
+    held = replace(plumb, weight=PART * plumb.weight, total=PART * plumb.total)
+    more, found = 1.0, 0.0
+    for _ in range(ROUNDS):
+        driven = together_with_level(plumb.key, plumb.title, ((plumb, 1.0), (level, more)))
+        question = NetQuestion(net, held, driven, crushing=crushing)
+        answer = None if question.unheld else question.load_factor(FOLLOWED - PART)
+        if answer is None or answer.factor <= 0:
+            return 0.0
+        found = PART + min(answer.factor, FOLLOWED - PART)
+        wanted = found / (found - PART)
+        if abs(wanted / more - 1) < CLOSE:
+            break
+        more = wanted
+    return found
 
 
 def coarse_net(job: Job, vault: Any) -> CoarseNet:

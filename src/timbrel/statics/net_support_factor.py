@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.job.model import Job, Wall
+from timbrel.job.supports import Ties
 from timbrel.statics.built_walls import COARSE
 from timbrel.statics.cracked_pier import pier_factor
 from timbrel.statics.descent import MOST, Push, descend
@@ -36,28 +37,36 @@ def thrust_of(push: SupportPush) -> float:
 
 def figures(push: SupportPush) -> tuple[float, float, float, float, float]:
     """A push as five plain values: level, along, down (N a metre), into and over (m) of a wall; x, y,
-    z (N) and the couple of the push about the springing (N m, along x and y) on a pier without ties."""
+    z (N) and the couple of the push about the springing (N m, along x and y) on a pier, beside its
+    ties where the push is told so."""
     if push.force is None:
         x, y, z = (float(part) for part in push.total)
+        if push.tied:
+            return x, y, z, float(push.couple[0]), float(push.couple[1])
         return x, y, z, x * push.over, y * push.over
     f = push.force
     return f.level, f.along, f.down, f.into, f.over
 
 
-def ties_hold(job: Job, family: str) -> bool:
-    """Do ties for good take thrust off walls or piers in a way that is not followed here. The ring
-    of a dome is."""
+def ties_stay(job: Job) -> bool:
+    """Are there ties for good."""
     ties = job.walls.ties
-    return ties is not None and ties.stay == "for good" and family != "dome"
+    return ties is not None and ties.stay == "for good"
+
+
+def ties_hold(job: Job, family: str) -> bool:
+    """Do ties for good take thrust off walls or piers; the ring of a dome is a part of its drum."""
+    return ties_stay(job) and family != "dome"
 
 
 @dataclass(frozen=True)
 class WallBears:
-    """A wall or drum of known sizes. ties: the ring round it, where it has one."""
+    """A wall or drum of known sizes. ties: those that hold it, None where none do."""
 
     job: Job
     name: str
     profile: Profile
+    ties: Ties | None = None
 
     def factors(self, pushes: Array, dead: float, dense: Array) -> Array:
         """(k,) multiples of pushes (k, 5), unfactored, that the cracked wall bears. dead: factor on
@@ -75,8 +84,7 @@ class WallBears:
         head = self.profile.head / self.profile.tributary * (1 - dense)
         held = (down * into + head * self.profile.head_at) / (down + head)
         every = Push(dead * level, dead * along, dead * (down + head), held, over, dead * dense)
-        ring = self.job.walls.ties if self.name == "ring" else None
-        return beside_ties(every, ring)
+        return beside_ties(every, self.ties)
 
 
 def wall_factors(profile: Profile, push: Push) -> Array:
@@ -163,9 +171,12 @@ def one_factor(bears: Bears, push: SupportPush, dead: float) -> float:
     return float(bears.factors(row[None], dead, np.ones(1))[0])
 
 
-def bears_of(job: Job, name: str, kind: str, length: float) -> Bears | None:
-    """What a support bears; None where its sizes are not stated. length: of the wall, m. Raises
-    TimbrelError when the data of a wall contradict each other."""
+def bears_of(
+    job: Job, name: str, kind: str, length: float, held: Ties | None = None
+) -> Bears | None:
+    """What a support bears; None where its sizes are not stated. length: of the wall, m. held: ties
+    that hold a wall; a drum has the ring of the job. Raises TimbrelError when the data of a wall
+    contradict each other."""
     if kind == "pier":
         wall, _ = wall_at(job, name)
         if wall.pier is None or wall.height is None:
@@ -176,4 +187,5 @@ def bears_of(job: Job, name: str, kind: str, length: float) -> Bears | None:
     wall = wall_of(job, side)
     if missing_data(wall, side) is not None:
         return None
-    return WallBears(job, name, wall_profile(wall, side, length).coarser(COARSE))
+    ties = job.walls.ties if name == "ring" else held
+    return WallBears(job, name, wall_profile(wall, side, length).coarser(COARSE), ties)

@@ -11,6 +11,7 @@ are asked of nets of their own.
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -18,9 +19,22 @@ from numpy.typing import NDArray
 
 from timbrel.job.model import Job
 from timbrel.statics.net_foretold import Foretold, foretell
-from timbrel.statics.net_reserve import THICKEST, coarse_net, loaded
-from timbrel.statics.net_sample import NetSample, SampleTrial, sample_stands, work_sample
-from timbrel.statics.net_support_factor import bears_of, ties_hold
+from timbrel.statics.net_reserve import THICKEST, coarse_net
+from timbrel.statics.net_sample import (
+    NetSample,
+    SampleTrial,
+    sample_stands,
+    ties_help,
+    work_sample,
+)
+from timbrel.statics.net_sampled_loads import (
+    NOTHING,
+    Standing,
+    governing_standing,
+    loaded_with,
+    standings,
+)
+from timbrel.statics.net_support_factor import bears_of, ties_stay
 from timbrel.statics.processes import in_processes
 from timbrel.statics.sampled import Fitted, Uncertain, failing_share, influences
 from timbrel.statics.sampling import even_samples, normal_samples
@@ -84,27 +98,46 @@ def uncertain_net(
             pattern,
             len(rows),
             turned,
-            _left_out(job, vault.family),
+            _left_out(trial),
         ),
     )
 
 
 def _trial(job: Job, vault: Any) -> tuple[SampleTrial, Message | None]:
-    """The vault as stated, and the title of the imposed load that governs it when it is thin."""
+    """The vault as stated, and the title of the load that governs it when it is thin."""
     net = coarse_net(job, vault)
-    share = net.least_share(net.acts.dead, 0.5)
-    pattern = None if share is None else net.governing(share)
-    near = None if share is None else net.least_share(loaded(net.acts, pattern), share)
+    dead = net.acts.dead
+    share = net.least_share(dead, 0.5)
+    if share is None:
+        raise _falls()
+    governing = governing_standing(net, job.loads, share)
+    near = net.least_share(loaded_with(dead, governing.variable()), share)
     if near is None:
         raise _falls()
-    tied = ties_hold(job, vault.family)
-    bears = tuple(
-        None if tied else bears_of(job, s.name, s.kind, float(s.length.sum()))
-        for s in net.grid.supports
+    full = next((s for s in standings(net.acts, job.loads) if _is_full(s)), None)
+    trial = SampleTrial(
+        job,
+        vault,
+        net,
+        job.uncertainty,
+        job.masonry.crushing,
+        governing,
+        None if full is None or _is_full(governing) else full,
+        near,
+        (None,) * len(net.grid.supports),
+        ties_stay(job),
     )
-    key, title = (None, None) if pattern is None else (pattern.key, pattern.title)
-    strength = job.masonry.crushing
-    return SampleTrial(vault, net, job.uncertainty, strength, key, near, bears), title
+    held = job.walls.ties if trial.tied and ties_help(trial) else None
+    bears = tuple(
+        bears_of(job, s.name, s.kind, float(s.length.sum()), held) for s in net.grid.supports
+    )
+    title = None if governing is NOTHING else governing.title
+    return replace(trial, bears=bears), title
+
+
+def _is_full(standing: Standing) -> bool:
+    """Is it the full imposed load that leads."""
+    return any(load.key == "full" and factor == 1.0 for load, factor in standing.imposed)
 
 
 def _falls() -> TimbrelError:
@@ -178,8 +211,8 @@ def _titles() -> tuple[Message, ...]:
     )
 
 
-def _left_out(job: Job, family: str) -> tuple[Message, ...]:
+def _left_out(trial: SampleTrial) -> tuple[Message, ...]:
     found = [say("spread of the springings: a net has no hinges that would follow it")]
-    if ties_hold(job, family):
-        found.append(say("walls and piers: ties take thrust off them"))
+    if trial.governing.weather:
+        found.append(say("scatter of snow and wind: they stand beside the rest as stated"))
     return tuple(found)
