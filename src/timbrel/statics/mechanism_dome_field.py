@@ -23,7 +23,18 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from timbrel.statics.mechanism_splines import LOCAL, Array, Index, open_splines, round_splines
+from timbrel.statics.mechanism_splines import (
+    DEGREE,
+    LOCAL,
+    Array,
+    Index,
+    cell_of,
+    every,
+    local,
+    mirror,
+    mirrored_knots,
+    open_knots,
+)
 
 PARTS = 3  # out, round, up
 OWN = LOCAL * LOCAL * PARTS  # unknowns that move a cell
@@ -58,85 +69,131 @@ def length_of(vault: Any) -> float:
 
 @dataclass(frozen=True)
 class DomeField:
-    """The unknowns: cells along the meridian and round half a ring. length: slant, m. foot: lean at
-    the springing."""
+    """The unknowns: cells between slants (m, from nil) along the meridian and between turns (from nil
+    to pi) round half a ring. foot: lean at the springing."""
 
-    along: int
-    around: int
-    length: float
+    slants: Array
+    turns: Array
     foot: float
 
     @property
+    def along(self) -> int:
+        return len(self.slants) - 1
+
+    @property
+    def around(self) -> int:
+        return len(self.turns) - 1
+
+    @property
+    def length(self) -> float:
+        return float(self.slants[-1])
+
+    @property
+    def rows(self) -> int:
+        """Splines along the meridian."""
+        return self.along + DEGREE
+
+    @property
     def size(self) -> int:
-        return PARTS * (self.along + 2) * self.around
+        return PARTS * self.rows * (self.around + 1)
 
     @property
     def free(self) -> NDArray[np.bool_]:
-        """(size,) unknowns that are free: those of the springing are out alone, which stands for how
-        fast the shell moves up along the meridian there."""
-        found = np.ones((self.around, self.along + 2, PARTS), bool)
-        found[:, 0, 1:] = False
+        """(size,) unknowns that move something. At the springing, out stands for how fast the shell
+        moves up along the meridian, and nothing moves square to the surface; on the axis of the
+        mirror nothing moves round the ring."""
+        found = np.ones((self.around + 1, self.rows, PARTS), bool)
+        found[:, 0, 2] = False
+        found[[0, -1], :, 1] = False
         return found.ravel()
-
-    def own(self, s: Array, turn: Array, moved: Array) -> Array:
-        """What unknowns do to points (n, ..., OWN), from what the splines do: an odd part changes its
-        sign beyond the mirror, and at the springing nothing moves round the ring or square to the
-        surface, but the joint may open or shut along the meridian."""
-        _, image, _ = round_splines(self.around, turn)
-        i, _ = open_splines(self.along, self.length, s)
-        shape = (len(s),) + (1,) * (moved.ndim - 2)
-        found = moved.reshape(*moved.shape[:-1], LOCAL, LOCAL, PARTS).copy()
-        found[..., 1] *= image.reshape(*shape, 1, LOCAL)
-        foot = (i == 0).reshape(*shape, LOCAL, 1)
-        along = np.sin(self.foot) * found[..., 2] - np.cos(self.foot) * found[..., 0]
-        found[..., 0] = np.where(foot, along, found[..., 0])
-        for part in (1, 2):
-            found[..., part] = np.where(foot, 0.0, found[..., part])
-        return np.asarray(found.reshape(moved.shape))
 
     def numbers(self, s: Array, turn: Array) -> Index:
         """(n, OWN) unknowns that move points."""
-        i, _ = open_splines(self.along, self.length, s)
-        j, _, _ = round_splines(self.around, turn)
-        number = (j[:, None, :] * (self.along + 2) + i[:, :, None])[..., None] * PARTS
+        i = cell_of(self.slants, s)[:, None] + np.arange(LOCAL)
+        j = mirror(self.around)[0][cell_of(self.turns, turn)[:, None] + np.arange(LOCAL)]
+        number = (j[:, None, :] * self.rows + i[:, :, None])[..., None] * PARTS
         return np.asarray((number + np.arange(PARTS)).reshape(-1, OWN))
 
     def motions(self, s: Array, turn: Array) -> dict[tuple[int, int], Array]:
         """Derivatives of V, by (along, round): (n, 3, OWN), parts out, round and up, by the
         unknowns."""
-        _, by_s = open_splines(self.along, self.length, s)
-        _, _, by_turn = round_splines(self.around, turn)
+        cell, row = cell_of(self.turns, turn), cell_of(self.slants, s)
+        by_s = local(open_knots(self.slants), s, row)
+        by_turn = local(mirrored_knots(self.turns), turn, cell)
+        odd = mirror(self.around)[1][cell[:, None] + np.arange(LOCAL)]
+        sin, cos = np.sin(self.foot), np.cos(self.foot)
+        held = np.flatnonzero(row == 0)
         found = {}
         for d, e in ((0, 0), (1, 0), (2, 0), (0, 1), (1, 1), (0, 2)):
-            own = np.einsum("na,nb->nab", by_s[d], by_turn[e])
-            moved = np.einsum("nab,pq->npabq", own, np.eye(PARTS)).reshape(-1, PARTS, OWN)
-            found[d, e] = self.own(s, turn, moved)
+            own = by_s[d][:, :, None] * by_turn[e][:, None, :]
+            moved = np.zeros((len(s), PARTS, LOCAL, LOCAL, PARTS))
+            moved[:, 0, :, :, 0] = moved[:, 2, :, :, 2] = own
+            moved[:, 1, :, :, 1] = own * odd[:, None, :]
+            moved[held, 0, 0, :, 0] *= -cos
+            moved[held, 2, 0, :, 0] = own[held, 0] * sin
+            moved[held, 2, 0, :, 2] = 0.0
+            found[d, e] = moved.reshape(-1, PARTS, OWN)
         return found
+
+    def moved(self, motion: Array, s: Array, turn: Array) -> dict[tuple[int, int], Array]:
+        """Derivatives of V by a motion (size,) at every slant (n,) by every turn (m,): (n, m, 3)."""
+        own = motion.reshape(self.around + 1, self.rows, PARTS).copy()
+        up = own[:, 0, 0] * np.sin(self.foot)
+        own[:, 0, 0] *= -np.cos(self.foot)
+        own[:, 0, 2] = up
+        number, odd = mirror(self.around)
+        own = own[number]
+        own[..., 1] *= odd[:, None]
+        by_s, by_turn = every(open_knots(self.slants), s), every(mirrored_knots(self.turns), turn)
+        return {
+            (d, e): np.einsum("ni,mj,jip->nmp", by_s[d], by_turn[e], own, optimize=True)
+            for d, e in ((0, 0), (1, 0), (0, 1))
+        }
+
+    def pushed(self, s: Array, turn: Array, lean: Array, load: Array, depth: float) -> Array:
+        """(size,) work over unit motions of plumb loads (n, m) at every slant (n,) by every turn
+        (m,), at a depth over the middle of a surface of this lean (n,)."""
+        by_s, by_turn = every(open_knots(self.slants), s), every(mirrored_knots(self.turns), turn)
+        sin, cos = np.sin(lean)[:, None], np.cos(lean)[:, None]
+        # What is at a depth sinks by -(up - depth (V,s . n) sin a).
+        parts = {0: depth * sin * sin * load, 2: depth * cos * sin * load}
+        own = np.zeros((len(by_turn[0][0]), self.rows, PARTS))
+        for part, tilted in parts.items():
+            own[..., part] = np.einsum("ni,nm,mj->ji", by_s[1], tilted, by_turn[0], optimize=True)
+        own[..., 2] -= np.einsum("ni,nm,mj->ji", by_s[0], load, by_turn[0], optimize=True)
+        number, _ = mirror(self.around)
+        found = np.zeros((self.around + 1, self.rows, PARTS))
+        np.add.at(found, number, own)
+        found[:, 0, 0] = found[:, 0, 2] * np.sin(self.foot) - found[:, 0, 0] * np.cos(self.foot)
+        found[:, 0, 2] = 0.0
+        return found.ravel()
+
+
+def even_field(vault: Any, cells: tuple[int, int]) -> DomeField:
+    """Cells of one size, so many along the meridian and round half a ring."""
+    return DomeField(
+        np.linspace(0.0, length_of(vault), cells[0] + 1),
+        np.linspace(0.0, np.pi, cells[1] + 1),
+        float(vault.rings(np.zeros(1)).lean[0]),
+    )
 
 
 @dataclass(frozen=True)
 class Stretch:
-    """How unknowns (OWN,) stretch points: rates along, round and in shear, even and by the depth,
-    before they are divided by the length of the fibre there. even, tilt: (n, 4, OWN): U,s . s^,
+    """How unknowns stretch points, before that is divided by the length of the fibre there. run:
+    (n, 8, OWN), four on the middle surface and what a metre over it adds to each: U,s . s^,
     U,turn . round, U,turn . s^, U,s . round."""
 
-    even: Array
-    tilt: Array
+    run: Array
     radius: Array
     lean: Array
     curve: Array
 
-    def at(self, depth: float) -> Array:
-        """(n, 3, OWN) stretch along, round, shear at a depth (m) over the middle."""
-        run = self.even + depth * self.tilt
-        by_s = (1 / (1 + depth * self.curve))[:, None]
-        by_turn = (1 / (self.radius + depth * np.sin(self.lean)))[:, None]
-        shear = run[:, 2] * by_turn + run[:, 3] * by_s
-        return np.stack([run[:, 0] * by_s, run[:, 1] * by_turn, shear], axis=1)
-
-    def size(self, depth: float) -> Array:
-        """(n,) volume at a depth by unit slant, turn and depth, m."""
-        return np.asarray((1 + depth * self.curve) * (self.radius + depth * np.sin(self.lean)))
+    def shares(self, depth: Array) -> tuple[Array, Array]:
+        """(n, depths) one over the length by unit slant and by unit turn of fibres at depths (m) over
+        the middle."""
+        along = 1 + depth * self.curve[:, None]
+        return 1 / along, 1 / (self.radius[:, None] + depth * np.sin(self.lean)[:, None])
 
 
 def stretch_of(field: DomeField, middle: Meridian, s: Array, turn: Array) -> Stretch:
@@ -167,25 +224,23 @@ def stretch_of(field: DomeField, middle: Meridian, s: Array, turn: Array) -> Str
     even = [along, on(0, 1) + out(0, 0), up(0, 1) * sin - turned * cos, on(1, 0)]
     tilt = [b_s, c_turn - cos * b, b_turn + cos * c, c_s]
     return Stretch(
-        np.stack(even, axis=1),
-        np.stack(tilt, axis=1),
+        np.stack(even + tilt, axis=1),
         middle.radius,
         middle.lean,
         middle.curve,
     )
 
 
-def sinking_of(field: DomeField, middle: Meridian, s: Array, turn: Array, depth: float) -> Array:
-    """(n, OWN) how fast points at a depth over the middle sink."""
-    v = field.motions(s, turn)
-    sin, cos = np.sin(middle.lean)[:, None], np.cos(middle.lean)[:, None]
-    b = -(v[1, 0][:, 0] * sin + v[1, 0][:, 2] * cos)
-    return np.asarray(-(v[0, 0][:, 2] + depth * b * sin))
-
-
-def opening_of(field: DomeField, turn: Array, depth: float) -> Array:
-    """(n, OWN) how fast the springing joint opens at a depth over the middle."""
+def joint_of(field: DomeField, turn: Array, radius: float) -> Array:
+    """(n, 8, OWN) how the springing joint opens (first) and slides round the ring (fourth), on the
+    middle and by a metre over it (four further on), told as a stretch: a joint is masonry of no
+    length, whose opening is its stretch along and whose sliding its shear."""
     v = field.motions(np.zeros(len(turn)), turn)
     sin, cos = np.sin(field.foot), np.cos(field.foot)
-    along = v[0, 0][:, 2] * sin - v[0, 0][:, 0] * cos
-    return np.asarray(along - depth * (v[1, 0][:, 0] * sin + v[1, 0][:, 2] * cos))
+    found = np.zeros((len(turn), 8, OWN))
+    found[:, 0] = v[0, 0][:, 2] * sin - v[0, 0][:, 0] * cos
+    found[:, 3] = v[0, 0][:, 1]
+    found[:, 4] = -(v[1, 0][:, 0] * sin + v[1, 0][:, 2] * cos)
+    turned = v[0, 1][:, 0] - v[0, 0][:, 1]
+    found[:, 7] = -(turned * sin + v[0, 1][:, 2] * cos) / radius
+    return found
