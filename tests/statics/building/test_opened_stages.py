@@ -7,23 +7,26 @@ from typing import Any
 
 import numpy as np
 import pytest
-from tests.opened_vaults import VAULTS, opened_vault
+from tests.opened_vaults import VAULTS, opened_text, opened_vault
 
 from timbrel.bond import lay_bond
 from timbrel.bond.layout import Bond
 from timbrel.job.model import Job
+from timbrel.shape.room import solve_room
+from timbrel.shape.vault import shape_vault
 from timbrel.statics.building.laying import layings
 from timbrel.statics.building.stage_judge import StageJudge
 from timbrel.statics.building.stage_model import StageModel
 from timbrel.statics.building.surface_building import SurfaceBuilding, check_surface_building
 from timbrel.statics.building.surface_checks import unjudged
+from timbrel.statics.building.surface_lifts import surface_lifts
 from timbrel.statics.building.surface_states import laying_stages, struck_stages, whole_stage
 from timbrel.statics.net import NetQuestion
 from timbrel.statics.net_cells import cells_touched
 from timbrel.statics.net_resting import RestingNet
 from timbrel.statics.net_stage import cell_under, layer_net, stage_of, stage_weight
 from timbrel.verdict import Check, Verdict, judge
-from timbrel.words import say
+from timbrel.words import say, silent
 
 Vault = tuple[Job, Any, Bond, StageModel]
 
@@ -153,6 +156,17 @@ def test_every_check_of_the_stages_is_judged(cloister: SurfaceBuilding) -> None:
         assert (told[name].verdict is Verdict.NOT_JUDGED) == (not stage.net)
     assert len(cloister.props) == 1
     assert cloister.props[0] >= max(a.props[0] for a in cloister.stages if a.props)
+
+
+@pytest.mark.parametrize(("line_load", "stands"), [(0.0, True), (49.0, False)])
+def test_fill_rises_on_the_opened_shell_with_its_kerbs_on(line_load: float, stands: bool) -> None:
+    text = opened_text("sail", line_load=line_load)
+    text["loads"]["fill"] = {"kind": "light"}
+    job = Job.model_validate(text)
+    vault = shape_vault(job, solve_room(job.room))
+    lifts = surface_lifts(StageModel(job, vault, lay_bond(job, vault)), silent)
+    assert lifts is not None
+    assert lifts.stands.all() == lifts.stands.any() == stands
 
 
 def _holds(name: str) -> Check:

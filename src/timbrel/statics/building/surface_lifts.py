@@ -30,18 +30,11 @@ def surface_lifts(model: StageModel, progress: Progress) -> Lifts | None:
     if job.loads.fill.kind == "none":
         return None
     solid = solid_of(vault)
-    steps, opened = LADDER[vault.family][0], None
-    if model.opened is not None:
-        steps, opened = next(iter(grids_over(job, solid).items()))
-    layer = layer_net(vault, len(vault.layers), steps, opened=opened)
+    layer, dead = _finished(model)
     top = fill_top(job, solid, layer.pieces)
     base = float(np.asarray(vault.room.corners)[:, 2].mean())
     count = max(1, int(np.ceil((top - base) / job.building.lift)))
     levels = np.minimum(base + job.building.lift * np.arange(count + 1), top)
-    dead = net_actions(job, solid, layer.net.grid).permanent[0].weight
-    if model.opened is not None:
-        # Rings and kerbs come before the fill.
-        dead = dead + kerb_weight(job, vault, layer.net.grid)
     unit = unit_weight_of_fill(job)
     stands = np.zeros((count + 1, count + 1), bool)
     pairs = [(i, j) for i in range(count + 1) for j in range(i, count + 1)]
@@ -58,6 +51,23 @@ def surface_lifts(model: StageModel, progress: Progress) -> Lifts | None:
             load = NetLoad("fill", say("fill in lifts"), dead + fill, (), 0.0, np.zeros(2))
             stands[a, b] = NetQuestion(layer.net, load).share_of_dead() >= STANDS
     return Lifts(levels[1:] - base, stands, safe_difference(levels, stands))
+
+
+def _finished(model: StageModel) -> tuple[LayerNet, Array]:
+    """The coarsest net of the whole shell and (n,) N of what lies there before the fill. Round openings
+    it is the coarsest that carries that: rings and kerbs come first, and the boxes are away."""
+    job, vault = model.job, model.vault
+    solid, count = solid_of(vault), len(vault.layers)
+    if model.opened is None:
+        layer = layer_net(vault, count, LADDER[vault.family][0])
+        return layer, net_actions(job, solid, layer.net.grid).permanent[0].weight
+    for steps, grid in grids_over(job, solid).items():
+        layer = layer_net(vault, count, steps, opened=grid)
+        dead = net_actions(job, solid, grid).permanent[0].weight + kerb_weight(job, vault, grid)
+        load = NetLoad("shell", say("finished shell"), dead, (), 0.0, np.zeros(2))
+        if NetQuestion(layer.net, load).share_of_dead() >= STANDS:
+            break
+    return layer, dead
 
 
 def _fill(layer: LayerNet, level: Array, unit: float) -> Array:
