@@ -7,6 +7,8 @@ free voussoirs (Livesley 1978) in tests/reference/test_level_share_cvxpy.py.
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import cvxpy
 import numpy as np
 import pytest
@@ -20,6 +22,7 @@ from timbrel.shape.vault import shape_vault
 from timbrel.statics.net import Net, NetQuestion, draw_net
 from timbrel.statics.net_fineness import grid_of
 from timbrel.statics.net_grid import sheet_grid
+from timbrel.statics.net_lap import LapNet, lap_net
 from timbrel.statics.net_level import LevelLoad
 from timbrel.statics.net_loads import NetLoad, lump, own_weight, pieces
 from timbrel.statics.net_others import Bodies, Body, level_pushes
@@ -126,6 +129,84 @@ def test_level_share_of_a_semicircle(t: float, evidence) -> None:
     evidence(f"level share by the net, t/R {t}", theirs, drawn, "cvxpy, Clarabel")
     assert coarse < fine < theirs
     assert drawn == pytest.approx(theirs, rel=5e-3)
+
+
+def pulled(lap: LapNet, tension: float | None, factor: float) -> float:
+    """By cvxpy: the greatest multiple of a push with so much tension in the lap, or where it is not
+    given the least tension at a multiple."""
+    net, push = lap.net, lap.push
+    grid, struts = net.grid, net.struts
+    start, end = struts.ends(grid)
+    pairs = np.stack([lap.first, lap.second], axis=1)
+    faces = [
+        np.stack([grid.middle[pairs[:, k]] + s * grid.half[pairs[:, k]] for k in (0, 1)])
+        for s in (-1, 1)
+    ]
+    at = np.concatenate([np.stack([start, end]), *faces], axis=1)
+    nodes = np.concatenate([np.stack([struts.i, struts.j], axis=1), pairs, pairs])
+    pulls = np.concatenate([np.ones(struts.size), -np.ones(2 * len(pairs))])
+    way = (at[1] - at[0]) / np.linalg.norm(at[1] - at[0], axis=1)[:, None] * pulls[:, None]
+    n, m = grid.size, len(way)
+    matrix = sparse.csr_array((6 * n, m))
+    for k, sign in ((0, -1.0), (1, 1.0)):
+        arm = at[k] - grid.middle[nodes[:, k]]
+        wrench = np.hstack([sign * way, np.cross(arm, sign * way)])
+        rows = nodes[:, k][:, None] * 6 + np.arange(6)
+        columns = np.repeat(np.arange(m)[:, None], 6, axis=1)
+        matrix = matrix + sparse.csr_array(
+            (wrench.ravel(), (rows.ravel(), columns.ravel())), (6 * n, m)
+        )
+    free = np.repeat(~grid.held, 6)
+    still, moved = np.zeros((n, 6)), np.zeros((n, 6))
+    still[:, 2] = -lap.dead.weight
+    moved[:, :3] = push.force
+    moved[:, 3:] = np.cross(grid.half, push.couple)
+    size = float(lap.dead.weight.mean())
+    force, much = cvxpy.Variable(m, nonneg=True), cvxpy.Variable(nonneg=True)
+    multiple = much if tension is not None else factor
+    stretch = force[struts.size : struts.size + len(pairs)] + force[struts.size + len(pairs) :]
+    limit = lap.width * (much if tension is None else tension / size)
+    balance = matrix[free] @ force == -(still.ravel()[free] + multiple * moved.ravel()[free]) / size
+    goal = cvxpy.Minimize(much) if tension is None else cvxpy.Maximize(much)
+    cvxpy.Problem(goal, [balance, stretch <= limit]).solve(
+        solver=cvxpy.CLARABEL, tol_gap_abs=1e-9, tol_gap_rel=1e-9, tol_feas=1e-9
+    )
+    return float(much.value) * (size if tension is None else 1.0)
+
+
+def lapped_groin() -> LapNet:
+    stated = job(family="groin", directrix="segment", rise=1000)
+    solid = solid_of(shape_vault(stated, solve_room(stated.room)))
+    net = draw_net(solid, grid_of(solid, 8), 2)
+    dead, bodies = shell(net.grid, solid)
+    found = lap_net(net, dead, level_pushes(net.grid, bodies, 1.0, 0)[0].load)
+    assert found is not None
+    return found
+
+
+def test_tension_of_the_lap_of_a_groin_that_is_pushed_level(evidence) -> None:
+    lap = lapped_groin()
+    ours = lap.least_tension(0.1)
+    theirs = pulled(lap, None, 0.1)
+    assert ours is not None
+    evidence(
+        "groin net with 0.1 g level, tension of its lap (N/m)", theirs, ours, "cvxpy, Clarabel"
+    )
+    assert ours == pytest.approx(theirs, rel=1e-4)
+    share = lap.share(2 * ours)
+    theirs = pulled(lap, 2 * ours, 0.0)
+    evidence("groin net, level share with twice that tension", theirs, share, "cvxpy, Clarabel")
+    assert share == pytest.approx(theirs, rel=1e-4)
+    assert share > 0.1
+
+
+def test_a_lap_that_carries_nothing_bears_nothing_and_more_bears_no_less() -> None:
+    lap = lapped_groin()
+    shares = [lap.share(t) for t in (0.0, 20.0, 100.0, 1e5)]
+    assert shares[0] == pytest.approx(0.0, abs=1e-5)
+    assert all(b >= a * (1 - 1e-6) for a, b in pairwise(shares))
+    assert shares[1] > 0.01
+    assert lap.least_tension(0.0) == pytest.approx(0.0, abs=1e-3)
 
 
 def test_what_a_free_edge_cannot_hold_is_seen() -> None:

@@ -17,6 +17,7 @@ from timbrel.statics.pushes import gather
 from timbrel.statics.sway import multiple_borne, way_of
 from timbrel.statics.unlike_pushes import beside_mean, pressed_sideways
 from timbrel.statics.walls import wall_frame
+from timbrel.verdict import Verdict
 
 SHARE = 0.05
 WALL = {"thickness": 900, "height": 2600, "load_above": 20}
@@ -132,3 +133,50 @@ def test_what_is_borne_is_found_either_side_of_one(most):
 def test_what_never_falls_is_unlimited_and_what_falls_at_once_bears_nothing():
     assert multiple_borne(lambda n: np.zeros(len(n), bool)) == np.inf
     assert multiple_borne(lambda n: np.ones(len(n), bool)) == 0.0
+
+
+def lap_carried(**masonry):
+    job = changed_job("market-groin", loads={"horizontal": SHARE}, masonry=masonry)
+    vault = vault_of(job)
+    rung = Rungs(job, solid_of(vault))[0]
+    return carry_net(job, vault, rung.net, rung.acts)
+
+
+def level_of(carrying):
+    (check,) = (c for c in carrying.checks if c.name == "supports.level")
+    return check
+
+
+def test_a_groin_is_not_judged_level_without_its_lap_but_told_what_it_has_to_carry():
+    found = lap_carried()
+    assert level_of(found).verdict is Verdict.NOT_JUDGED
+    assert all(s.tension is not None and 1 < s.tension < 200 for s in found.level)
+    assert "masonry.lap_tension" in str(level_of(found).reason)
+    # What it puts on its piers is known all the same.
+    levels = [c for c in found.checks if c.name.startswith("supports.pier.") and "level" in c.name]
+    assert len(levels) == 4
+    assert all(c.verdict is Verdict.HOLDS for c in levels)
+    (combinations,) = (c for c in found.checks if c.name == "supports.combinations")
+    assert "level" not in str(combinations.reason)
+
+
+def test_a_groin_is_judged_level_with_what_its_lap_carries():
+    strong, weak = lap_carried(lap_tension=1.0), lap_carried(lap_tension=0.005)
+    assert level_of(strong).verdict is Verdict.HOLDS
+    assert level_of(weak).verdict is Verdict.FAILS
+    needed = max(s.tension for s in strong.level)
+    assert 5.0 < needed < 1000.0
+    assert {s.direction for s in strong.level} == {"right", "left", "far", "near"}
+
+
+def test_all_that_a_groin_pushes_level_arrives_on_its_piers():
+    found = lap_carried()
+    rows = [c for c in found.pushed if "level" in c.combination.key]
+    assert len(rows) == 16
+    heavy = [
+        p for c in found.pushed if c.combination.key == "characteristic.dead" for p in c.pushes
+    ]
+    weight = -sum(p.total[2] for p in heavy) / 2  # least and greatest thrust
+    for c in rows:
+        wanted = SHARE * weight * way_of(c.combination.key)
+        assert pressed_sideways(c) == pytest.approx(wanted, rel=1e-3, abs=1.0)

@@ -203,3 +203,8 @@ class Masonry(Table):
         None, ge=0, le=5e6,
         description="Most shear along the beds between layers (N/mm2); none = no limit",
     )  # fmt: skip
+    lap_tension: LineLoad | None = Field(
+        None, ge=0, le=500e3,
+        description="Tension that the lap of the layers carries across a joint, by tests (kN/m); none "
+        "= what it would have to carry beside open edges under loads.horizontal is told, not judged",
+    )  # fmt: skip

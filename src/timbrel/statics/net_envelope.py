@@ -17,6 +17,7 @@ import numpy as np
 from timbrel.job.model import Job
 from timbrel.statics.net import NetQuestion
 from timbrel.statics.net_combinations import NetCombination, net_combinations
+from timbrel.statics.net_lap import lap_net
 from timbrel.statics.net_states import asked_pushes, mixed
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, say
@@ -65,7 +66,8 @@ def net_envelope(
     """Every combination for strength. known: load factors found by the proof, by arrangement."""
     pushes = asked_pushes(job, net, acts)
     factors: dict[tuple[tuple[str, float], ...], tuple[float, bool]] = {}
-    found = []
+    found, lap = [], job.masonry.lap_tension
+    down = {c.key for c in fallen}
     for c in net_combinations(job.loads, acts, pushes):
         if c.situation not in STRENGTH or not c.factors:
             continue
@@ -76,7 +78,10 @@ def net_envelope(
                 factor = known[c.leading]
                 factors[c.mixture] = min(factor, followed), factor > followed
             else:
-                factors[c.mixture] = _factor(net, acts, mixed(acts, pushes, c.mixture), crushing, c)
+                load = mixed(acts, pushes, c.mixture)
+                if lap is None and c.key not in down and NetQuestion(net, acts.dead, load).unheld:
+                    continue  # what the lap has to carry is told with the level share, not judged here
+                factors[c.mixture] = _factor(net, acts, load, crushing, c, lap)
         factor, more = factors[c.mixture]
         found.append(VaultReserve(c, factor / c.ratio, more))
     return NetEnvelope(tuple(found), tuple(c.key for c in fallen))
@@ -88,12 +93,18 @@ def _factor(
     variable: NetLoad | None,
     crushing: Crushing | None,
     c: NetCombination,
+    lap: float | None,
 ) -> tuple[float, bool]:
-    """Greatest multiple of a mixture beside the dead load, and whether it was followed no further."""
+    """Greatest multiple of a mixture beside the dead load, and whether it was followed no further.
+    lap: tension that the lap of the layers carries, N/m."""
     question = NetQuestion(net, acts.dead, variable, crushing=crushing)
-    if question.unheld:
-        return 0.0, False
     followed = FOLLOWED * max(c.ratio, 1.0)
+    if question.unheld:
+        lapped = lap_net(net, acts.dead, variable)
+        if lapped is None or lap is None:
+            return 0.0, False
+        share = lapped.share(lap, followed)
+        return share, share >= followed * (1 - 1e-6)
     found = question.program.load_factor(followed)
     if found is None:
         return 0.0, False

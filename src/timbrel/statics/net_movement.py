@@ -1,8 +1,10 @@
 """Level accelerations and moving supports under a vault on a plan.
 
-*Level share.* The greatest share of its weight that the net bears level, in each of four directions,
-beside its dead load. A row that ends at a free edge has nothing to lean on along the web: only
-friction and the lap of the layers would hold it, which a net does not have, so a groin is not judged.
+*Level share.* The greatest share of its weight that the net bears level, in each of four
+directions, beside its dead load. A row that ends at a free edge has nothing to lean on along the
+web: what holds it is the lap of the layers (:mod:`timbrel.statics.net_lap`). Where the job says
+what that carries the share is judged with it; else what it has to carry at the wanted share is
+told.
 
 *Spread and settlement.* What the net makes of them stands in :mod:`timbrel.statics.net_motions`. Beside
 it is told what an arch on three hinges over the shorter way of the vault (the diagonal of a groin, the
@@ -12,7 +14,7 @@ ring of a dome) would do: two rigid halves keep their chords, the crown comes do
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -20,14 +22,17 @@ import numpy as np
 from timbrel.job.model import Job
 from timbrel.statics.blocks_solid import BlockSolid
 from timbrel.statics.net import NetQuestion
+from timbrel.statics.net_images import image_between
+from timbrel.statics.net_lap import lap_net
 from timbrel.statics.net_others import level_pushes
 from timbrel.verdict import Check, judge
-from timbrel.words import say
+from timbrel.words import Message, say
 
 if TYPE_CHECKING:
     from timbrel.statics.net import Net
     from timbrel.statics.net_actions import NetActions
     from timbrel.statics.net_crushing import Crushing
+    from timbrel.statics.net_loads import NetLoad
 
 MOST = 1.0  # share of its weight: more is not looked for
 NONE = 1e-6
@@ -36,11 +41,13 @@ NONE = 1e-6
 @dataclass(frozen=True)
 class NetLevelShare:
     """Share of the weight borne in one direction (right, left, far, near); more: at least that.
-    None where the net cannot judge it."""
+    None where the net cannot judge it. tension: that the lap of the layers has to carry across joints
+    beside open edges at the wanted share, N/m; None where nothing has to, or no tension would do."""
 
     direction: str
     share: float | None
     more: bool
+    tension: float | None = None
 
 
 @dataclass(frozen=True)
@@ -59,18 +66,43 @@ class NetMovement:
 
 
 def level_shares(
-    net: Net, acts: NetActions, crushing: Crushing | None = None
+    job: Job, net: Net, acts: NetActions, crushing: Crushing | None = None
 ) -> tuple[NetLevelShare, ...]:
     """The share of weight borne level in four directions."""
     found: list[NetLevelShare] = []
+    lapped: list[tuple[NetLoad, NetLevelShare]] = []
     for push in level_pushes(net.grid, acts.bodies, 1.0, len(net.solid.beds)):
         question = NetQuestion(net, acts.dead, push.load, crushing=crushing)
-        state = None if question.unheld else question.program.load_factor(MOST)
+        direction = push.load.key.removeprefix("level.")
+        if question.unheld:
+            # A direction that a symmetry makes of one that is known is as that one.
+            alike = (
+                one
+                for load, one in lapped
+                if image_between(net, acts.dead, load, push.load) is not None
+            )
+            known = next(alike, None) or _lapped(job, net, acts, push.load, direction)
+            lapped.append((push.load, known))
+            found.append(replace(known, direction=direction))
+            continue
+        state = question.program.load_factor(MOST)
         share = 0.0 if state is None else min(state.factor, MOST)
-        known = share if share > NONE else None
-        more = state is not None and state.more
-        found.append(NetLevelShare(push.load.key.removeprefix("level."), known, more))
+        borne = share if share > NONE else None
+        found.append(NetLevelShare(direction, borne, state is not None and state.more))
     return tuple(found)
+
+
+def _lapped(job: Job, net: Net, acts: NetActions, push: NetLoad, direction: str) -> NetLevelShare:
+    """The share with what the lap of the layers carries, or what it has to carry."""
+    wanted, stated = job.loads.horizontal, job.masonry.lap_tension
+    lapped = lap_net(net, acts.dead, push) if wanted or stated is not None else None
+    if lapped is None:
+        return NetLevelShare(direction, None, more=False)
+    tension = lapped.least_tension(wanted) if wanted else None
+    if stated is None:
+        return NetLevelShare(direction, None, more=False, tension=tension)
+    share = lapped.share(stated, MOST)
+    return NetLevelShare(direction, share, share >= MOST * (1 - NONE), tension)
 
 
 def level_check(job: Job, shares: tuple[NetLevelShare, ...]) -> tuple[Check, ...]:
@@ -80,18 +112,6 @@ def level_check(job: Job, shares: tuple[NetLevelShare, ...]) -> tuple[Check, ...
     whole = len(known) == len(shares)
     if not whole and not wanted:
         return ()
-    if not whole:
-        reason = say(
-            "A free edge leans on nothing level: friction and the lap of the layers alone would hold "
-            "it, which a strut net does not have."
-        )
-    elif wanted:
-        reason = say(
-            "Least of four directions, of the vault alone. Its push and that of their own weight go "
-            "into the checks of walls and piers."
-        )
-    else:
-        reason = say("The job asks for none (loads.horizontal is 0); told for information.")
     return (
         judge(
             "supports.level",
@@ -99,10 +119,40 @@ def level_check(job: Job, shares: tuple[NetLevelShare, ...]) -> tuple[Check, ...
             min(known) if whole else None,
             wanted,
             kind="percent",
-            reason=reason,
+            reason=_why(wanted, shares, whole=whole),
             source="strut net, docs/load-path.md; Heyman 1966",
         ),
     )
+
+
+def _why(wanted: float, shares: tuple[NetLevelShare, ...], *, whole: bool) -> Message:
+    tensions = [s.tension for s in shares if s.tension is not None]
+    if not whole and len(tensions) + sum(s.share is not None for s in shares) == len(shares):
+        return say(
+            "Strips beside open edges lean on nothing level: at the wanted share the lap of the "
+            "layers has to carry a tension of {tension:line_load} across their joints. State what it "
+            "carries, by tests, in masonry.lap_tension.",
+            tension=max(tensions),
+        )
+    if not whole:
+        return say(
+            "A free edge leans on nothing level: friction and the lap of the layers alone would hold "
+            "it, which a strut net does not have."
+        )
+    if wanted and tensions:
+        return say(
+            "Least of four directions, with what the job says that the lap of the layers carries; at "
+            "the wanted share it has to carry {tension:line_load} beside open edges. The strength of "
+            "the masonry is not looked at. Its push and that of their own weight go into the checks "
+            "of walls and piers.",
+            tension=max(tensions),
+        )
+    if wanted:
+        return say(
+            "Least of four directions, of the vault alone. Its push and that of their own weight go "
+            "into the checks of walls and piers."
+        )
+    return say("The job asks for none (loads.horizontal is 0); told for information.")
 
 
 def movement(job: Job, vault: Any) -> NetMovement:

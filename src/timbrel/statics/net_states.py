@@ -15,11 +15,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from timbrel.job.model import Job
-from timbrel.statics.net import NetAnswer, NetQuestion
+from timbrel.statics.net import NetAnswer, NetQuestion, reactions
 from timbrel.statics.net_combinations import NetCombination, net_combinations
 from timbrel.statics.net_images import image_between, turned
-from timbrel.statics.net_level import together_with_level
+from timbrel.statics.net_lap import LapNet, lap_net
+from timbrel.statics.net_level import LevelLoad, together_with_level
 from timbrel.statics.net_others import NetOther, level_pushes
 from timbrel.statics.net_supports import PushState, push_on
 from timbrel.statics.support_push import SupportPush
@@ -73,7 +76,7 @@ def net_states(job: Job, vault: Any, net: Net, acts: NetActions) -> NetStates:
     """Ask the net for every combination."""
     pushes = asked_pushes(job, net, acts)
     asked = net_combinations(job.loads, acts, pushes)
-    solved = _Solved(net, acts)
+    solved = _Solved(net, acts, job.masonry.lap_tension)
     found: dict[tuple[int, int], CombinedPush] = {}
     fallen: set[int] = set()
     bare: list[PushState] = []
@@ -103,10 +106,11 @@ def net_states(job: Job, vault: Any, net: Net, acts: NetActions) -> NetStates:
 
 
 class _Solved:
-    """States of a net that were asked for, one a mixture, ratio and bound."""
+    """States of a net that were asked for, one a mixture, ratio and bound. lap: tension that the lap of
+    the layers carries, N/m, where it is stated."""
 
-    def __init__(self, net: Net, acts: NetActions) -> None:
-        self.net, self.dead = net, acts.dead
+    def __init__(self, net: Net, acts: NetActions, lap: float | None = None) -> None:
+        self.net, self.dead, self.lap = net, acts.dead, lap
         self._mixtures: list[_Mixture] = []
         # What bounds the thrust under the dead load alone bounds it under every other.
         self._bounded = NetQuestion(net, acts.dead).thrust(least=False) is not None
@@ -128,7 +132,7 @@ class _Solved:
                 if g is not None:
                     alike = one, g
                     break
-        made = _Mixture(self.net, self.dead, variable, alike)
+        made = _Mixture(self.net, self.dead, variable, alike, self.lap)
         self._mixtures.append(made)
         return made
 
@@ -142,10 +146,12 @@ class _Mixture:
         dead: NetLoad,
         variable: NetLoad | None,
         image: tuple[_Mixture, Index] | None,
+        lap: float | None,
     ) -> None:
-        self.net, self.variable, self.image = net, variable, image
+        self.net, self.variable, self.image, self.lap = net, variable, image, lap
         self._dead = dead
         self._question: NetQuestion | None = None
+        self._lap: LapNet | None = None
         self._answers: dict[tuple[float, Bound], NetAnswer | None] = {}
 
     def answer(self, ratio: float, bound: Bound) -> NetAnswer | None:
@@ -163,7 +169,28 @@ class _Mixture:
                 return found
         if self._question is None:
             self._question = NetQuestion(self.net, self._dead, self.variable)
+        if self._question.unheld:
+            return self._lapped(self._question, ratio, bound)
         return self._question.thrust(least=bound == "least", factor=ratio)
+
+    def _lapped(self, question: NetQuestion, ratio: float, bound: Bound) -> NetAnswer | None:
+        """A state in which the lap of the layers pulls beside open edges: as much as the job says
+        that it carries, or as it takes."""
+        if self._lap is None:
+            self._lap = lap_net(self.net, self._dead, self.variable)
+        if self._lap is None or not isinstance(self.variable, LevelLoad):
+            return None
+        rows = question.rows
+        cost = (question.thrust_cost() / rows.members)[rows.orbit]
+        force = self._lap.thrust(cost if bound == "least" else -cost, ratio, self.lap)
+        if force is None:
+            return None
+        load = ratio * self.variable.force
+        load[:, 2] -= self._dead.weight
+        none = np.zeros_like(load)
+        return NetAnswer(
+            ratio, ratio, force, reactions(self.net, force, load), none, none, 1, 0.0, np.nan
+        )
 
 
 def mixed(acts: NetActions, pushes: tuple[NetOther, ...], mixture: Mixture) -> NetLoad | None:
