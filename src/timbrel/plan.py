@@ -237,15 +237,18 @@ def follow_building(plan: Plan, progress: Progress = silent) -> Plan:
 def _with_stages(plan: SurfacePlan, stages: SurfaceBuilding) -> SurfacePlan:
     """A plan of a vault on a plan with the stages of its building, and the waits that they ask."""
     first = stages.orders[0]
-    courses = first.wait_courses
-    each = None if courses is None else courses / len(set(plan.bond.layers[0].arch.tolist()))
-    waited: SurfacePlan = _waited(plan, (courses, first.wait_ease, first.wait_next), each)
+    courses, order = first.wait_courses, stages.proposed
+    each = None if courses is None else courses / order.count
+    waits = (courses, first.wait_ease, first.wait_next)
+    waited: SurfacePlan = _waited(plan, waits, each, order.unit)
     return replace(waited, stages=stages, checks=(*waited.checks, *stages.checks))
 
 
-def _waited(plan: Any, asked: tuple[float | None, ...], each: float | None) -> Any:
+def _waited(
+    plan: Any, asked: tuple[float | None, ...], each: float | None, unit: Any = None
+) -> Any:
     """The plan with the waits of the building in the programme and the stop line of its site."""
-    site = site_once_built(plan.job, plan.bond, plan.site, asked, each)
+    site = site_once_built(plan.job, plan.bond, plan.site, asked, each, unit)
     told = {check.name: check for check in stop_line_checks(site.stop_line)}
     checks = tuple(told.get(check.name, check) for check in plan.checks)
     return replace(plan, site=site, checks=checks)

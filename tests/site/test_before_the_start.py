@@ -140,8 +140,11 @@ def test_an_arch_that_waits_for_its_bond_keeps_its_centring() -> None:
     assert held.last_start == free.last_start  # it is closed all the same
     assert stop_line(job, first, 21, math.inf) == free  # its own check tells it
     dome = load_job(Path(__file__).parents[2] / "examples/well-dome").job
-    free, held = stop_line(dome, first, 21), stop_line(dome, first, 21, 1800.0)
-    assert held.last_start == pytest.approx(free.last_start - 1800)  # courses wait inside a ring
+    units = np.arange(len(first.arch)) // 40 + 1
+    free, held = (stop_line(dome, first, 21, wait, units) for wait in (None, 1800.0))
+    assert held.tiles == free.tiles == 40  # what is closed together, not an arch of the bond
+    assert held.last_start == free.last_start  # a closed ring waits, overnight too
+    assert held.arch_time == pytest.approx(free.arch_time + 1800)
 
 
 def test_an_arch_that_takes_more_than_a_day_fails() -> None:

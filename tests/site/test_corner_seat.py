@@ -108,12 +108,14 @@ def test_a_pocket_between_two_walls_by_counting_small_cubes() -> None:
     assert count > 2 * half * polygon_area(section)  # the flanks add to it
 
 
-def test_a_wider_springer_presses_less() -> None:
-    narrow, wide = groin(springer=0.3), groin(springer=0.6)
-    for a, b in zip(narrow.site.corners, wide.site.corners, strict=True):
-        assert a.worst is not None and b.worst is not None
-        assert b.worst.pressure == pytest.approx(a.worst.pressure / 2, rel=1e-6)
-        assert b.debris > a.debris
+def test_a_wider_springer_presses_less_as_long_as_it_lies_on_the_pier() -> None:
+    narrow, wide, wider = groin(springer=0.3), groin(springer=0.45), groin(springer=0.6)
+    for a, b, c in zip(*(p.site.corners for p in (narrow, wide, wider)), strict=True):
+        assert a.worst is not None and b.worst is not None and c.worst is not None
+        assert b.worst.pressure == pytest.approx(a.worst.pressure / 1.5, rel=1e-6)
+        assert c.borne < 1.0 == a.borne == b.borne  # it hangs over both faces of the pier
+        assert c.worst.pressure == pytest.approx(a.worst.pressure / 2 / c.borne, rel=1e-6)
+        assert c.debris > b.debris > a.debris
 
 
 def test_every_check_can_fail(plan: SurfacePlan) -> None:
@@ -151,7 +153,7 @@ def test_without_a_net_nothing_is_judged_and_the_geometry_is_there(plan: Surface
 )
 def test_what_a_corner_cannot_have_is_refused(seat: dict[str, float | str], told: str) -> None:
     job = load_job(EXAMPLES / "market-groin").job
-    thin = job.walls.left.model_copy(update={"pier": 0.4})
+    thin = job.walls.left.model_copy(update={"pier": 0.4, "pier_out": 0.2})
     walls = job.walls.model_copy(update={"left": thin})
     job = job.model_copy(update={"seat": job.seat.model_copy(update=seat), "walls": walls})
     vault = shape_vault(job, solve_room(job.room, job.job.length_unit))

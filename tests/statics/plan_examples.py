@@ -16,13 +16,15 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 def changed_job(name: str, *, ties: bool = True, **changes: dict[str, Any]) -> Job:
-    """An example's job. changes: tables merged into its own; `walls` into both of its walls. ties:
-    keep those it has."""
+    """An example's job. changes: tables merged into its own, `walls` into both of its walls; None takes
+    a key of a wall out. ties: keep those it has."""
     stated = tomlkit.parse((EXAMPLES / name / "job.toml").read_text(encoding="utf-8"))
     for table, values in changes.items():
         if table == "walls":
             for side in ("left", "right"):
-                stated["walls"][side].update(values)
+                stated["walls"][side].update({k: v for k, v in values.items() if v is not None})
+                for key in (k for k, v in values.items() if v is None):
+                    stated["walls"][side].pop(key, None)
         else:
             stated.setdefault(table, {}).update(values)
     if not ties:

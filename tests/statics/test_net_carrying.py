@@ -123,7 +123,7 @@ def test_buttresses_of_a_cloister_count() -> None:
 
 def test_piers_of_a_groin_by_hand() -> None:
     """Even pressure under a square footing, Meyerhof 1953 both ways; stress block of 6.1.1."""
-    plan, carried = _carried("market-groin", **STRONG, pier=1600, thickness=1600)
+    plan, carried = _carried("market-groin", **STRONG, pier=1600, thickness=1600, pier_out=800)
     wall, pier = plan.job.walls.left, carried.piers[0]
     assert pier.bearing is not None and pier.crushing is not None and pier.strength is not None
     assert wall.pier and wall.height

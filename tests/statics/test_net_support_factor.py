@@ -12,7 +12,14 @@ from timbrel.statics.net_support_factor import PierBears, WallBears, bears_of
 
 LENGTH = 3.2
 PLAIN = {"thickness": 600, "height": 2600, "above": 1000, "load_above": 20, "density": 2200}
-PIERS = {"pier": 800, "height": 2400, "above": 1500, "load_above": 0, "density": 2200}
+PIERS = {
+    "pier": 800,
+    "pier_out": 400,
+    "height": 2400,
+    "above": 1500,
+    "load_above": 0,
+    "density": 2200,
+}
 
 
 def wall() -> WallBears:

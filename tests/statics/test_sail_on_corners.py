@@ -123,6 +123,7 @@ def test_a_wall_under_every_edge_carries_more_than_four_corners() -> None:
         job = changed_job(
             "market-groin",
             curve={"family": "sail", "stands": stands, "rise": 400},
+            walls={"pier_out": None},
             room={"near_end": "free", "far_end": "free", **ends},
         )
         solid = solid_of(vault_of(job))

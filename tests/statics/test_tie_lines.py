@@ -28,7 +28,7 @@ def _plan(name: str, ties: dict[str, object], **left: object) -> AnyPlan:
 
 def test_between_piers_they_run_in_the_middle_of_both() -> None:
     """Room 3.4 m square, piers 1 m with their inner edge in its corners: 1 + 3.4 + 1 m, 0.5 m out."""
-    plan = _plan("market-groin", BAR, pier=1000, thickness=1000)
+    plan = _plan("market-groin", BAR, pier=1000, thickness=1000, pier_out=500)
     lines = {line.name: line for line in tie_lines(plan.job, plan.vault)}
     assert set(lines) == {"AB", "BC", "CD", "DA"}
     assert all(line.length == pytest.approx(5.4, abs=1e-4) for line in lines.values())
@@ -65,7 +65,7 @@ def test_round_four_walls_they_run_in_their_middle() -> None:
 def test_the_order_by_hand() -> None:
     """Four bars of 5.4 m, 2 x 15 mm of plate, 2 x (2 x 16 + 10) mm for nuts: 5.514 m, bought as 5.55;
     eight plates; sixteen nuts of 30 mm across flats, 16 mm high: about 58 g each (by hand)."""
-    plan = _plan("market-groin", BAR, pier=1000, thickness=1000)
+    plan = _plan("market-groin", BAR, pier=1000, thickness=1000, pier_out=500)
     assert plan.takeoff.line("ties").order == pytest.approx(
         4 * 5.55 * math.pi * 0.01**2 * STEEL, rel=1e-9
     )

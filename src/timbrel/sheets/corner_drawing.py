@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from timbrel.shape.plan import CORNERS, SIDE_NAMES
 from timbrel.sheets.board import Board, Picture, fitted, moved
+from timbrel.sheets.corner_pier import draw_pier, pier_front
 from timbrel.site.seat import CORBEL_STEP
 from timbrel.words import Message, Voice, say
 
@@ -96,7 +97,7 @@ def _plan(plan: SurfacePlan, group: list[CornerSeat], voice: Voice, scale: int) 
     ways = [np.array([side * math.sin(turn), math.cos(turn)])
             for side, turn in zip((-1.0, 1.0), seat.turns, strict=True)]  # fmt: skip
     far = seat.reach + max(0.25 * seat.reach, board.paper(8.0))
-    _pier(board, seat, ways, far)
+    draw_pier(board, seat, ways, far)
     front = [way * seat.reach for way in ways]
     low, high = _seat_face(seat)
     half = seat.width / 2
@@ -125,7 +126,8 @@ def _plan(plan: SurfacePlan, group: list[CornerSeat], voice: Voice, scale: int) 
     deepest = -max(low, high, seat.depth)
     below = np.array([[-half, deepest], [half, deepest]])
     board.measure(below[0], below[1], away_mm=-8.0, angle=0.0)
-    place = np.array([0.0, 0.62 * front_at(seat)])
+    # Between the groin's line and the front's corner, clear of the figure on the other side.
+    place = np.array([-0.3 * half, 0.8 * front_at(seat)])
     board.wipe([moved(place, x * board.paper(4.5), y * board.paper(1.8))
                 for x, y in ((-1, -1), (1, -1), (1, 1), (-1, 1))])  # fmt: skip
     board.text(place, say("solid"))
@@ -148,28 +150,6 @@ def _seat_face(seat: CornerSeat) -> tuple[float, float]:
     return float(seat.section[1, 0]), float(seat.section[2, 0])
 
 
-def _pier(board: Board, seat: CornerSeat, ways: list[Floats], far: float) -> None:
-    """The faces of both walls as they meet, the pocket between them, masonry behind."""
-    back = seat.depth + 0.4 * seat.reach
-    half = seat.width / 2
-    ends = [way * far for way in ways]
-    outline = [ends[0]]
-    if seat.kind != "corbel":
-        on_face = [way * half / abs(way[0]) for way in ways]
-        outline += [
-            on_face[0],
-            np.array([-half, -seat.depth]),
-            np.array([half, -seat.depth]),
-            on_face[1],
-        ]
-    else:
-        outline.append(np.zeros(2))
-    outline.append(ends[1])
-    behind = [np.array([ends[1][0], -back]), np.array([ends[0][0], -back])]
-    board.hatch([np.array([*outline, *behind])], "WALL HATCH", gap_mm=2.2)
-    board.line(np.array(outline), "WALL")
-
-
 def _section(plan: SurfacePlan, group: list[CornerSeat], voice: Voice, scale: int) -> Picture:
     seat = group[0]
     title = say("Corner seat along the groin: {corners}", corners=corners_name(group))
@@ -177,14 +157,17 @@ def _section(plan: SurfacePlan, group: list[CornerSeat], voice: Voice, scale: in
         title = say("Corner seat along the diagonal: {corners}", corners=corners_name(group))
     board = Board(f"seat-corner-{seat.corner}-section", title, voice, scale)
     t = seat.thickness
-    low = float(min(seat.section[:, 1].min(), 0.0)) - 0.9 * t
+    into = len(pier_front(seat, 0.0)) > 1
+    # Under a pier that stands in the room the name of the seat has its place.
+    low = float(min(seat.section[:, 1].min(), 0.0)) - (0.35 if into else 0.9) * t
     high = float(seat.section[:, 1].max()) + 0.8 * t
     if seat.kind == "corbel":
         low = min(low, float(seat.section[0, 1]) - _corbelled(seat) - 0.3 * t)
     deep = 2.0 * max(seat.depth, 1.2 * t)
-    outline = np.array([[0.0, low], *_courses(seat), *seat.section, [0.0, high]])
+    foot_of_pier = pier_front(seat, low)
+    outline = np.array([*foot_of_pier, *_courses(seat), *seat.section, [0.0, high]])
     if seat.kind == "corbel":  # its back is inside the masonry, no edge
-        outline = np.array([[0.0, low], *_courses(seat), *seat.section[:3], [0.0, high]])
+        outline = np.array([*foot_of_pier, *_courses(seat), *seat.section[:3], [0.0, high]])
     board.hatch([np.concatenate([outline, [[deep, high], [deep, low]]])], "WALL HATCH", gap_mm=2.2)
     board.line(outline, "WALL")
     board.text((deep, high + board.paper(3.0)), say("pier"), anchor="right", bold=True)

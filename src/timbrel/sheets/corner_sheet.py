@@ -107,6 +107,7 @@ def _figures(
         [say("Height of the opening"), *each("length", "height")],
         [say("Stands out into the room"),
          *(voice.length(s.stands_out) if s.kind == "corbel" else "–" for s in seats)],
+        [say("Share of the seat that lies on the pier"), *each("percent", "borne")],
         [say("Debris, loose"), *no_corbel(each("litres", "debris"))],
         [along[4], *each("length", "reach")],
         [say("Front of the springer: on the arch before"), *front(0)],

@@ -42,6 +42,20 @@ def _bearing(job: Job, seat: CornerSeat) -> Check:
         reason = _unknown()
     elif job.seat.bearing is None:
         reason = say("The bearing strength of the wall is not given: seat.bearing.")
+    elif seat.borne < 0.999:
+        key = pier_side(job, seat.corner)[1]
+        reason = say(
+            "{force:force} square to the seat, {width:length} by {thick:length}, of which "
+            "{share:percent} lies on the pier, under the {bound} thrust ({load}); a smaller {key}_out "
+            "brings the pier under it.",
+            force=worst.square,
+            width=seat.width,
+            thick=seat.thickness,
+            share=seat.borne,
+            bound=bound_name(worst),
+            load=worst.load,
+            key=key,
+        )
     else:
         reason = say(
             "{force:force} square to the seat, {width:length} by {thick:length}, under the {bound} "

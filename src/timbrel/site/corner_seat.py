@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from timbrel.job.model import Job
 from timbrel.shape.plan import CORNERS
+from timbrel.site.corner_pier import borne_share, pier_outline
 from timbrel.site.corner_shape import (
     CornerShape,
     bed_section,
@@ -27,6 +28,7 @@ from timbrel.site.corner_shape import (
 from timbrel.site.corner_stated import kind_of, reach_of, refuse_depth_at
 from timbrel.site.seat import BULKING, CORBEL_STEP
 from timbrel.site.seat_shape import chase_section
+from timbrel.statics.net_supports import wall_at
 from timbrel.statics.support_push import SupportPush
 from timbrel.words import Message, say
 
@@ -40,8 +42,8 @@ TURNS = ("A", "C", "B", "D")
 class CornerThrust:
     """One state of the vault on a corner. load, bound: which. level, down: of the resultant, N. lean:
     of it to the level, rad. square, along: its parts square to the seat and in it, N. pressure:
-    N/m2, of twice the mean over the seat: the resultant is taken at the edge of the middle third,
-    as on the seat of a wall. slip: friction (tangent) that it asks of the seat."""
+    N/m2, of twice the mean over what of the seat lies on the pier: the resultant is taken at the edge
+    of the middle third, as on the seat of a wall. slip: friction (tangent) that it asks of the seat."""
 
     load: Message
     bound: str
@@ -66,7 +68,10 @@ class CornerSeat:
     at that reach: on the first wall arch, the groin, the second wall arch, m. section: (n, 2) what is
     cut or corbelled, in the groin's plumb plane, x into the pier. depth, height, stands_out: as of a
     seat on a wall, along the groin's line, m. debris: loose, m3. thrusts: every state that was asked.
-    turns: angles in plan from the groin's line to the two walls, rad. notes: how to do it.
+    turns: angles in plan from the groin's line to the two walls, rad. borne: share of the seat that
+    lies on the pier; what hangs over its faces is not counted on. pier: (4, 2) the pier in plan, its
+    inner edge first, x across the groin's line and y along it into the room, m; None where no pier is
+    stated. notes: how to do it.
     """
 
     corner: str
@@ -86,6 +91,8 @@ class CornerSeat:
     stands_out: float
     debris: float
     thrusts: tuple[CornerThrust, ...]
+    borne: float
+    pier: Floats | None
     notes: tuple[Message, ...]
 
     @property
@@ -133,7 +140,10 @@ def _corner(job: Job, vault: Any, k: int, pushes: tuple[SupportPush, ...]) -> Co
         refuse_depth_at(job, name, depth)
         debris = BULKING * pocket_volume(section, half + stated.clearance, shape.turns)
     thickness = shape.level if kind == "bed" else shape.thickness
-    bearing = 2 * half * thickness
+    outline = pier_outline(wall_at(job, name)[0], shape.turns)
+    near, far = _lies(kind, section, depth, out)
+    borne = borne_share(outline, half, near, far)
+    bearing = 2 * half * thickness * borne
     thrusts = tuple(_thrust(push, shape, angle, bearing) for push in pushes if push.support == name)
     return CornerSeat(
         corner=name,
@@ -153,8 +163,20 @@ def _corner(job: Job, vault: Any, k: int, pushes: tuple[SupportPush, ...]) -> Co
         stands_out=out,
         debris=debris,
         thrusts=thrusts,
+        borne=borne,
+        pier=outline,
         notes=_notes(kind, angle, reach, out, creased=vault.family == "groin"),
     )
+
+
+def _lies(kind: str, section: Floats, depth: float, out: float) -> tuple[float, float]:
+    """From where to where behind the corner the seat lies, in plan; a corbel is tailed into the pier by
+    as much as it stands out (common practice, no source)."""
+    if kind == "bed":
+        return 0.0, depth
+    if kind == "corbel":
+        return 0.0, out
+    return float(section[1, 0]), float(section[2, 0])
 
 
 def _thrust(push: SupportPush, shape: CornerShape, angle: float, area: float) -> CornerThrust:
@@ -176,7 +198,7 @@ def _thrust(push: SupportPush, shape: CornerShape, angle: float, area: float) ->
         lean=math.atan2(down, level),
         square=square,
         along=along,
-        pressure=2 * square / area,
+        pressure=2 * square / area if area > 0 else math.inf,
         slip=along / square if square > 0 else math.inf,
     )
 

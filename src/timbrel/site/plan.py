@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeVar
 
-from timbrel.bond.layout import Bond
+from timbrel.bond.layout import Bond, Ints
 from timbrel.job.model import Job
 from timbrel.shape import Directrix
 from timbrel.shape.barrel import Barrel
@@ -287,11 +287,17 @@ def site_once_proved(
 
 
 def site_once_built(
-    job: Job, bond: Bond, site: AnySite, asked: Sequence[float | None], each: float | None
+    job: Job,
+    bond: Bond,
+    site: AnySite,
+    asked: Sequence[float | None],
+    each: float | None,
+    unit: Ints | None = None,
 ) -> AnySite:
     """The same site with what the stages of building ask the first layer to wait for its bond, in its
-    programme and in its stop line. asked: waits of the whole layer, s; each: of an arch or ring, s."""
-    tonight = stop_line(job, bond.layers[0], _first_batch(site.batches), each)
+    programme and in its stop line. asked: waits of the whole layer, s; each: of an arch, a ring or
+    what else is closed together, s; unit: (tiles,) of the first layer, where that is no arch."""
+    tonight = stop_line(job, bond.layers[0], _first_batch(site.batches), each, unit)
     told = {check.name: check for check in stop_line_checks(tonight)}
     return replace(
         site,

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from timbrel.bond.layout import LayerBond
+from timbrel.bond.layout import Ints, LayerBond
 from timbrel.job.model import Job
 from timbrel.site.programme import crew_rate
 from timbrel.verdict import Check, judge
@@ -23,7 +23,7 @@ MOVED = ("barrel", "flight")
 
 @dataclass(frozen=True)
 class StopLine:
-    """tiles: in the largest arch. arch_time: to lay and close it and move on, s. a_day: whole
+    """tiles: in the largest arch. arch_time: to lay and close it, wait and move on, s. a_day: whole
     arches in a working day. last_start: from the start of the day, s; an arch begun later will not
     be closed. days: on which the first layer is laid; close_by: (days,) number of arches closed
     when leaving each day. must, never, tomorrow: what to do tonight, what may not be left, who and
@@ -41,22 +41,27 @@ class StopLine:
 
 
 def stop_line(
-    job: Job, first: LayerBond, tiles_a_batch: int | None, wait: float | None = None
+    job: Job,
+    first: LayerBond,
+    tiles_a_batch: int | None,
+    wait: float | None = None,
+    unit: Ints | None = None,
 ) -> StopLine:
-    """The stop line of the first layer, from its arches and the crew's own pace. wait: what an arch
-    waits for its bond (s), where the stages of building ask it; one without end counts nothing
-    here (its own check tells it)."""
-    in_arch = np.bincount(first.arch)
+    """The stop line of the first layer, from its arches and the crew's own pace.
+
+    wait: what an arch waits for its bond (s) once it is closed, before the next hangs on it or its
+    centring moves, where the stages of building ask it; one without end counts nothing here (its
+    own check tells it). unit: (tiles,) what is closed together in the order that is proposed, where
+    that is not an arch.
+    """
+    in_arch = np.bincount(first.arch if unit is None else unit - 1)
     largest = int(in_arch.max())
     lay = largest / crew_rate(1, tiles_a_batch, job) * 3600
     bond = wait if wait is not None and math.isfinite(wait) else 0.0
-    if job.curve.family in MOVED:
-        move = job.crew.move_minutes + bond  # a closed arch keeps its centring until it has bonded
-    else:
-        lay, move = lay + bond, 0.0  # courses wait for each other before the ring closes
+    move = (job.crew.move_minutes if job.curve.family in MOVED else 0.0) + bond
     arch_time = lay + move
     working = job.site.hours_per_day * 3600
-    # The last arch of a day need not be followed by a move.
+    # The last arch of a day need not be followed by a move, and bonds overnight.
     a_day = max(0, math.floor((working + move) / arch_time + 1e-9))
     arches = len(in_arch)
     days = math.ceil(arches / a_day) if a_day else 0
