@@ -143,7 +143,10 @@ def assumptions() -> tuple[Message, ...]:
             "The push of the flat arch along the axis is taken by the bars of the ring, not by the "
             "bond of the tiles."
         ),
-        say("Cut arches do not stand before the ring has cured: box and props hold them."),
+        say(
+            "Cut arches do not stand before the ring has cured: a box that is braced across, or the "
+            "centring, holds them (see the stages of building)."
+        ),
     )
 
 

@@ -1,7 +1,8 @@
 """Openings, hooks and ends on site: where they are struck on the centring, and when they are made.
 
 The arches that an opening cuts do not stand before the ring has cured: a box of the opening's size
-stands on the centring from the first tile, and props under both trimmers stay until then.
+stands on the centring from the first tile, braced across, and props under both trimmers stay until
+then; or the centring stays.
 """
 
 from __future__ import annotations
@@ -262,6 +263,12 @@ def _box_step(job: Job) -> Row:
             "and measure both diagonals before the first tile is laid."
         )
         return ("boxes", what, True, 0.0)
+    if all(opening.trimmer.until_cured == "centring" for opening in job.openings):
+        what = say(
+            "Strike the openings on the lagging and fix their boxes before the first tile is laid; the "
+            "centring will stay under all that they cut."
+        )
+        return ("boxes", what, True, 0.0)
     what = say(
         "Strike the openings on the lagging, fix their boxes, and set two props under each trimmer "
         "before the first tile is laid."
@@ -273,7 +280,7 @@ def _ring_step(job: Job) -> Row:
     cure = max(opening.trimmer.cure for opening in job.openings)
     what = say(
         "Lay the rings of the openings on the last layer, their bars in the bed, then the kerbs; "
-        "boxes and props stay for {days:count} days.",
+        "what holds them from below stays for {days:count} days.",
         days=cure / DAY,
     )
     return ("rings", what, True, cure)
