@@ -49,6 +49,13 @@ def test_middle_of_the_wall(share, slender, by_hand, evidence):
     assert ours == pytest.approx(by_hand, abs=1e-5)
 
 
+def test_far_out_the_buckling_column_governs(evidence):
+    # 0.64 pi^2 1000 0.1^3/10^2 = 0.06317; annex G alone 0.2 exp(-(0.25323/0.262)^2/2) = 0.1254
+    ours = float(middle_reduction(np.array([0.4]), 1.0, 10.0)[0])
+    evidence("Phi_m, e/t 0.4, h/t 10", 0.06317, ours, "Yokel 1971, from memory, by hand")
+    assert ours == pytest.approx(0.06317, abs=1e-5)
+
+
 def test_figure_g1_read_from_memory(evidence):
     ours = float(middle_reduction(np.array([0.05]), 1.0, 20.0)[0])
     evidence("Phi_m read from figure G.1", 0.63, ours, "EN 1996-1-1 figure G.1, from memory")

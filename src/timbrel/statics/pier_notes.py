@@ -12,7 +12,7 @@ from timbrel.statics.pier_work import PierBed, PierPush
 from timbrel.statics.slenderness import effective_height
 from timbrel.statics.support_verdicts import Governed
 from timbrel.statics.sway_notes import pier_sway_notes
-from timbrel.statics.wall_en1996 import K_TABLE, SHEAR_GAIN, SHEAR_MOST, Strength
+from timbrel.statics.wall_en1996 import CRACKED, K_TABLE, SHEAR_GAIN, SHEAR_MOST, Strength
 from timbrel.words import Message, say
 
 KN, N_MM2 = 1e3, 1e6
@@ -112,10 +112,15 @@ class _Noted:
             )
         phi = share
         if found.level == "middle":
+            formula = "A_1 * exp(-max((l*sqrt(1/E) - 0.063)/(0.73 - 1.17*(1 - A_1)/2), 0)**2 / 2)"
+            source = "EN 1996-1-1 annex G, expressions G.1 to G.4"
+            if (1 - share) / 2 > CRACKED:
+                formula = f"min({formula}, 0.64*pi**2*E*(A_1/2)**3/l**2)"
+                source = "EN 1996-1-1 annex G, expressions G.1 to G.4; not over Yokel 1971"
             phi = self.book.write(
                 say("Capacity reduction of pier {corner} at its {level}", **words),
                 "Phi",
-                "A_1 * exp(-max((l*sqrt(1/E) - 0.063)/(0.73 - 1.17*(1 - A_1)/2), 0)**2 / 2)",
+                formula,
                 {
                     "A_1": (share, ""),
                     "l": (effective_height(self.pier.height, self.wall.masonry.head)
@@ -123,7 +128,7 @@ class _Noted:
                     "E": (self.job.loads.national.stiffness, "E over f_k"),
                 },
                 "",
-                "EN 1996-1-1 annex G, expressions G.1 to G.4",
+                source,
             )  # fmt: skip
         full = self.book.write(
             say("Vertical resistance of pier {corner} at its {level}", **words),

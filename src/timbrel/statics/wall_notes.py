@@ -10,7 +10,7 @@ from timbrel.statics.support_checks import SupportAnswer
 from timbrel.statics.support_verdicts import Governed
 from timbrel.statics.support_work import BedWork
 from timbrel.statics.sway_notes import sway_notes
-from timbrel.statics.wall_en1996 import K_TABLE, SHEAR_GAIN, Strength
+from timbrel.statics.wall_en1996 import CRACKED, K_TABLE, SHEAR_GAIN, Strength
 from timbrel.statics.walls import wall_of
 from timbrel.words import Message, say
 
@@ -195,6 +195,9 @@ def _reduction(
             "E": (job.loads.national.stiffness, "E over f_k"),
         }
         source = "EN 1996-1-1 annex G, expressions G.1 to G.4"
+        if e > CRACKED * t:
+            formula = f"min({formula}, 0.64*pi**2*E*(0.5 - e/t)**3/l**2)"
+            source = "EN 1996-1-1 annex G, expressions G.1 to G.4; not over Yokel 1971"
     else:
         formula, values = "max(1 - 2*e/t, 0)", {"e": (e, "m"), "t": (t, "m")}
         source = "EN 1996-1-1 6.1.2.2(1), expression 6.4"
