@@ -1,0 +1,36 @@
+"""The upper bound of a dome that cracks all over: what the cells of the plan cost, and what finer
+ones still take off. CPU seconds, so that a busy machine does not count."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from time import process_time
+
+from timbrel.job.load import load_job
+from timbrel.shape.room import solve_room
+from timbrel.shape.vault import shape_vault
+from timbrel.statics.mechanism_dome import CELLS, dome_bound
+
+EXAMPLE = Path(__file__).parent.parent / "examples" / "well-dome" / "job.toml"
+PATTERN = "quarter"  # the load that governs
+COARSE, FINE = (14, 16), (48, 64)
+
+
+def rows() -> Iterator[tuple[str, float, str, str]]:
+    job = load_job(EXAMPLE).job
+    vault = shape_vault(job, solve_room(job.room, job.job.length_unit))
+    spent, factors = [], []
+    for cells in (COARSE, CELLS, FINE):
+        start = process_time()
+        found = dome_bound(job, vault, PATTERN, cells)
+        spent.append(process_time() - start)
+        assert found is not None
+        factors.append(found.factor)
+    name = f"well-dome, {PATTERN}"
+    yield f"{name}: upper bound, {CELLS[0]} x {CELLS[1]} cells", spent[1], "s", "under 4"
+    yield f"{name}: {FINE[0]} x {FINE[1]} cells over it, time", spent[2] / spent[1], "x", ""
+    for label, factor in zip(("coarse cells", "these cells"), factors[:2], strict=True):
+        over = 100 * (factor / factors[2] - 1)
+        wanted = "under 2" if label == "these cells" else ""
+        yield f"{name}: {label} over {FINE[0]} x {FINE[1]}, factor", over, "%", wanted
