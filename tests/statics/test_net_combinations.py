@@ -19,6 +19,7 @@ from timbrel.shape.vault import shape_vault
 from timbrel.statics.net_combinations import NetCombination, net_combinations
 from timbrel.statics.net_envelope import envelope_check, net_envelope
 from timbrel.statics.net_images import image_between, turned
+from timbrel.statics.net_level import LevelLoad
 from timbrel.statics.net_rungs import draw_rung
 from timbrel.statics.net_states import asked_pushes, net_states
 from timbrel.statics.net_vaults import solid_of
@@ -130,6 +131,40 @@ def test_the_pair_leaves_a_vault_at_least_what_the_one_does(trial_job: Any) -> N
     )
     assert held["pair"]["STR.b.inf.half.left"] == pytest.approx(held["one"]["STR.inf.half.left"])
     assert min(held["pair"].values()) >= min(held["one"].values()) * (1 - 1e-9)
+
+
+def test_winds_of_two_sides_blow_one_at_a_time(trial_job: Any) -> None:
+    job, _, rung = vaulted(trial_job, wind_near=0.4, wind_far=-0.2, points=[])
+    found = net_combinations(job.loads, rung.acts)
+    every = {c.key: {f.load: f.factor for f in c.factors} for c in found}
+    assert len(every) == len(found)
+    assert not any({"wind", "wind.near"} <= set(factors) for factors in every.values())
+    # By hand: 1.5 x psi0 of snow 0.5 and of wind 0.6.
+    assert every["STR.sup.full"] == pytest.approx({"full": 1.5, "snow": 0.75, "wind": 0.9})
+    beside = {"full": 1.5, "snow": 0.75, "wind.near": 0.9}
+    assert every["STR.sup.full+wind.near"] == pytest.approx(beside)
+    assert every["STR.inf.wind.near"] == pytest.approx({"wind.near": 1.5, "snow": 0.75})
+    snowed = {"snow": 1.5, "full": 1.05, "wind.near": 0.9}
+    assert every["STR.sup.snow+full+wind.near"] == pytest.approx(snowed)
+    leads = {c.key: c.leading for c in found}
+    assert leads["STR.sup.full+wind.near"] == "full"
+    assert leads["STR.inf.wind.near"] == "wind.near"
+
+
+def test_wind_on_near_and_far_halves_is_that_of_left_and_right_turned(trial_job: Any) -> None:
+    """Over a square plan and a sail alike both ways; down, pressures by half
+    the plan (8 m2), and a little more where the extrados reaches over it."""
+    forces = {}
+    for one, other in (("left", "right"), ("near", "far")):
+        stated = {"wind_left": None, f"wind_{one}": 0.4, f"wind_{other}": -0.2, "points": []}
+        _, _, rung = vaulted(trial_job, **stated)
+        (wind,) = [o.load for o in rung.acts.others if o.kind == "wind"]
+        assert isinstance(wind, LevelLoad)
+        forces[wind.key] = wind.force.sum(axis=0)
+    x, y, down = forces["wind"]
+    assert forces["wind.near"] == pytest.approx([y, x, down], rel=1e-6, abs=1e-3)
+    assert -down == pytest.approx((400 - 200) * 8.0, rel=0.08)
+    assert x > 0
 
 
 @pytest.mark.parametrize("national", [{}, PAIR])

@@ -176,6 +176,18 @@ class Loads(Table):
     wind_right: Pressure | None = Field(
         None, ge=-5e3, le=5e3, description="Wind on the right half, pressure positive (kN/m2)"
     )
+    wind_near: Pressure | None = Field(
+        None,
+        ge=-5e3,
+        le=5e3,
+        description="Wind on the near half of a vault on a plan, pressure positive (kN/m2)",
+    )
+    wind_far: Pressure | None = Field(
+        None,
+        ge=-5e3,
+        le=5e3,
+        description="Wind on the far half of a vault on a plan, pressure positive (kN/m2)",
+    )
     horizontal: Share = Field(
         0.0, description="Level acceleration to bear, as a share of weight; 0 = only told"
     )

@@ -72,6 +72,27 @@ def family_faults(job: Job) -> Iterator[Fault]:
             )
     yield from _ends(job)
     yield from _climb(job)
+    yield from _wind(job)
+
+
+def _wind(job: Job) -> Iterator[Fault]:
+    """A barrel or a flight has a left and a right half for the wind, and ends that its strips do not
+    know."""
+    if job.curve.family not in SPANNING:
+        return
+    for name in ("wind_near", "wind_far"):
+        given = getattr(job.loads, name)
+        if given is not None:
+            yield Fault(
+                f"loads.{name}",
+                say(
+                    "loads.{name} is {given:pressure} for a vault of kind {family}; accepted: under a "
+                    "groin, a cloister, a sail or a dome only; here wind_left and wind_right.",
+                    name=name,
+                    given=given,
+                    family=job.curve.family,
+                ),
+            )
 
 
 def _climb(job: Job) -> Iterator[Fault]:

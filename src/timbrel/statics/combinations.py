@@ -141,29 +141,43 @@ class _Basic:
         """Dead load alone, then each variable action leading once. leads: at its whole factor; if
         not it counts by its psi0 as the others do, and what comes to the same is told once."""
         nothing = np.zeros(self.count)
+        calm, *winds = self._weathers(variable)
         found = [
             Combination(f"{situation}.{part}dead", situation, say("Dead load alone"), dead, nothing)
         ]
-        weather = nothing.copy()
-        for i, other in self._places(*WEATHER):
-            weather[i] = variable * self.psi0[other.kind]
         for i, pattern in enumerate(self.patterns):
-            row = weather.copy()
-            row[i] = variable * (1.0 if leads else self.psi_imposed.accompanying)
-            key = f"{situation}.{part}{pattern.key}"
-            found.append(Combination(key, situation, pattern.title, dead, row))
+            for suffix, weather in winds or [calm]:
+                row = weather.copy()
+                row[i] = variable * (1.0 if leads else self.psi_imposed.accompanying)
+                key = f"{situation}.{part}{pattern.key}{suffix}"
+                found.append(Combination(key, situation, pattern.title, dead, row))
         even = [i for i, _ in self._places("snow")]
         for i, other in self._places(*WEATHER, "drift"):
+            beside = [calm] if other.kind == "wind" or not winds else winds
             for j, key in [(-1, ""), *self._spread_patterns()]:
-                row = weather.copy()
-                if other.kind == "drift":
-                    row[even] = 0.0
-                row[i] = variable * (1.0 if leads else self.psi0[other.kind])
-                if j >= 0:
-                    row[j] = variable * self.psi_imposed.accompanying
-                name = f"{situation}.{part}{other.key}{key}"
-                found.append(Combination(name, situation, other.title, dead, row))
+                for suffix, weather in beside:
+                    row = weather.copy()
+                    if other.kind == "drift":
+                        row[even] = 0.0
+                    row[i] = variable * (1.0 if leads else self.psi0[other.kind])
+                    if j >= 0:
+                        row[j] = variable * self.psi_imposed.accompanying
+                    name = f"{situation}.{part}{other.key}{key}{suffix}"
+                    found.append(Combination(name, situation, other.title, dead, row))
         return found if leads else _once(found)
+
+    def _weathers(self, variable: float) -> list[tuple[str, Array]]:
+        """Snow at its psi0 without wind, then with the wind of one side at a time; each with what is
+        put to the name of the combination, nothing for the first wind."""
+        calm = np.zeros(self.count)
+        for i, _ in self._places("snow"):
+            calm[i] = variable * self.psi0["snow"]
+        found = [("", calm)]
+        for number, (i, wind) in enumerate(self._places("wind")):
+            row = calm.copy()
+            row[i] = variable * self.psi0["wind"]
+            found.append((f"+{wind.key}" if number else "", row))
+        return found
 
     def accidental(self) -> list[Combination]:
         """Water with the frequent imposed load; a level push with the quasi-permanent."""

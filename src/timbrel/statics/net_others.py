@@ -2,9 +2,9 @@
 
 Snow lies evenly, or drifted: all of it over one half and half of it over the other (EN 1991-1-3:2003,
 5.3.5, arrangement (ii), its triangles taken as even; from memory). Wind stands square to the true
-extrados, by halves left and right of the middle, as the job gives it; over a groin in the planes of
-its rows. A level acceleration pushes the shell at its middle surface, what stands on it at the
-extrados.
+extrados, by halves left and right of the middle or near and far, as the job gives it; over a groin in
+the planes of its rows. A level acceleration pushes the shell at its middle surface, what stands on it
+at the extrados.
 """
 
 from __future__ import annotations
@@ -90,17 +90,27 @@ def snow_loads(solid: VaultSolid, grid: NetGrid, loads: Loads, beds: int) -> lis
 
 
 def wind_loads(solid: VaultSolid, grid: NetGrid, loads: Loads, beds: int) -> list[NetOther]:
-    """Pressure square to the extrados by halves, inward positive."""
-    if loads.wind_left is None and loads.wind_right is None:
+    """Pressure square to the extrados by halves, inward positive: left and right, near and far. The
+    two are winds of different days."""
+    stated = (
+        ("wind", say("Wind"), 0, loads.wind_left, loads.wind_right),
+        ("wind.near", say("Wind on the near and far halves"), 1, loads.wind_near, loads.wind_far),
+    )
+    if all(one is None and other is None for *_, one, other in stated):
         return []
     parts = extrados_pieces(solid, grid)
-    middle = float(outline_of(solid.vault).centroid.x)
-    left = parts.point[:, 0] < middle
-    pressure = np.where(left, loads.wind_left or 0.0, loads.wind_right or 0.0)
-    force = -pressure[:, None] * parts.area
-    force, across = _held(solid, grid, parts, force)
-    load = force_load(grid, "wind", say("Wind"), parts.cell, parts.point, force, beds)
-    return [NetOther("wind", load, across)]
+    middle = outline_of(solid.vault).centroid
+    found = []
+    for key, title, axis, one, other in stated:
+        if one is None and other is None:
+            continue
+        first = parts.point[:, axis] < float((middle.x, middle.y)[axis])
+        pressure = np.where(first, one or 0.0, other or 0.0)
+        force = -pressure[:, None] * parts.area
+        force, across = _held(solid, grid, parts, force)
+        load = force_load(grid, key, title, parts.cell, parts.point, force, beds)
+        found.append(NetOther("wind", load, across))
+    return found
 
 
 def _held(solid: VaultSolid, grid: NetGrid, parts: FacePieces, force: Array) -> tuple[Array, float]:

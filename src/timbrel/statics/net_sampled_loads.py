@@ -47,22 +47,22 @@ NOTHING = Standing(say("Dead load alone"), ())
 def standings(acts: NetActions, loads: Loads) -> tuple[Standing, ...]:
     """All of them; those of the imposed load first, the full load before the others."""
     national, psi = loads.national, psi_imposed(loads).accompanying
-    psi0 = {"snow": national.psi0_snow, "wind": national.psi0_wind}
-    beside = [(o, psi0[o.kind]) for o in acts.others if o.kind in psi0]
-    weather = tuple((o.load, f) for o, f in beside)
+    snow = tuple((o.load, national.psi0_snow) for o in acts.others if o.kind == "snow")
+    winds: list[tuple[Part, ...]]
+    winds = [((o.load, national.psi0_wind),) for o in acts.others if o.kind == "wind"] or [()]
     patterns = sorted(acts.patterns, key=lambda p: p.key != "full")
-    found = [Standing(p.title, ((p, 1.0),), weather) for p in patterns]
+    found = [Standing(p.title, ((p, 1.0),), (*snow, *w)) for p in patterns for w in winds]
     full = next((p for p in patterns if p.key == "full"), None)
     for led in acts.others:
         if led.kind not in ("snow", "drift", "wind"):
             continue
-        # Drifted snow stands in the place of even snow.
-        own = "snow" if led.kind == "drift" else led.kind
-        held = tuple((o.load, f) for o, f in beside if o.kind != own)
-        alone = Standing(led.load.title, (), ((led.load, 1.0), *held))
-        found.append(alone)
-        if full is not None:
-            found.append(Standing(led.load.title, ((full, psi),), alone.weather))
+        # Snow that leads stands in the place of even snow; of winds one blows at a time.
+        beside: list[tuple[Part, ...]] = [snow] if led.kind == "wind" else list(winds)
+        for held in beside:
+            alone = Standing(led.load.title, (), ((led.load, 1.0), *held))
+            found.append(alone)
+            if full is not None:
+                found.append(Standing(led.load.title, ((full, psi),), alone.weather))
     return tuple(found)
 
 
