@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from timbrel.plan import Plan
 
 Floats = NDArray[np.float64]
+STEEP = 0.2
+"""Slope of a springing chord past which the section is that of a flight to whoever letters it."""
 WALL_SHOWN = 0.6
 """Height of wall shown under the springing and over the crown, m, where the wall is higher."""
 
@@ -208,7 +210,8 @@ def _dimensions(board: Board, plan: Plan, cut: Cut) -> None:
     left, right, inner = cut.left, cut.right, cut.inner
     board.lines([(left, right)], "CHORD")
     chord = right - left
-    board.measure(left, right, away_mm=-14.0)
+    steep = abs(float(chord[1])) > STEEP * float(chord[0])
+    board.measure(left, right, away_mm=-16.5 if steep else -14.0)
     along = chord / np.hypot(*chord)
     square = np.array([-along[1], along[0]])
     heights = (inner - left) @ square
@@ -224,8 +227,12 @@ def _dimensions(board: Board, plan: Plan, cut: Cut) -> None:
         board.text(spot, say("crown {level}", level=crown), anchor="left")
         _radii(board, plan, cut.v, left, along, square)
     else:
+        # Under the slanting measure of a flight, which runs from its lower springing.
+        foot_level = min(float(left[1]), float(right[1])) - board.paper(6.0)
+        middle = (left + right) / 2
+        at = (middle[0], foot_level if steep else middle[1])
         board.text(
-            moved((left + right) / 2, 0.0, -board.paper(20.0)),
+            moved(at, 0.0, -board.paper(20.0)),
             say("rise {rise}, crown {level}", rise=rise, level=crown),
         )
 
@@ -237,9 +244,28 @@ def _springing_levels(board: Board, left: Floats, right: Floats) -> None:
     longest = max(width_of(board.voice(name), TEXT_MM) for name in names)
     if room < board.paper(2 * (longest + 45.0)):
         names = (say("left"), say("right"))
-    side = board.paper(1.5)
-    board.level(moved(left, side, 0), float(left[1]), names[0], raised_mm=2.0)
-    board.level(moved(right, -side, 0), float(right[1]), names[1], side=-1, raised_mm=-2.2)
+    side, steep = board.paper(1.5), STEEP * room
+    for point, name, inward, raised in ((left, names[0], 1, 2.0), (right, names[1], -1, -2.2)):
+        other = right if inward > 0 else left
+        # The upper springing of a flight lies close under its shell: its level stands on the wall.
+        upper = float(point[1] - other[1]) > steep
+        way = -inward if upper else inward
+        if upper:
+            _ground(board, point, name, way)
+        board.level(
+            moved(point, way * side, 0), float(point[1]), name, side=way,
+            raised_mm=-2.2 if upper else raised,
+        )  # fmt: skip
+
+
+def _ground(board: Board, point: Floats, name: Message, way: int) -> None:
+    """White ground on a wall's hatch for a level that stands there."""
+    said = f"{board.voice(name)}  {signed_level(board.voice, float(point[1]))}"
+    far = board.paper(10.0 + width_of(said, TEXT_MM))
+    low, high = (float(point[1]) - board.paper(mm) for mm in (4.2, 0.2))
+    near = float(point[0]) + way * board.paper(7.5)
+    end = float(point[0]) + way * far
+    board.wipe([(near, low), (end, low), (end, high), (near, high)])
 
 
 def _radii(board: Board, plan: Plan, v: float, left: Floats, along: Floats, square: Floats) -> None:

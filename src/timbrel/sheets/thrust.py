@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.sheets.board import Board, Picture, fitted, moved
+from timbrel.sheets.drawing_file import TEXT_MM
+from timbrel.sheets.font import width_of
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -21,6 +24,12 @@ Floats = NDArray[np.float64]
 ARROWS = 24
 PARTS = 32
 """Arrows of a load over the span, and parts of the span in the diagram of the loads."""
+LEGEND_MM = 14.0
+"""What a line of the legend takes up before its words."""
+FEET_MM = 16.0
+"""Room that forces and letters take at both feet of an arch."""
+BETWEEN_MM, UNDER_MM = 2.0, 9.0
+"""How far under the springings the first line under an arch stands: between its feet, or under them."""
 HINGE_LETTERS = "EFGHJKLMNPQRSTUV"
 """Hinges are lettered, so that meaning hangs on no colour."""
 
@@ -108,7 +117,6 @@ def _dead_lines(station: Station, voice: Voice, scale: int) -> Picture:
     if answer.least_thrust is None or answer.greatest_thrust is None:
         _says_none(board, answer.strip)
         return board.finish(margin_mm=0.5)
-    low = float(answer.strip.inner[:, 1].min())
     middle = float(answer.strip.middle[:, 0].mean())
     rows = (
         ("THRUST LEAST", say("least thrust {thrust:line_load}",
@@ -116,11 +124,21 @@ def _dead_lines(station: Station, voice: Voice, scale: int) -> Picture:
         ("THRUST GREATEST", say("greatest thrust {thrust:line_load}",
                                 thrust=answer.greatest_thrust.static)),
     )  # fmt: skip
+    low = _under(board, answer.strip, [words for _, words in rows], LEGEND_MM)
     for i, (layer, words) in enumerate(rows):
-        z = low - board.paper(2.0 + 4.5 * i)
+        z = low - board.paper(4.5 * i)
         board.lines([((middle - board.paper(34.0), z), (middle - board.paper(22.0), z))], layer)
         board.text((middle - board.paper(20.0), z), words, anchor="left")
     return board.finish(margin_mm=0.5)
+
+
+def _under(board: Board, strip: Strip, lines: Sequence[Message], beside_mm: float = 0.0) -> float:
+    """Level of the first of some lines under an arch: between its feet where they have room there, else
+    clear of the forces and the letters at the lower foot. beside_mm: what stands before them."""
+    wide = max(width_of(board.voice(line), TEXT_MM, bold=True) for line in lines) + beside_mm
+    room = float(np.ptp(strip.inner[:, 0])) - board.paper(FEET_MM)
+    clear = BETWEEN_MM if board.paper(wide) < room else UNDER_MM
+    return float(strip.inner[:, 1].min()) - board.paper(clear)
 
 
 def _says_none(board: Board, strip: Strip) -> None:
@@ -153,7 +171,6 @@ def _pattern_line(station: Station, kind: str, voice: Voice, scale: int) -> Pict
     load = next(p.load for p in station.actions.patterns if p.load.key == factor.pattern)
     _load_arrows(board, strip, load)
     middle = float(strip.middle[:, 0].mean())
-    low = float(strip.inner[:, 1].min())
     words: list[Message] = [
         say("carries {factor:ratio} times this load", factor=factor.static)
         if np.isfinite(factor.static)
@@ -167,8 +184,9 @@ def _pattern_line(station: Station, kind: str, voice: Voice, scale: int) -> Pict
                 gap=factor.gap,
             )
         )
+    low = _under(board, strip, words)
     for i, line in enumerate(words):
-        board.text((middle, low - board.paper(2.0 + 4.5 * i)), line, bold=i == 0)
+        board.text((middle, low - board.paper(4.5 * i)), line, bold=i == 0)
     return board.finish(margin_mm=0.5)
 
 
