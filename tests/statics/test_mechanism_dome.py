@@ -37,6 +37,9 @@ from timbrel.statics.mechanism_splines import (
     mirrored_knots,
     open_knots,
 )
+from timbrel.statics.net import NetQuestion
+from timbrel.statics.net_rungs import draw_rung
+from timbrel.statics.net_vaults import solid_of
 
 Array = NDArray[np.float64]
 EXAMPLE = Path(__file__).parents[2] / "examples" / "well-dome" / "job.toml"
@@ -246,6 +249,37 @@ def test_mirror_images_bound_alike_and_every_half_is_known(dome: tuple[Job, Any]
     halves = [dome_bound(job, vault, key, COARSE) for key in AXES if key.startswith("half")]
     factors = [half.factor for half in halves if half is not None]
     assert len(factors) == 4 and factors == pytest.approx([factors[0]] * 4)
+
+
+@pytest.mark.parametrize(
+    "directrix, rise, stands",
+    [
+        ("catenary", 0.85, True),
+        ("parabola", 0.85, True),
+        ("catenary", 2.2, True),
+        ("three-centre", 1.2, False),
+        ("semicircle", 2.2, False),
+        ("pointed", 2.6, False),
+    ],
+)
+def test_any_meridian_with_an_eye_is_bounded_where_its_net_ends(
+    dome: tuple[Job, Any], directrix: str, rise: float, stands: bool
+) -> None:
+    """Over what a coarse net carries; under nil where the net does not stand by itself. (A hemisphere
+    must be 0.042 of its radius thick: Heyman 1967; this one is 0.027.)"""
+    curve = dome[0].curve.model_copy(update={"directrix": directrix, "rise": rise})
+    job = dome[0].model_copy(update={"curve": curve})
+    vault = shape_vault(job, solve_room(job.room, job.job.length_unit))
+    found = dome_bound(job, vault, "quarter", (14, 16))
+    assert found is not None
+    rung = draw_rung(job, solid_of(vault), 8)
+    question = NetQuestion(rung.net, rung.acts.dead, rung.pattern("quarter"))
+    assert (question.share_of_dead() > 1 - 1e-6) == stands
+    if stands:
+        answer = question.load_factor(200.0)
+        assert answer is not None and found.factor > answer.factor > 0
+    else:
+        assert found.factor < 0
 
 
 def test_without_strength_or_eye_or_known_load_there_is_none(dome: tuple[Job, Any]) -> None:
