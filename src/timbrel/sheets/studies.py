@@ -249,8 +249,9 @@ def _foretold(fitted: Fitted, voice: Voice) -> Block:
     if fitted.thrust_error is not None:
         lines.append(
             say(
-                "Thrust on the supports was missed by {error:percent}; walls and piers were followed "
-                "for every sample, at the least thrust of the whole vault.",
+                "Thrust on the supports was missed by {error:percent}; walls, piers and ties that stay "
+                "were followed for every sample, at the least thrust of the whole vault, piers at the "
+                "greatest too.",
                 error=fitted.thrust_error,
             )
         )
