@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 Floats = NDArray[np.float64]
 SHOWN = 2.5
 """Length of shell drawn before the springer, in thicknesses of the shell."""
-SEAT_NAME_MM = 9.0
+SEAT_NAME_MM = 10.5
 """How far under what is cut the name of the seat stands on paper."""
 ALIKE = 0.002
 """Corners whose measures differ by less (m, rad) are drawn once."""
@@ -261,7 +261,7 @@ def _arrows(board: Board, seat: CornerSeat, at: tuple[Floats, Floats, Floats]) -
             board.leader(tail, tail + np.array([side, up]), said, arrow=False)
         else:
             # Clear of the name of the seat, which stands lower.
-            over = float(seat.section[:, 1].min()) - board.paper(SEAT_NAME_MM - 5.0)
+            over = float(seat.section[:, 1].min()) - board.paper(SEAT_NAME_MM - 4.5)
             end = np.array([tail[0] + side, max(tail[1] - 3 * up, over)])
             board.leader(tail, end, said, arrow=False)
 

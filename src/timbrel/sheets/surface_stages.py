@@ -28,6 +28,8 @@ ASKED = ((0.66, 0.7), (0.33, 1.6))
 """Least share of the greatest tension, and how close its hatch stands (mm)."""
 STRUTS = ((0.40, "STRUT HEAVY"), (0.20, "STRUT"), (0.08, "STRUT LIGHT"))
 ORDERS_SHOWN = 8
+LONG = 3 * 3600.0
+"""Waits of so long and longer are told in hours (s)."""
 DRAWN_MOST = 6
 """Stages on one sheet, each with a line under it."""
 
@@ -233,7 +235,7 @@ def _row(answer: StageAnswer, voice: Voice) -> tuple[Message | str, ...]:
         voice.quantity(answer.tension, "stress"),
         _or_dash(voice, answer.strength, "stress"),
         _or_dash(voice, answer.ratio, "percent"),
-        _or_dash(voice, answer.wait, "minutes"),
+        _or_dash(voice, answer.wait, "minutes" if (answer.wait or 0.0) < LONG else "hours"),
         verdict_of(answer, voice),
     )
 
