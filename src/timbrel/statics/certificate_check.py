@@ -21,6 +21,7 @@ from timbrel.statics.certificate_faces import FacesRead
 from timbrel.statics.certificate_holes import depth_in, feet_of
 
 Array = NDArray[np.float64]
+Index = NDArray[np.int64]
 
 Offsets = Callable[[Array, Array], Array]
 """Signed offsets (...) of points (..., 3) from the middle surface; guesses (..., 2) in (u, v)."""
@@ -29,7 +30,7 @@ RESIDUAL_MOST = 1e-6  # of the total load
 SAMPLES = 33
 OUTSIDE_MOST = 2e-4  # m: joints are made to a millimetre
 OPENING_MOST = 1e-3  # m: joints are made to a millimetre
-CLOSE = 129  # places along a strut near an opening
+CLOSE = 129  # places along a strut near an opening, or in doubt
 CRUSHED_MOST = 2e-4  # m: joints are made to a millimetre
 FACE_MOST = 5e-4  # m: ends of lines over creases, which bend a little between the faces
 
@@ -160,18 +161,28 @@ class _Read:
         return float(max(missed, moment, np.abs(self.load[:, :2]).sum()) / abs(self.total))
 
     def outside(self, offset: Offsets) -> tuple[float, float]:
-        """How far a strut leaves the masonry between its ends, and the bound between samples, m."""
+        """How far a strut leaves the masonry between its ends, and the bound between samples, m.
+
+        Where it bends much beside a crease the bound runs far over it: what is in doubt is looked at
+        more closely.
+        """
         if not len(self.force):
             return 0.0, 0.0
-        x = np.linspace(0.0, 1.0, SAMPLES)[:, None]
-        points = self.start[:, None] + x * (self.end - self.start)[:, None]
-        guess = self._between(x)
-        found = offset(points, guess)
-        samples = np.abs(found[:, 1:-1]).max(axis=1)
-        reached = np.maximum(_reach_between(found), _reach_between(-found))
-        bound = np.maximum(reached - samples, 0.0)
-        over = np.maximum(samples, reached) - self.thickness / 2
+        over, bound = self._outside(np.arange(len(self.force)), SAMPLES, offset)
+        doubtful = np.flatnonzero(over > OUTSIDE_MOST)
+        if len(doubtful):
+            over[doubtful], bound[doubtful] = self._outside(doubtful, CLOSE, offset)
         return float(over.max()), float(bound.max())
+
+    def _outside(self, some: Index, samples: int, offset: Offsets) -> tuple[Array, Array]:
+        """The same of some struts (k,) by a number of samples, each."""
+        x = np.linspace(0.0, 1.0, samples)[:, None]
+        points = self.start[some, None] + x * (self.end - self.start)[some, None]
+        found = offset(points, self._between(x)[some])
+        seen = np.abs(found[:, 1:-1]).max(axis=1)
+        reached = np.maximum(_reach_between(found), _reach_between(-found))
+        bound = np.maximum(reached - seen, 0.0)
+        return np.maximum(seen, reached) - self.thickness / 2, bound
 
     def lines_outside(self, offset: Offsets) -> float:
         """How far the ends of a line leave the masonry, m."""
