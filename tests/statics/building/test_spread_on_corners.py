@@ -9,8 +9,8 @@ import pytest
 from tests.statics.plan_examples import changed_job, vault_of
 
 from timbrel.bond.lay import lay_bond
+from timbrel.statics.building.stage_judge import StageJudge
 from timbrel.statics.building.stage_model import StageModel, springer_nodes
-from timbrel.statics.building.surface_stage import StageJudge
 from timbrel.statics.building.surface_states import spread_stages
 from timbrel.statics.building.work import strength_of
 
