@@ -69,10 +69,11 @@ def _outline(board: Board, plan: SurfacePlan) -> None:
     for opening in plan.bond.openings:
         board.line(opening.plan, "EDGE", closed=True)
     middle = room.mean(axis=0)
+    # Where the vault stands on its corners the pushes run out along the diagonals.
+    aside = np.array([1.0, 0.0] if plan.vault.on_corners else [1.0, 1.0]) * board.paper(5.0)
     for letter, corner in zip("ABCD", room, strict=True):
-        board.text(
-            corner + np.sign(corner - middle) * board.paper(5.0), letter, height_mm=3.5, bold=True
-        )
+        place = corner + np.sign(corner - middle) * aside
+        board.text(place, letter, height_mm=3.5, bold=True)
 
 
 def _struts(
