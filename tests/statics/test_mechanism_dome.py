@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+import scipy.linalg
 from numpy.typing import NDArray
 
 from timbrel.job.load import load_job
@@ -316,6 +317,26 @@ def test_no_other_motion_is_cheaper(dome: tuple[Job, Any]) -> None:
         way = draw.normal(size=field.size) * field.free * size * share
         way -= motion * float(live @ way)
         assert cost(motion + way) > cost(motion) * (1 - 0.03)
+
+
+def test_where_no_digits_are_left_the_motion_so_far_is_proposed(
+    dome: tuple[Job, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    field = even_field(dome[1], COARSE)
+    loads, best = cheapest_of(dome, field)
+    parted, calls = scipy.linalg.cholesky_banded, []
+
+    def fails(*args: Any, **keys: Any) -> Any:
+        calls.append(1)
+        if len(calls) > 12:
+            raise np.linalg.LinAlgError
+        return parted(*args, **keys)
+
+    monkeypatch.setattr(scipy.linalg, "cholesky_banded", fails)
+    found = cheapest_of(dome, field)[1]
+    told = [check_dome(loads, field, motion, STRENGTH).factor for motion in (best, found)]
+    assert len(calls) == 13
+    assert told[0] < told[1] < np.inf
 
 
 def test_a_motion_that_lifts_the_load_or_slides_at_the_foot_proves_nothing(

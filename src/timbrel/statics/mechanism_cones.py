@@ -19,7 +19,7 @@ TINY = 1e-300
 
 def spread(a: Array) -> Array:
     """(n,) product of the principal values."""
-    aside = np.hypot(a[1], a[2])
+    aside = np.sqrt(a[1] * a[1] + a[2] * a[2])
     return np.asarray((a[0] - aside) * (a[0] + aside))
 
 

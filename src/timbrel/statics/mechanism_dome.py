@@ -30,8 +30,9 @@ from timbrel.statics.mechanism_dome_loads import AXES, DomeLoads, work_of
 from timbrel.statics.mechanism_fading import cheapest
 from timbrel.statics.mechanism_masonry import Fibres, Masonry
 from timbrel.statics.mechanism_splines import Array
+from timbrel.statics.net_threads import one_thread
 
-CELLS = (28, 32)  # along the meridian, round half a ring
+CELLS = (32, 36)  # along the meridian, round half a ring
 POINTS = 2  # Gauss points each way of a cell
 LAYERS = 11  # depths, closest at the faces
 SHOWN = (6, 12)  # cells in whose middles it is told how fast they sink
@@ -63,8 +64,9 @@ def dome_bound(
         return None
     field = even_field(vault, cells)
     loads = DomeLoads(job, vault, pattern)
-    motion = cheapest(masonry_of(vault, field, strength), *work_of(loads, field))
-    report = check_dome(loads, field, motion, strength)
+    with one_thread():
+        motion = cheapest(masonry_of(vault, field, strength), *work_of(loads, field))
+        report = check_dome(loads, field, motion, strength)
     if not report.sound:
         return None
     return DomeMechanism(

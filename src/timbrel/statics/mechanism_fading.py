@@ -30,7 +30,6 @@ from timbrel.statics.mechanism_cones import (
     scaling,
 )
 from timbrel.statics.mechanism_masonry import Masonry
-from timbrel.statics.net_threads import one_thread
 
 CLOSE = 0.03  # of the factor: gap of the two programs at which the price moves by a tenth of that
 BALANCE = 1e-3  # of the pushes: what may be out of balance
@@ -81,23 +80,25 @@ def cheapest(masonry: Masonry, dead: Array, live: Array) -> Array:
 
     dead, live: (unknowns,) work by unit motions. An unknown that moves nothing stays still.
     """
-    with one_thread():
-        whole, dead, live = live, dead / masonry.strength, live / masonry.strength
-        at = _start(masonry, live)
-        factor = 0.0
-        for _ in range(STEPS):
-            short = dead + masonry.pushed(at.pressed)
-            price = masonry.price(at.motion) / masonry.strength
-            worth = price - float(dead @ at.motion)
-            size = float(np.abs(short - dead).max())
-            balanced = float(np.abs(short + factor * live).max()) <= BALANCE * size
-            # Where it moves by its dead load alone there is no least price: twice over is enough.
-            if worth <= -price or (balanced and at.gap <= CLOSE * abs(worth)):
-                break
+    whole, dead, live = live, dead / masonry.strength, live / masonry.strength
+    at = _start(masonry, live)
+    factor = 0.0
+    for _ in range(STEPS):
+        short = dead + masonry.pushed(at.pressed)
+        price = masonry.price(at.motion) / masonry.strength
+        worth = price - float(dead @ at.motion)
+        size = float(np.abs(short - dead).max())
+        balanced = float(np.abs(short + factor * live).max()) <= BALANCE * size
+        # Where it moves by its dead load alone there is no least price: twice over is enough.
+        if worth <= -price or (balanced and at.gap <= CLOSE * abs(worth)):
+            break
+        try:
             way, towards = _Step(masonry, at, live, short).way()
-            share = min(1.0, SHORT * at.inside(way))
-            at, factor = at.moved(way, share), factor + share * (towards - factor)
-        return np.asarray(at.motion / (whole @ at.motion))
+        except np.linalg.LinAlgError:  # no digits are left: what is found so far is proposed
+            break
+        share = min(1.0, SHORT * at.inside(way))
+        at, factor = at.moved(way, share), factor + share * (towards - factor)
+    return np.asarray(at.motion / (whole @ at.motion))
 
 
 def _start(masonry: Masonry, live: Array) -> _Point:
