@@ -21,6 +21,7 @@ from timbrel.web import (
     routes_list,
     routes_options,
     routes_record,
+    routes_record_out,
     routes_samples,
 )
 from timbrel.web.desk import Desk
@@ -40,6 +41,7 @@ ROUTERS = (
     routes_files.router,
     routes_samples.router,
     routes_record.router,
+    routes_record_out.router,
 )
 
 
