@@ -45,9 +45,9 @@ class SupportMotion:
     ``spread.left``, ``settlement.A``. size: of the motion, m. load: key of what lies on it,
     ``dead`` or ``full``. borne: share of the motion (at most 1) at which the vault is known to
     stand; None where that could not be told. drop: greatest sinking of the vault, m; thrust: on all
-    supports together over what it was; gap: the most that a strut under force stands open, m;
-    stray: how far the masonry of a strut over a hinge may lie off the straight, m. Not numbers
-    where the vault does not stand."""
+    supports together over what it was, where all of them moved apart; gap: the most that a strut
+    under force stands open, m; stray: how far the masonry of a strut over a hinge may lie off the
+    straight, m. Not numbers where the vault does not stand."""
 
     key: str
     title: Message
@@ -110,6 +110,9 @@ def _followed(net: Net, load: NetLoad, what: What, moved: Array) -> SupportMotio
     if found is None:
         return SupportMotion(*what, borne, np.nan, np.nan, np.nan, np.nan)
     out = outward_of(net.grid)
+    if what[0] != "spread":
+        # Where struts press from wall to wall the thrust on those that stay says nothing.
+        return SupportMotion(*what, borne, found.drop, np.nan, found.gap, found.stray)
     after, before = (
         float(np.einsum("na,na->", r[:, :2], out)) for r in (found.reaction, found.still)
     )
