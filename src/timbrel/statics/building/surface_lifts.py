@@ -61,13 +61,15 @@ def _finished(model: StageModel) -> tuple[LayerNet, Array]:
     if model.opened is None:
         layer = layer_net(vault, count, LADDER[vault.family][0])
         return layer, net_actions(job, solid, layer.net.grid).permanent[0].weight
+    found = []
     for steps, grid in grids_over(job, solid).items():
         layer = layer_net(vault, count, steps, opened=grid)
         dead = net_actions(job, solid, grid).permanent[0].weight + kerb_weight(job, vault, grid)
+        found.append((layer, dead))
         load = NetLoad("shell", say("finished shell"), dead, (), 0.0, np.zeros(2))
         if NetQuestion(layer.net, load).share_of_dead() >= STANDS:
-            break
-    return layer, dead
+            return found[-1]
+    return found[0]  # none does, which the coarsest says soonest
 
 
 def _fill(layer: LayerNet, level: Array, unit: float) -> Array:
