@@ -161,7 +161,8 @@ def carry_net(
     states = states or net_states(job, vault, net, acts)
     pushed = states.pushed
     every = net_envelope(job, net, acts, states.fallen, crushing=crushing, known=known)
-    shares = level_shares(job, net, acts, crushing)
+    stands = bool(pushed) or not states.fallen
+    shares = level_shares(job, net, acts, crushing, stands=stands)
     moved = movement(job, vault)
     motions = support_motions(job, vault, (coarse, (net, acts)) if coarse else ((net, acts),))
     tied = net_ties(job, vault, net, push_rows(pushed))

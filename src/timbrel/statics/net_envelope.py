@@ -18,6 +18,7 @@ from timbrel.job.model import Job
 from timbrel.statics.net import NetQuestion
 from timbrel.statics.net_combinations import NetCombination, net_combinations
 from timbrel.statics.net_lap import lap_net
+from timbrel.statics.net_rungs import STANDS
 from timbrel.statics.net_states import asked_pushes, mixed
 from timbrel.verdict import Check, judge
 from timbrel.words import Message, say
@@ -68,10 +69,14 @@ def net_envelope(
     factors: dict[tuple[tuple[str, float], ...], tuple[float, bool]] = {}
     found, lap = [], job.masonry.lap_tension
     down = {c.key for c in fallen}
+    stands = not down or NetQuestion(net, acts.dead).share_of_dead() >= STANDS
     for c in net_combinations(job.loads, acts, pushes):
         if c.situation not in STRENGTH or not c.factors:
             continue
         if c.mixture not in factors:
+            if not stands:
+                found.append(VaultReserve(c, 0.0, False))
+                continue
             alone = len(c.factors) == 1 and known is not None and c.leading in known
             if alone and known is not None and c.leading is not None:
                 followed = FOLLOWED * max(c.ratio, 1.0)

@@ -66,14 +66,18 @@ class NetMovement:
 
 
 def level_shares(
-    job: Job, net: Net, acts: NetActions, crushing: Crushing | None = None
+    job: Job, net: Net, acts: NetActions, crushing: Crushing | None = None, *, stands: bool = True
 ) -> tuple[NetLevelShare, ...]:
-    """The share of weight borne level in four directions."""
+    """The share of weight borne level in four directions; none is known of a vault that does not
+    stand under its dead load."""
     found: list[NetLevelShare] = []
     lapped: list[tuple[NetLoad, NetLevelShare]] = []
     for push in level_pushes(net.grid, acts.bodies, 1.0, len(net.solid.beds)):
-        question = NetQuestion(net, acts.dead, push.load, crushing=crushing)
         direction = push.load.key.removeprefix("level.")
+        if not stands:
+            found.append(NetLevelShare(direction, None, more=False))
+            continue
+        question = NetQuestion(net, acts.dead, push.load, crushing=crushing)
         if question.unheld:
             # A direction that a symmetry makes of one that is known is as that one.
             alike = (

@@ -24,6 +24,7 @@ from timbrel.statics.net_images import image_between, turned
 from timbrel.statics.net_lap import LapNet, lap_net
 from timbrel.statics.net_level import LevelLoad, together_with_level
 from timbrel.statics.net_others import NetOther, level_pushes
+from timbrel.statics.net_rungs import STANDS
 from timbrel.statics.net_supports import PushState, push_on
 from timbrel.statics.support_push import SupportPush
 from timbrel.statics.walls import Bound, LoadCase, SpringingForce
@@ -73,10 +74,13 @@ def asked_pushes(job: Job, net: Net, acts: NetActions) -> tuple[NetOther, ...]:
 
 
 def net_states(job: Job, vault: Any, net: Net, acts: NetActions) -> NetStates:
-    """Ask the net for every combination."""
+    """Ask the net for every combination. A vault that does not stand under its dead load is asked for
+    no other: each has fallen."""
     pushes = asked_pushes(job, net, acts)
     asked = net_combinations(job.loads, acts, pushes)
     solved = _Solved(net, acts, job.masonry.lap_tension)
+    if not solved.stands:
+        return NetStates((), tuple(asked), ())
     found: dict[tuple[int, int], CombinedPush] = {}
     fallen: set[int] = set()
     bare: list[PushState] = []
@@ -113,7 +117,9 @@ class _Solved:
         self.net, self.dead, self.lap = net, acts.dead, lap
         self._mixtures: list[_Mixture] = []
         # What bounds the thrust under the dead load alone bounds it under every other.
-        self._bounded = NetQuestion(net, acts.dead).thrust(least=False) is not None
+        alone = NetQuestion(net, acts.dead)
+        self._bounded = alone.thrust(least=False) is not None
+        self.stands = self._bounded or alone.share_of_dead() >= STANDS
 
     def answer(self, variable: NetLoad | None, ratio: float, bound: Bound) -> NetAnswer | None:
         """The state; None where there is none, or no bound on a greatest thrust."""
