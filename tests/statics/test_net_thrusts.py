@@ -10,7 +10,7 @@ import pytest
 from tests.statics.plan_examples import changed_job, vault_of
 
 from timbrel.sheets.net_tables import _range
-from timbrel.statics.net import crushing_of
+from timbrel.statics.net import NetQuestion, crushing_of
 from timbrel.statics.net_rungs import Rung, Rungs
 from timbrel.statics.net_thrusts import support_thrusts
 from timbrel.statics.net_vaults import solid_of
@@ -50,6 +50,20 @@ def test_the_strength_bounds_what_geometry_does_not(flat: Rung) -> None:
     # Less strength presses less, and walls that are alike are told nearly alike.
     assert (by_strength(grown(flat, 1.0, STRENGTH / 2)) < told).all()
     assert told[0] == pytest.approx(told[2], rel=1e-3)
+
+
+def test_a_bound_with_no_lever_is_none() -> None:
+    """An oblong sail, so flat that the struts of a coarse net come by on 24 times its weight."""
+    sides = {"AB": 3400, "BC": 4400, "CD": 3400, "DA": 4400, "AC": 5560.6, "BD": 5560.6}
+    job = changed_job("study-sail", room=sides)
+    rung = Rungs(job, solid_of(vault_of(job)))[0]
+    for support in rung.net.grid.supports:
+        question = NetQuestion(rung.net, rung.acts.dead, support=support)
+        assert question.program.extreme(-question.thrust_cost()) is not None
+        assert question.thrust(least=True) is not None
+        assert question.thrust(least=False) is None
+        held = NetQuestion(rung.net, rung.acts.dead, support=support, crushing=rung.crushing)
+        assert held.thrust(least=False) is not None
 
 
 def test_nothing_is_told_without_a_strength(flat: Rung) -> None:

@@ -15,8 +15,8 @@ PRACTICE = "common practice, no source"
 FACET_SEEN = 0.002
 FACET_PLASTERED = 0.005
 """Greatest sagitta of a flat tile in seen and in plastered work (m). Common practice, no source."""
-HAIR = 2e-4
-"""How true a curved cut is followed, twice (m)."""
+HAIR = 5e-4
+"""Half of a millimetre, to which cuts are told and sawn (m): a piece told as the least is the least."""
 ROUNDING = 1e-6
 """What arithmetic may cost (m)."""
 LONGEST_OVER = 0.040

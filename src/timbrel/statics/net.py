@@ -23,6 +23,9 @@ from timbrel.statics.net_struts import Struts, draw_struts
 from timbrel.statics.net_symmetry import level_turn, of_loads, symmetries
 
 REACH = 3
+GREATEST = 10.0
+"""Times the whole load on one support: a thrust past it has a lever under an eightieth of the span,
+which shortening takes away."""
 
 
 @dataclass(frozen=True)
@@ -91,7 +94,7 @@ class NetQuestion:
     ) -> None:
         self.net, self.dead, self.variable = net, dead, variable
         loads = [dead.weight] + ([variable.weight] if variable else [])
-        self.support = support
+        self.support, self.crushing = support, crushing
         self.group = of_loads(net.group, *loads) if use_symmetry else net.group[:1]
         if support is not None:
             stays = np.sort(self.group[:, support.nodes], axis=1) == np.sort(support.nodes)
@@ -133,10 +136,21 @@ class NetQuestion:
         if self.unheld and factor:
             return None
         found = self.program.extreme(cost if least else -cost, factor)
-        if found is None:
+        if found is None or (not least and self._boundless(float(cost @ found.force), factor)):
             return None
         state = NetState(found.force, factor, factor, found.dual, found.residual, found.gap)
         return self._answer(state, mechanism=False)
+
+    def _boundless(self, thrust: float, factor: float) -> bool:
+        """Does nothing but the strength bound a greatest thrust (N)? A net's straight struts may find
+        a bound where an arch has none, or one on a lever that no real support leaves the vault."""
+        if self.crushing is not None:
+            return False
+        load = float(self.dead.weight.sum())
+        asked = 1 if self.support is not None else len(self.net.grid.supports)
+        if self.variable is not None:
+            load += factor * float(self.variable.weight.sum())
+        return thrust > GREATEST * load * asked
 
     def thrust_cost(self) -> Array:
         """(orbits,) outward thrust on the support, or on all, per newton in each shared force."""
