@@ -23,11 +23,12 @@ from timbrel.options import (
     plan_option,
     sorted_options,
 )
-from timbrel.options.candidates import marked
+from timbrel.options.candidates import marked, unbacked
 from timbrel.plan import SurfacePlan, make_plan
 from timbrel.sheets.options_sheet import measured_rows
 from timbrel.statics.net_actions import net_actions
 from timbrel.statics.net_vaults import solid_of
+from timbrel.web.choosing import with_option
 from timbrel.words import Message, Voice
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
@@ -120,8 +121,21 @@ def test_other_families_are_offered_without_the_backing_and_say_so() -> None:
     assert {c.job.curve.family for c in candidates(stated, "family")} > {"barrel"}
 
 
-def test_what_a_reader_would_refuse_is_refused_and_takes_nothing_with_it() -> None:
+def test_centring_kept_under_cut_arches_is_left_to_barrels() -> None:
+    """Over walls all round a sail takes the openings, on their boxes; taken, the job says so."""
     stated = room_job("bakehouse-loft")
+    walled = stated.room.model_copy(update={"near_end": "wall", "far_end": "wall"})
+    stated = stated.model_copy(update={"room": walled, "hooks": ()})
+    assert all(opening.trimmer.until_cured == "centring" for opening in stated.openings)
+    barrel, sail = candidates(stated, "family")
+    assert barrel.job.openings == stated.openings and not barrel.edits
+    assert {opening.trimmer.until_cured for opening in sail.job.openings} == {"box"}
+    text = (EXAMPLES / "bakehouse-loft" / "job.toml").read_text(encoding="utf-8")
+    assert "until_cured" in text and "until_cured" not in with_option(text, sail)
+
+
+def test_what_a_reader_would_refuse_is_refused_and_takes_nothing_with_it() -> None:
+    stated = unbacked(room_job("bakehouse-loft"))
     changed = {"family": "groin", "oculus_load": 500.0}
     curve = stated.curve.model_copy(update=changed)
     groin = Candidate("x", Message("x"), stated.model_copy(update={"curve": curve}), {}, (1,))

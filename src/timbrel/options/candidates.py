@@ -73,13 +73,14 @@ class _Wanted:
         self, key: str, title: Message, curve: Curve, layers: tuple[int, ...],
         note: Message | None = None, *, bare: bool = False,
     ) -> None:  # fmt: skip
-        """bare: without the backing that the stated job has."""
+        """bare: without what only a barrel can have of the stated job (see `unbacked`)."""
         if len(self.found) >= self.most or any(self._same(c, curve, layers) for c in self.found):
             return
         rows: tuple[Layer, ...] = tuple(self.stated.layers[n - 1] for n in layers)
         stated, edits = self.stated, self._edits(curve)
-        if bare and stated.loads.fill.backing is not None:
-            stated, edits = unbacked(stated), {**edits, BACKING: None}
+        if bare:
+            edits |= dict.fromkeys(_barrel_keys(stated))
+            stated = unbacked(stated)
         job = stated.model_copy(update={"curve": curve, "layers": rows})
         self.found.append(Candidate(key, title, job, edits, layers, note))
 
@@ -136,10 +137,26 @@ def candidates(job: Job, vary: Vary = "all") -> tuple[Candidate, ...]:
     return tuple(wanted.found)
 
 
+def _barrel_keys(job: Job) -> list[str]:
+    """Keys that the job states and only a barrel can heed."""
+    kept = [
+        f"openings.{number}.trimmer.until_cured"
+        for number, opening in enumerate(job.openings, start=1)
+        if opening.trimmer.until_cured != "box"
+    ]
+    return kept if job.loads.fill.backing is None else [BACKING, *kept]
+
+
 def unbacked(job: Job) -> Job:
-    """The job without masonry that backs its haunches: only a barrel can have that."""
+    """The job without masonry that backs its haunches, nor centring that stays under arches which
+    openings cut: only a barrel can have those."""
     fill = job.loads.fill.model_copy(update={"backing": None})
-    return job.model_copy(update={"loads": job.loads.model_copy(update={"fill": fill})})
+    openings = tuple(
+        o.model_copy(update={"trimmer": o.trimmer.model_copy(update={"until_cured": "box"})})
+        for o in job.openings
+    )
+    loads = job.loads.model_copy(update={"fill": fill})
+    return job.model_copy(update={"loads": loads, "openings": openings})
 
 
 def _unbacked_note(job: Job, note: Message | None) -> Message | None:

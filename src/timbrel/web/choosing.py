@@ -29,10 +29,11 @@ def with_option(text: str, candidate: Candidate) -> str:
 
 
 def _put(document: Any, path: list[str], value: Edit) -> None:
-    """Write one key, lengths in millimetres as a plain number; None takes it out."""
+    """Write one key, lengths in millimetres as a plain number; None takes it out. A row of a list is
+    told by its number, from 1."""
     table = document
     for part in path[:-1]:
-        table = table[part]
+        table = table[int(part) - 1 if part.isdigit() else part]
     name = path[-1]
     if value is None:
         table.pop(name, None)
