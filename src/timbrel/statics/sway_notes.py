@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from timbrel.statics.notes import Notebook
+from timbrel.statics.resultant_notes import resultant_notes
 from timbrel.words import Message, say
 
 if TYPE_CHECKING:
@@ -21,39 +22,14 @@ def sway_notes(book: Notebook, support: SupportAnswer, where: Message) -> None:
     if sway is None or by is None:
         return
     pushes = _own_push(book, where, by.combination, sway.share, sway.weight)
-    w = sway.base
-    x = book.write(
-        say(
-            "Resultant at the base of {where}, from its inner face, {length:metres} of wall, under "
-            "{key}; masonry beyond a crack left out",
-            where=where,
-            length=support.tributary,
-            key=by.combination,
-        ),
-        "x",
-        "(V*a + P*b + W*c + H*h + S*s) / (V + P + W)",
-        {
-            "V": (w.down / KN, "kN"),
-            "a": (w.into, "m"),
-            "P": (w.head / KN, "kN"),
-            "b": (w.head_at, "m"),
-            "W": (w.weight / KN, "kN"),
-            "c": (w.weight_at, "m"),
-            "H": (w.level / KN, "kN"),
-            "h": (w.arm, "m"),
-            "S": (pushes, "kN, outward positive"),
-            "s": (sway.arm, "m over the base"),
-        },
-        "m",
-        "equilibrium about the inner face; EN 1990 6.4.3.3",
-    )
-    book.write(
-        say("Distance from the middle over half the thickness: 1 at an edge, 1/3 at the kern"),
-        "k",
-        "(x - t/2) / (t/2)",
-        {"x": (x, "m"), "t": (w.thickness, "m")},
-        "",
-        "Heyman 1966, no tension",
+    resultant_notes(
+        book,
+        where,
+        by.combination,
+        sway.base,
+        support.tributary,
+        source="equilibrium about the inner face; EN 1990 6.4.3.3",
+        sways={"S": (pushes, "kN, outward positive"), "s": (sway.arm, "m over the base")},
     )
     _borne(book, where, by.value, sway.share)
 

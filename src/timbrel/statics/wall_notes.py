@@ -6,6 +6,7 @@ import math
 
 from timbrel.job.model import Job
 from timbrel.statics.notes import Notebook
+from timbrel.statics.resultant_notes import resultant_notes
 from timbrel.statics.support_checks import SupportAnswer
 from timbrel.statics.support_verdicts import Governed
 from timbrel.statics.support_work import BedWork
@@ -49,36 +50,13 @@ def _where(support: SupportAnswer) -> Message:
 def _base(book: Notebook, support: SupportAnswer, where: Message) -> None:
     w = support.work.base
     by = support.overturning
-    x = book.write(
-        say(
-            "Resultant at the base of {where}, from its inner face, {length:metres} of wall, under "
-            "{key}; masonry beyond a crack left out",
-            where=where,
-            length=support.tributary,
-            key=by.combination,
-        ),
-        "x",
-        "(V*a + P*b + W*c + H*h) / (V + P + W)",
-        {
-            "V": (w.down / KN, "kN"),
-            "a": (w.into, "m"),
-            "P": (w.head / KN, "kN"),
-            "b": (w.head_at, "m"),
-            "W": (w.weight / KN, "kN"),
-            "c": (w.weight_at, "m"),
-            "H": (w.level / KN, "kN"),
-            "h": (w.arm, "m"),
-        },
-        "m",
-        "equilibrium about the inner face; EN 1990 table A1.2(A)",
-    )
-    book.write(
-        say("Distance from the middle over half the thickness: 1 at an edge, 1/3 at the kern"),
-        "k",
-        "(x - t/2) / (t/2)",
-        {"x": (x, "m"), "t": (w.thickness, "m")},
-        "",
-        "Heyman 1966, no tension",
+    resultant_notes(
+        book,
+        where,
+        by.combination,
+        w,
+        support.tributary,
+        source="equilibrium about the inner face; EN 1990 table A1.2(A)",
     )
     if w.level <= 0 or not math.isfinite(by.value):
         return
