@@ -57,11 +57,7 @@ def plan_section(
                 for offset in (layer.inner, layer.outer):
                     board.line(profile(t, offset), "TILE")
             inner, outer = profile(t), profile(t, vault.thickness)
-            board.line(inner, "INTRADOS")
-            board.line(outer, "EXTRADOS")
-            shell = np.concatenate([inner, outer[::-1]])
-            board.hatch([shell], "HALF HATCH", angle_deg=45, gap_mm=1.4)
-            board.lines([(inner[0], outer[0]), (inner[-1], outer[-1])], "EDGE")
+            _shell_cut(board, inner, outer)
             edges.append(inner[0])
             _ring_cut(board, plan, opening, profile, way * reach, way * placed.ring * flat)
         a, b = edges
@@ -105,12 +101,7 @@ def section_picture(
                 for offset in (layer.inner, layer.outer):
                     board.line(vault.profile(v, u, offset), "TILE")
             inner, outer = vault.profile(v, u), vault.profile(v, u, vault.thickness)
-            board.line(inner, "INTRADOS")
-            board.line(outer, "EXTRADOS")
-            board.hatch(
-                [np.concatenate([inner, outer[::-1]])], "HALF HATCH", angle_deg=45, gap_mm=1.4
-            )
-            board.lines([(inner[0], outer[0]), (inner[-1], outer[-1])], "EDGE")
+            _shell_cut(board, inner, outer)
             edge = end if way < 0 else start
             edges.append(vault.profile(v, np.array([edge]))[0])
             _ring_cut(board, plan, opening, at_station, edge, way * placed.ring / arc)
@@ -120,6 +111,15 @@ def section_picture(
         return (board.finish(margin_mm=1.0),)
 
     return fitted(draw, (wide, 0.5), room_mm)[0]
+
+
+def _shell_cut(board: Board, inner: Floats, outer: Floats) -> None:
+    """The shell on one side of an opening, cut: both faces (n, 2), hatched, closed at both ends."""
+    board.line(inner, "INTRADOS")
+    board.line(outer, "EXTRADOS")
+    shell = np.concatenate([inner, outer[::-1]])
+    board.hatch([shell], "HALF HATCH", angle_deg=45, gap_mm=1.4)
+    board.lines([(inner[0], outer[0]), (inner[-1], outer[-1])], "EDGE")
 
 
 def _ring_cut(
