@@ -23,14 +23,14 @@ def building_checks(
     lifts: Lifts | None,
     strength: BondStrength | None,
 ) -> tuple[Check, ...]:
-    """Closed arch, buckling, holding, later layers by the proposed order, lifts of fill."""
+    """Closed arch, buckling, holding, later layers by the proposed order, lifts of fill.
+
+    arch_answers: of the arches, each laid as the order of work says.
+    """
     limit = job.building.ratio_most
     source = "elastic arch (Karnovsky 2012) against the binder's own bond tests"
     untested = untested_bond(job)
-    # The next arch is laid from both its springings; from one side is told in the states.
-    closed = max(
-        (a for a in arch_answers if not a.state.key.endswith(".side")), key=lambda a: a.tension
-    )
+    closed = max(arch_answers, key=lambda a: a.tension)
     checks = [
         judge(
             "building.arch",

@@ -38,6 +38,8 @@ WAYS: dict[Way, Message] = {
     Way.SIDE: say("from one side"),
     Way.CROWN: say("from the crown outward"),
 }
+WAYS_ROUND = WAYS | {Way.BOTH: say("from the springings up to the crown, all round")}
+"""The same over a vault on a plan, which has no two springings that face each other alone."""
 
 
 def way_told(worst: dict[Way, float]) -> Message:
@@ -102,13 +104,27 @@ def covered(stretches: tuple[tuple[float, float], ...], pieces: int) -> Array:
     return np.minimum(share * pieces, 1.0)
 
 
-def closing_joints(pieces: int, course_share: float) -> NDArray[np.bool_]:
-    """The joints on both sides of the key, the last tile of an arch."""
+def way_of_arches(job: Job) -> Way:
+    """How each arch of the first layer is laid: a flight climbs from its lower landing, which is on the
+    left; all else is laid from both springings."""
+    return Way.SIDE if job.curve.family == "flight" else Way.BOTH
+
+
+def closing_joints(pieces: int, course_share: float, way: Way = Way.BOTH) -> NDArray[np.bool_]:
+    """The joints on both sides of the last tile of an arch: the key, or from one side the one at the
+    other springing."""
+    last = (1.0 - course_share, 1.0) if way is Way.SIDE else (0.5 - course_share / 2,
+                                                              0.5 + course_share / 2)  # fmt: skip
     at = np.linspace(0.0, 1.0, pieces + 1)
     marks = np.zeros(pieces + 1, dtype=bool)
-    for place in (0.5 - course_share / 2, 0.5 + course_share / 2):
+    for place in last:
         marks[int(np.argmin(np.abs(at - place)))] = True
     return marks
+
+
+def as_laid(state: State, way: Way) -> bool:
+    """Does the work come through this state of an arch, where the next arch is laid so?"""
+    return ".leaning." not in state.key or state.key.endswith(f".{way.name.lower()}")
 
 
 def arch_states(

@@ -22,6 +22,7 @@ from timbrel.statics.building.section import (
 from timbrel.statics.building.sequence import (
     Arching,
     Way,
+    as_laid,
     way_told,
 )
 from timbrel.statics.building.settling import Settling, crown_after
@@ -75,7 +76,8 @@ def check_building(job: Job, vault: Barrel, bond: Bond, progress: Progress = sil
     """
     work = Work(job, vault, bond, progress)
     arches = work.arches()
-    arch_tension = max(a.tension for a in arches if not a.state.key.endswith(".side"))
+    laid = [a for a in arches if as_laid(a.state, work.way)]
+    arch_tension = max(a.tension for a in laid)
     rest = work.resting()
     demand = work.later_layers()
     orders: tuple[Order, ...] = ()
@@ -86,8 +88,8 @@ def check_building(job: Job, vault: Barrel, bond: Bond, progress: Progress = sil
     opened = work.opened(orders)
     lifts = work.lifts()
     holding = hold_by_hand(job, work.worst_section, bond, work.strength)
-    governing = _worst_of_each(whole, orders)
-    checks = building_checks(job, arches, whole, orders, holding, lifts, work.strength)
+    governing = _worst_of_each(whole, orders, work.way)
+    checks = building_checks(job, laid, whole, orders, holding, lifts, work.strength)
     untested, limit = untested_bond(job), job.building.ratio_most
     checks = (*checks, *opened_checks(opened, work.strength, untested, limit))
     progress(say("stages of building"), 1.0)
@@ -124,13 +126,18 @@ def _walk_after(
 
 
 def _worst_of_each(
-    answers: Sequence[StateAnswer], orders: Sequence[Order]
+    answers: Sequence[StateAnswer], orders: Sequence[Order], way: Way
 ) -> tuple[StateAnswer, ...]:
-    """The governing state of each operation; later layers only by the way that is proposed."""
+    """The governing state of each operation; layers only by the way that is proposed.
+
+    way: how each arch of the first is laid.
+    """
     groups: dict[tuple[str, int, str], list[StateAnswer]] = {}
     for answer in answers:
         state = answer.state
         if state.operation == "layer" and not orders[0].passes(state):
+            continue
+        if state.operation == "arch" and not as_laid(state, way):
             continue
         kind = state.key.split(".")[2] if state.operation == "use" else ""
         groups.setdefault((state.operation, state.layer, kind), []).append(answer)

@@ -29,9 +29,11 @@ from timbrel.statics.building.sequence import (
     Arching,
     Way,
     arch_states,
+    as_laid,
     closing_joints,
     layer_states,
     resting_states,
+    way_of_arches,
 )
 from timbrel.statics.building.state import Arches, State, StateAnswer, answer_states
 from timbrel.statics.maturity import BondStrength, bond_by_tests
@@ -54,7 +56,8 @@ class Work:
         self.worst_v = 0.5
         building = job.building
         self._arches = Arches(building.modulus, building.spread, building.buckling_least)
-        self._young = closing_joints(PIECES, 1 / max(bond.layers[0].courses, 1))
+        self.way = way_of_arches(job)
+        self._young = closing_joints(PIECES, 1 / max(bond.layers[0].courses, 1), self.way)
         self._old = np.zeros_like(self._young)
         self._sections: dict[float, ShellSection] = {}
 
@@ -136,10 +139,10 @@ class Work:
                 states += layer_states(
                     section, steps, layer, orders[0].way, v, lead, age, self._old, sets
                 )
-            # The next arch is laid from both its springings; from one side is told in the states.
+            # The next arch is laid one way; the other is told in the states.
             cut = [on_box(s, opening) for s in states]
             answers = self._follow(section, cut)
-            counted = tuple(a for a in answers if not a.state.key.endswith(".leaning.side"))
+            counted = tuple(a for a in answers if as_laid(a.state, self.way))
             found.append(OpenedArches(opening, counted, struck))
         return tuple(found)
 
