@@ -75,6 +75,7 @@ def test_the_command_line_starts_light(words: tuple[str, ...]) -> None:
         "sqlalchemy",
         "pint",
         "highspy",
+        "clarabel",
     }
     code = (
         "import sys\n"

@@ -1,4 +1,4 @@
-"""The commands that print the load path and draw samples."""
+"""The commands that print the load path, draw samples and tell the bounds."""
 
 from __future__ import annotations
 
@@ -32,6 +32,23 @@ def test_support_as_json_is_what_the_plan_holds() -> None:
     assert {"carrying", "studies"} == set(found)
     assert found["carrying"]["notes"][0]["number"] == 1
     assert found["studies"]["uncertain"] is None
+
+
+def test_bounds_of_a_strip_are_those_of_its_worst_station() -> None:
+    done = run("bounds", SMALL)
+    assert done.returncode == 0, done.stderr
+    found = json.loads(run("bounds", SMALL, "--json").stdout)["bounds"]
+    assert found["least"] <= found["most"] < 1.01 * found["least"]
+    apart = f"{100 * (found['most'] - found['least']) / found['least']:.1f} % apart"
+    for words in (f"{found['least']:.2f} times at least", "vault falls", apart, "engineer signs"):
+        assert words in done.stdout
+
+
+def test_bounds_of_a_vault_on_a_plan_are_those_of_its_proof() -> None:
+    done = run("bounds", ROOT / "examples" / "chapel-cloister")
+    assert done.returncode == 0, done.stderr
+    for words in ("patch", "steps", "vault falls", "webs part"):
+        assert words in done.stdout
 
 
 def test_samples_are_the_same_for_the_same_seed() -> None:

@@ -1,17 +1,18 @@
-"""Commands that print what the load path sheet shows: `support` and `uncertain`."""
+"""Commands that print what sheets show, or more: `support`, `uncertain`, `bounds` and `house`."""
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from timbrel.verdict import Verdict
-from timbrel.words import Voice, say
+from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
-    pass
+    from timbrel.statics.close_bounds import CloseBounds
 
 JobPath = Annotated[Path, typer.Argument(metavar="JOB", help="A job file, or the folder it is in.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Write the figures as JSON.")]
@@ -21,6 +22,7 @@ def add_to(app: typer.Typer) -> None:
     """Add the commands to the command line."""
     app.command()(support)
     app.command()(uncertain)
+    app.command()(bounds)
     app.command()(house)
 
 
@@ -80,6 +82,63 @@ def uncertain(
         return
     assert plan.studies is not None
     _print(sureness(plan.studies, desk.voice))
+
+
+def bounds(context: typer.Context, job: JobPath, as_json: AsJson = False) -> None:
+    """Say how closely it is known what the vault bears. Looks longer than a plan. Ctrl-C stops it."""
+    from timbrel.plan import SurfacePlan, follow_net, make_plan, part
+    from timbrel.statics.close_bounds import bounds_of_strip, closer_bounds
+
+    desk = context.obj
+    loaded = desk.read(job)
+    with desk.progress() as told:
+        plan = make_plan(loaded, part(told, 0.0, 0.1))
+        if isinstance(plan, SurfacePlan):
+            proof = follow_net(plan, part(told, 0.1, 0.3)).net
+            governs = None if proof is None else proof.governing
+            found = None
+            if governs is not None:
+                found = closer_bounds(plan.job, plan.vault, governs, part(told, 0.3, 1.0))
+        else:
+            found = bounds_of_strip(plan.statics.worst)
+    if as_json:
+        _print_json({"bounds": found}, desk.voice)
+        return
+    for line in bounds_lines(found):
+        desk.tell(line)
+
+
+def bounds_lines(found: CloseBounds | None) -> list[Message]:
+    """What is known of the load that governs, sentence by sentence."""
+    if found is None:
+        return [
+            say(
+                "No imposed load is stated, or the vault does not stand: there is nothing to bound."
+            )
+        ]
+    if not math.isfinite(found.least):
+        borne = say("Nothing that was tried bounds how often it is borne.")
+    elif found.more:
+        borne = say(
+            "It is borne {least:ratio} times at least, and was followed no further.",
+            least=found.least,
+        )
+    else:
+        borne = say("It is borne {least:ratio} times at least.", least=found.least)
+    lines = [say("The load that governs: {load}.", load=found.load), borne, found.least_by]
+    if found.most is None:
+        lines.append(say("No upper bound: {why}", why=found.most_by))
+    else:
+        lines += [say("At {most:ratio} times the vault falls.", most=found.most), found.most_by]
+    if found.gap is not None:
+        lines.append(say("The two are {gap:percent} apart.", gap=found.gap))
+    lines.append(
+        say(
+            "Both rest on what the job states. A competent engineer signs the design; local rules come "
+            "first; nobody stands under fresh work."
+        )
+    )
+    return lines
 
 
 def house(

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import threading
-from typing import Any
+from collections.abc import Callable
+from typing import Any, TypeVar
 
+Found = TypeVar("Found")
 HEARD = 0.1  # s between two looks whether a stop was asked for
 
 
@@ -24,14 +26,30 @@ def quiet_solver(**options: Any) -> Any:
 
 
 def run_stoppably(solver: Any) -> None:
-    """Run a solver so that Ctrl-C is heard while it is at it: it runs beside the thread that hears.
+    """Run a solver so that Ctrl-C is heard while it is at it."""
+    stoppably(solver.run)
+
+
+def stoppably(work: Callable[[], Found]) -> Found:
+    """What some work comes to that hears no Ctrl-C: it is done beside the thread that hears.
 
     After a stop it is left to itself, and ends with the program.
     """
     if threading.current_thread() is not threading.main_thread():
-        solver.run()
-        return
-    beside = threading.Thread(target=solver.run, daemon=True)
+        return work()
+    found: list[Found] = []
+    failed: list[BaseException] = []
+
+    def done() -> None:
+        try:
+            found.append(work())
+        except BaseException as error:  # told where it is waited for
+            failed.append(error)
+
+    beside = threading.Thread(target=done, daemon=True)
     beside.start()
     while beside.is_alive():
         beside.join(HEARD)
+    if failed:
+        raise failed[0]
+    return found[0]
