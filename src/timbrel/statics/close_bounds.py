@@ -1,19 +1,19 @@
 """How closely it is known what a vault bears: the two bounds of the load that governs it.
 
-A plan closes in on the bounds as far as a plan may take. Where a dome over a sphere is asked, both are
-sought again, longer: forces and moments all over the shell for the lower one, finer cells of the motion
-that cracks all over for the upper one. For other vaults the plan's own are told.
+A plan closes in on the bounds as far as a plan may take. Where a dome with an oculus cracks all over,
+both are sought again, longer: forces and moments all over the shell for the lower one (over a sphere),
+finer cells of the motion for the upper one. For other vaults the plan's own are told.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from timbrel.statics.forces_bound import CELLS, forces_bound
-from timbrel.statics.mechanism_dome import dome_bound
+from timbrel.statics.mechanism_dome import DomeMechanism, dome_bound
 from timbrel.words import Message, Progress, say
 
 if TYPE_CHECKING:
@@ -80,28 +80,24 @@ def closer_bounds(
     """The bounds of the load that governs, closed in on where that can be done; cells: of the forces
     in a dome."""
     found = bounds_of_net(governs)
-    if governs.kinematic is not None and not governs.upper.crushes:
+    if not isinstance(governs.upper.mechanism, DomeMechanism):
         return found
 
     def told(what: Message, share: float) -> None:
         progress(what, SHARE * share)
 
     lower = forces_bound(job, vault, governs.pattern, cells, told)
-    if lower is None or lower.factor <= found.least:
-        return found
-    progress(say("The dome opens and crushes all over"), SHARE)
-    upper = dome_bound(job, vault, governs.pattern, MECHANISM_CELLS)
-    closer = upper is not None and (found.most is None or upper.factor < found.most)
-    return CloseBounds(
-        found.load,
-        lower.factor,
-        say(
+    if lower is not None and lower.factor > found.least:
+        by = say(
             "Forces and moments all over the dome, in {along:count} by {around:count} cells; "
             "nowhere do they ask for more tension than {tension:percent} of the strength.",
             along=lower.cells[0],
             around=lower.cells[1],
             tension=lower.report.tension,
-        ),
-        upper.factor if closer and upper is not None else found.most,
-        found.most_by,
-    )
+        )
+        found = replace(found, least=lower.factor, least_by=by, more=False)
+    progress(say("The dome opens and crushes all over"), SHARE)
+    upper = dome_bound(job, vault, governs.pattern, MECHANISM_CELLS)
+    if upper is not None and (found.most is None or upper.factor < found.most):
+        found = replace(found, most=upper.factor)
+    return found

@@ -4,6 +4,7 @@ beds and thickness."""
 from __future__ import annotations
 
 from timbrel.job.model import Job
+from timbrel.statics.mechanism_dome import DomeMechanism
 from timbrel.statics.net_factors import DIFFERENCE_MOST, NetFactor
 from timbrel.statics.net_proof import NetProof
 from timbrel.statics.net_rungs import STANDS
@@ -75,6 +76,8 @@ def _load_factor(job: Job, proof: NetProof) -> tuple[Check, ...]:
                 static=worst.static,
                 gap=worst.gap or 0.0,
             )
+            if isinstance(worst.upper.mechanism, DomeMechanism):
+                told = say("{told} The command `timbrel bounds` looks longer.", told=told)
         reason = say(
             "{wording} Governed by: {load}. {bound}",
             wording=proof.wording,
