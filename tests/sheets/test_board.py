@@ -106,3 +106,25 @@ def test_text_is_inside_the_box_of_its_drawing() -> None:
     alone = board()
     alone.line([(0.0, 0.0), (0.1, 0.0)], "EDGE")
     assert trial.finish().width_mm > alone.finish().width_mm + 20
+
+
+@pytest.mark.parametrize("degrees", [-180, -135, -90, -45, 0, 45, 90, 135, 180, 270])
+def test_lettering_reads_from_below_or_from_the_right(degrees: int) -> None:
+    """ISO 3098-1, from memory: a text that climbs reads from the right, none from the left."""
+    trial = board()
+    trial.text((0.0, 0.0), "wall", angle=math.radians(degrees))
+    (text,) = trial.space.query("TEXT")
+    turned = (text.dxf.rotation + 180) % 360 - 180
+    assert -90 < turned <= 90
+    assert (turned - degrees) % 180 == pytest.approx(0.0, abs=1e-9)
+
+
+def test_ground_is_as_large_as_what_stands_on_it() -> None:
+    trial = board(10)
+    trial.clear_ground((1.0, 2.0), "tie at the springing", angle=math.pi / 2)
+    (ground,) = trial.space.query("HATCH")
+    ring = np.array([v[:2] for v in ground.paths[0].vertices])
+    wide, high = np.ptp(ring, axis=0) / 10
+    assert 2.0 <= wide <= 6.0, "the height of the letters and some air, mm on paper"
+    assert 20.0 <= high <= 45.0
+    assert ring.mean(axis=0) == pytest.approx([1000.0, 2000.0])

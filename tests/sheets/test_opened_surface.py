@@ -11,8 +11,8 @@ from shapely import Polygon, contains_xy
 from tests.opened_vaults import VAULTS, opened_vault
 
 from timbrel.shape.opened_plan import openings_of
-from timbrel.sheets.surface_drawings import in_openings
 from timbrel.sheets.surface_models import surface_mesh
+from timbrel.sheets.surface_sections import in_openings
 
 
 @pytest.mark.parametrize("family", VAULTS)

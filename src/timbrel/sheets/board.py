@@ -123,6 +123,19 @@ class Board:
         hatch = self.space.add_hatch(color=256, dxfattribs=self._on("GROUND"))
         hatch.paths.add_polyline_path(self._mm(ring).tolist(), is_closed=True)
 
+    def clear_ground(
+        self, at: ArrayLike, words: Message | str, *, height_mm: float = TEXT_MM, angle: float = 0.0
+    ) -> None:
+        """White ground for a text that will stand with its middle here, over what crosses it."""
+        spoken = words if isinstance(words, str) else self.voice(words)
+        middle = np.asarray(at, float)[:2]
+        half = (width_of(spoken, height_mm) + 0.6 * height_mm) / 2
+        along = np.array([math.cos(angle), math.sin(angle)]) * self.paper(half)
+        up = np.array([-math.sin(angle), math.cos(angle)]) * self.paper(0.9 * height_mm)
+        self.wipe(
+            [middle - along - up, middle + along - up, middle + along + up, middle - along + up]
+        )
+
     def text(
         self,
         at: ArrayLike,
@@ -134,12 +147,13 @@ class Board:
         bold: bool = False,
         layer: str = "LETTERING",
     ) -> None:
-        """A line of text; angle in radians. Text that would stand on its head is turned round."""
+        """A line of text; angle in radians. It reads from below or from the right (ISO 3098-1): what
+        would stand on its head, or read from the left, is turned round."""
         spoken = words if isinstance(words, str) else self.voice(words)
         if not spoken:
             return
         degrees = math.degrees(angle)
-        if not -91 < (degrees + 180) % 360 - 180 <= 90.001:
+        if not -89.9 < (degrees + 180) % 360 - 180 <= 90.1:
             degrees += 180
             anchor = {"left": "right", "right": "left", "top": "over", "over": "top"}.get(  # type: ignore[assignment]
                 anchor, anchor

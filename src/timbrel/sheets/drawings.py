@@ -60,7 +60,7 @@ def drawings(plan: Plan, voice: Voice) -> dict[str, Picture]:
         wall_room = ((whole[0] * (1.0 - LOADS_SHARE)) / 2 - GAP_MM, quarter[1])
     made = [
         general_plan(plan, voice, room_for(size, beside_mm=beside)),
-        *cross_sections(plan, voice, room_for(size, rows=2), layers_beside=not narrow),
+        *_sections(plan, voice, size),
         long_section(plan, voice, room_for(size), names_beside=not narrow),
         *bond_sheets(plan, voice, room_for(size)),
         *(corner_detail(plan, voice, i, _detail_room(plan, size))
@@ -80,6 +80,15 @@ def drawings(plan: Plan, voice: Voice) -> dict[str, Picture]:
         *before_pictures(plan, voice),
     ]  # fmt: skip
     return {picture.name: picture for picture in made}
+
+
+def _sections(plan: Plan, voice: Voice, size: str) -> tuple[Picture, ...]:
+    """Near and far end on one sheet; each on its own where it then stands twice as large, for a small
+    arch with thick walls leaves no room for its own measures."""
+    beside = size != "A4"
+    both = cross_sections(plan, voice, room_for(size, rows=2), layers_beside=beside)
+    alone = cross_sections(plan, voice, room_for(size), layers_beside=beside)
+    return alone if 2 * alone[0].scale <= both[0].scale else both
 
 
 def _detail_room(plan: Plan, size: str) -> tuple[float, float]:

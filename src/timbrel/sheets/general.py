@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from timbrel.sheets.board import TEXT_MM, Board, Picture, bare_length, fitted, signed_level
-from timbrel.sheets.font import width_of
+from timbrel.sheets.board import Board, Picture, bare_length, fitted, signed_level
 from timbrel.sheets.tie_drawing import draw_ties
 from timbrel.statics.net_supports import side_beside, wall_at
 from timbrel.statics.pier_shape import pier_shape
@@ -51,6 +50,10 @@ def _draw(board: Board, plan: AnyPlan, corners: Floats, out: float) -> None:
         _piers(board, plan, flat)
     else:
         named = _walls(board, plan, flat)
+    if plan.vault.family in ("barrel", "flight"):
+        _axis(board, flat, _holes(plan, corners))
+    else:
+        _lines_of_vault(board, plan, corners)
     draw_ties(
         board,
         plan,
@@ -58,12 +61,9 @@ def _draw(board: Board, plan: AnyPlan, corners: Floats, out: float) -> None:
         turned=not np.allclose(flat, np.asarray(plan.room.corners)[:, :2]),
     )
     for at, words, turn in named:
-        _on_clear_ground(board, at, words, turn)
+        board.clear_ground(at, words, angle=turn)
+        board.text(at, words, angle=turn)
     _measures(board, plan, flat)
-    if plan.vault.family in ("barrel", "flight"):
-        _axis(board, flat, _holes(plan, corners))
-    else:
-        _lines_of_vault(board, plan, corners)
     if plan.bond.openings or plan.job.hooks:
         from timbrel.sheets.openings_placed import draw_on_plan
 
@@ -171,15 +171,6 @@ def _measures(board: Board, plan: AnyPlan, flat: Floats) -> None:
             anchor="over",
             angle=turn,
         )
-
-
-def _on_clear_ground(board: Board, at: Floats, words: Message, angle: float) -> None:
-    """A text on a hatch, with the ground under it wiped clean."""
-    wide = width_of(board.voice(words), TEXT_MM) + 3.0
-    along = np.array([np.cos(angle), np.sin(angle)]) * board.paper(wide / 2)
-    up = np.array([-np.sin(angle), np.cos(angle)]) * board.paper(2.4)
-    board.wipe([at - along - up, at + along - up, at + along + up, at - along + up])
-    board.text(at, words, angle=angle)
 
 
 def _holes(plan: AnyPlan, corners: Floats) -> Floats:

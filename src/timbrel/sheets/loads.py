@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from timbrel.statics.walls import SpringingForce
 
 Floats = NDArray[np.float64]
+SAME_THICKNESS = 1.01
+"""A joint thicker than the thinnest by more than this is one that backing thickens."""
 
 
 def load_path_blocks(plan: Plan, voice: Voice, picture: Picture | None) -> list[Block]:
@@ -164,17 +166,19 @@ def interaction_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) 
     """Every joint of the governing combination: normal force to the right, moment upward.
 
     The region between the two curves is safe: the resultant inside the thickness, and the stress
-    block within the crushing strength where that is stated.
+    block within the crushing strength where that is stated. They are those of the bare shell, so that
+    joints which backing thickens are left out and counted.
     """
     if plan.carrying is None or plan.carrying.envelope.interaction is None:
         return None
     data = plan.carrying.envelope.interaction
     board = Board("interaction", say("Thrust against eccentricity"), voice, 1)
     thin = float(data.thickness.min())
+    bare = data.thickness <= thin * SAME_THICKNESS
     top = float(data.normal.max()) * 1.15
     normal = np.linspace(0.0, top, 61)
     limit = replace(data, normal=normal, thickness=np.full_like(normal, thin)).limits
-    high = float(max(limit.max(), np.abs(data.moment).max())) * 1.1
+    high = float(max(limit.max(), np.abs(data.moment[bare]).max())) * 1.1
     wide, tall = (room_mm[0] - 50.0) * 1e-3, min(room_mm[1] - 24.0, 90.0) * 1e-3
 
     def at(n: Floats | float, m: Floats | float) -> Floats:
@@ -188,7 +192,7 @@ def interaction_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) 
     board.hatch([ring], "HALF HATCH", gap_mm=2.5)
     board.arrow(at(top * 1.06, 0.0), at(0.0, 0.0), "DIMENSION")
     board.arrow(at(0.0, high * 1.05), at(0.0, -high * 1.05), "DIMENSION")
-    for n, m in zip(data.normal, data.moment, strict=True):
+    for n, m in zip(data.normal[bare], data.moment[bare], strict=True):
         board.dot(at(float(n), float(m)), "THRUST GREATEST", 1.1, filled=True)
     for mark in round_marks(top).tolist():
         spot = at(mark, 0.0)
@@ -204,4 +208,12 @@ def interaction_picture(plan: Plan, voice: Voice, room_mm: tuple[float, float]) 
         at(top * 0.55, high * 1.0),
         say("hatched: safe; dots: the joints; share used {share:percent}", share=data.use),
     )
+    if not bare.all():
+        board.text(
+            at(top * 0.55, -high),
+            say(
+                "{count:count} joints that the backing thickens are not drawn",
+                count=int((~bare).sum()),
+            ),
+        )
     return board.finish(margin_mm=1.0, diagram=True)

@@ -62,10 +62,12 @@ def plan_section(
             _ring_cut(board, plan, opening, profile, way * reach, way * placed.ring * flat)
         a, b = edges
         board.measure(a, b, away_mm=-18.0)
-        # Both levels are told in the opening, clear of the shell.
-        for edge, side in zip(edges, (1, -1), strict=True):
+        # Both levels are told in the opening, clear of the shell and of a measure that slants.
+        slants = abs(float(b[1] - a[1])) > board.paper(6.0)
+        for edge, other, side in ((a, b, 1), (b, a, -1)):
             at = moved(edge, side * board.paper(1.0), 0.0)
-            board.level(at, float(edge[1]), say("edge"), side=side, raised_mm=-2.5)
+            raised = 2.2 if slants and edge[1] < other[1] else -2.5
+            board.level(at, float(edge[1]), say("edge"), side=side, raised_mm=raised)
         return (board.finish(margin_mm=1.0),)
 
     return fitted(draw, (wide, 0.7), room_mm)[0]

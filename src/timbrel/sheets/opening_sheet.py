@@ -71,7 +71,9 @@ def ring_picture(
             board.line(tile, "TILE CUT" if cut else "TILE", closed=True)
             if cut:
                 board.hatch([tile], "CUT HATCH", angle_deg=135, gap_mm=1.6)
-            turn = np.pi / 2 if np.ptp(tile[:, 1]) > np.ptp(tile[:, 0]) else 0.0
+            sides = np.roll(tile, -1, axis=0) - tile
+            longest = sides[int(np.hypot(*sides.T).argmax())]
+            turn = float(np.arctan2(longest[1], longest[0]))
             middle = (tile.min(axis=0) + tile.max(axis=0)) / 2
             board.text(middle, ring.names[i], height_mm=MARK_MM, angle=turn)
         board.line(outline, "EDGE", closed=True)

@@ -35,7 +35,8 @@ def draw_on_plan(board: Board, plan: Plan, turned: bool) -> None:
         for k in range(0, half, max(half // 2, 1)):
             board.lines([(ring[k], ring[k + half])], "AXIS")
         stated = plan.job.openings[opening.number - 1]
-        _tapes(board, corners, stated.corner, ring.mean(axis=0), opening.name)
+        top = float(ring[:, 1].max() - ring[:, 1].mean())
+        _tapes(board, corners, stated.corner, ring.mean(axis=0), opening.name, top)
     for hook in hooks_of(plan.job, plan.vault):
         at = _on_paper(hook.plan[None], turned)[0]
         board.dot(at, "HINGE", 2.4)
@@ -48,8 +49,13 @@ def _on_paper(points: Floats, turned: bool) -> Floats:
     return np.column_stack([points[:, 1], -points[:, 0]]) if turned else points
 
 
-def _tapes(board: Board, corners: Floats, corner: str, at: Floats, name: str) -> None:
-    """The two measures that find a place: along the springing wall, then square off it."""
+def _tapes(
+    board: Board, corners: Floats, corner: str, at: Floats, name: str, top: float = 0.0
+) -> None:
+    """The two measures that find a place: along the springing wall, then square off it.
+
+    top: how far the outline reaches over the place (m): a name too wide for it stands over it.
+    """
     here, there = (corners[k] for k in WALL[corner])
     way = (there - here) / np.hypot(*(there - here))
     foot = here + way * float((at - here) @ way)
@@ -58,7 +64,10 @@ def _tapes(board: Board, corners: Floats, corner: str, at: Floats, name: str) ->
     # Inside the room, clear of the level that stands at the corner.
     inside = np.sign(way[0] * (at - foot)[1] - way[1] * (at - foot)[0])
     board.measure(here, foot, away_mm=9.0 * float(inside))
-    board.text(moved(at, 0.0, board.paper(4.0)), name, bold=True)
+    up = board.paper(4.0)
+    if up < top < board.paper(width_of(name, TEXT_MM, bold=True)):
+        up = top + board.paper(2.5)
+    board.text(moved(at, 0.0, up), name, bold=True)
 
 
 def draw_on_layer(board: Board, plan: Plan, index: int, mirror: bool) -> None:

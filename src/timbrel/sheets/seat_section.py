@@ -25,6 +25,8 @@ SHOWN = 3.0
 """Length of shell drawn before the wall, in thicknesses of the shell."""
 WALL_SHOWN = 2.2
 """Depth of wall drawn, in depths of its seat; a thicker wall is broken off."""
+CLEAR_MM = 2.5
+"""Lettering over and under a wall stands so far behind its face, clear of shell and measures."""
 SAME_SLOPE = 0.005
 """Slopes nearer than this (rad) are drawn once: half a millimetre over the seat of a shell."""
 
@@ -86,7 +88,7 @@ def _section(plan: AnyPlan, voice: Voice, seat: Seat, scale: int) -> Picture:
     if seat.kind == "chase":
         _chase_measures(board, seat, turn)
     else:
-        _bracket_measures(board, seat, turn)
+        _bracket_measures(board, seat, _heights(plan, seat), turn)
     return board.finish(margin_mm=1.0)
 
 
@@ -112,7 +114,7 @@ def _wall(board: Board, plan: AnyPlan, seat: Seat, turn: Floats) -> None:
     ring = np.concatenate([outline, [[depth, high], [depth, low]]])
     board.hatch([ring * turn], "WALL HATCH", gap_mm=2.2)
     board.line(outline * turn, "WALL")
-    place = np.array([0.0, high + board.paper(3.0)]) * turn
+    place = np.array([board.paper(CLEAR_MM), high + board.paper(3.0)]) * turn
     board.text(place, side_name(seat.side), anchor="left" if turn[0] > 0 else "right", bold=True)
     _back_of_wall(board, wall.thickness, depth, (low, high), turn)
     if seat.kind != "chase":
@@ -140,7 +142,7 @@ def _back_of_wall(
         if thickness is None
         else say("wall {thickness:length} thick", thickness=thickness)
     )
-    place = np.array([0.0, low - board.paper(4.0)]) * turn
+    place = np.array([board.paper(CLEAR_MM), low - board.paper(4.0)]) * turn
     board.text(place, said, anchor="left" if turn[0] > 0 else "right")
 
 
@@ -238,16 +240,16 @@ def _height_measure(board: Board, s: Floats, turn: Floats) -> None:
     board.measure(low, high, away_mm=0.0, angle=np.pi / 2, label=label)
 
 
-def _bracket_measures(board: Board, seat: Seat, turn: Floats) -> None:
-    level = float(seat.section[:, 1].max()) + board.paper(5.0)
-    a, b = sorted(((0.0, level) * turn, (-seat.stands_out, level) * turn),
-                  key=lambda p: float(p[0]))  # fmt: skip
-    board.measure(a, b, away_mm=4.0, angle=0.0)
+def _bracket_measures(board: Board, seat: Seat, heights: tuple[float, float], turn: Floats) -> None:
+    """Under what carries the seat, and over the wall with its name: clear of shell and hatch."""
+    low, high = heights
+    a, b = sorted(((0.0, low) * turn, (-seat.stands_out, low) * turn), key=lambda p: float(p[0]))
+    board.measure(a, b, away_mm=-5.0, angle=0.0)
     middle = (seat.section[0] + seat.section[1]) / 2
     _note(
         board,
         middle,
-        np.array([board.paper(20.0), board.paper(9.0)]),
+        np.array([board.paper(CLEAR_MM), high + board.paper(8.0)]) - middle,
         say("seat {angle:angle} to the level", angle=seat.angle),
         turn,
     )

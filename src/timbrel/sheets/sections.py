@@ -223,7 +223,9 @@ def _dimensions(board: Board, plan: Plan, cut: Cut) -> None:
     _springing_levels(board, left, right)
     if roomy:
         board.measure(foot, inner[top], away_mm=0.0, label=rise)
-        spot = moved(foot + (inner[top] - foot) * 0.45, board.paper(2.5), 0)
+        # A slanting measure has its figure on the side where the words stand.
+        aside = board.paper(7.0 if steep else 2.5)
+        spot = moved(foot + (inner[top] - foot) * 0.45, aside, 0)
         board.text(spot, say("crown {level}", level=crown), anchor="left")
         _radii(board, plan, cut.v, left, along, square)
     else:

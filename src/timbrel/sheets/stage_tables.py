@@ -19,6 +19,10 @@ if TYPE_CHECKING:
     from timbrel.statics.building.state import StateAnswer
 
 
+LONG = 3 * 3600.0
+"""Waits of so long and longer are told in hours (s)."""
+
+
 def stage_blocks(plan: Plan, voice: Voice) -> list[Block]:
     """Governing states, waits, orders of work compared, fill, settling."""
     building = plan.building
@@ -38,6 +42,15 @@ def stage_blocks(plan: Plan, voice: Voice) -> list[Block]:
         _waits(building, voice),
         *_orders(building, voice),
         *lift_blocks(building.lifts, voice),
+        *_settling(building, voice),
+    ]  # fmt: skip
+
+
+def _settling(building: Building, voice: Voice) -> list[Block]:
+    """Nothing where the shell that stands by itself does not part at three hinges."""
+    if not building.settling:
+        return []
+    return [
         blocks.heading(voice, say("Crown drop when the springings spread")),
         blocks.table(
             voice,
@@ -48,7 +61,7 @@ def stage_blocks(plan: Plan, voice: Voice) -> list[Block]:
             ],
             align="rrr",
         ),
-    ]  # fmt: skip
+    ]
 
 
 def _or_dash(voice: Voice, value: float | None, kind: str) -> str:
@@ -63,7 +76,7 @@ def _state_row(answer: StateAnswer, voice: Voice) -> tuple[Message | str, ...]:
         voice.quantity(answer.tension, "stress"),
         _or_dash(voice, answer.strength, "stress"),
         _or_dash(voice, answer.ratio, "percent"),
-        _or_dash(voice, answer.wait, "minutes"),
+        _or_dash(voice, answer.wait, "minutes" if (answer.wait or 0.0) < LONG else "hours"),
         voice.quantity(answer.buckling, "ratio"),
         _word(answer, voice),
     )

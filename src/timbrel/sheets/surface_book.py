@@ -10,17 +10,18 @@ from timbrel.sheets.batch_pages import batch_card_blocks
 from timbrel.sheets.before_book import before_sheets
 from timbrel.sheets.blocks import FILL, Block
 from timbrel.sheets.board import Picture, bare_length, signed_level
-from timbrel.sheets.card import batches_table, work_blocks
 from timbrel.sheets.national import national_blocks
 from timbrel.sheets.net_tables import net_blocks
 from timbrel.sheets.notes import defaults_table, sources_table
 from timbrel.sheets.opening_tables import has_edges, opening_blocks
-from timbrel.sheets.order_pages import order_blocks, programme_blocks, quote_blocks
+from timbrel.sheets.order_pages import order_blocks, programme_blocks
+from timbrel.sheets.paper import PAPERS
 from timbrel.sheets.setting_tables import rod_blocks
 from timbrel.sheets.sheet import all_titles, drawing_sheets, words_sheet
 from timbrel.sheets.stage_tables import method_blocks
 from timbrel.sheets.studies import study_blocks
-from timbrel.sheets.summary import checks_blocks, curve_name, tally
+from timbrel.sheets.summary import checks_blocks, tally
+from timbrel.sheets.surface_card import card_blocks, client_blocks, key_rows
 from timbrel.sheets.surface_carried import carried_blocks
 from timbrel.sheets.surface_stages import stage_lines, surface_stage_blocks
 from timbrel.words import Message, Voice, say
@@ -69,8 +70,9 @@ def surface_sheets(
         voice, say("Order list and cut list"), say("Order"), order_blocks(plan, voice),
         columns=columns,
     )  # fmt: skip
-    yield words(say("Quote"), say("Quote"), quote_blocks(plan, voice))
-    both = card_blocks(plan, voice, wide=columns > 1)
+    column_mm = (PAPERS[size].room_mm[0] - 10.0) / columns - 12.0
+    yield words(say("Quote"), say("Quote"), client_blocks(plan, voice, column_mm))
+    both = card_blocks(plan, voice, column_mm, wide=columns > 1)
     yield words(say("Site card"), say("Site card"), both, one_page=True)
     yield words(say("Calculation"), say("Calculation"), calculation_blocks(plan, voice))
 
@@ -86,17 +88,6 @@ def calculation_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
     ]
 
 
-def card_blocks(plan: SurfacePlan, voice: Voice, *, wide: bool) -> list[Block]:
-    """The site card: what the crew needs today."""
-    card = [
-        blocks.large(voice, plan.job.job.title),
-        blocks.heading(voice, say("Today's batch at {day:degc}", day=plan.job.site.temperature_c)),
-        batches_table(plan, voice),
-    ]
-    work = work_blocks(plan, voice)
-    return [blocks.side_by_side(card, work)] if wide else [*card, *work]
-
-
 def note_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
     """Every check with its source, every default that was used."""
     return [
@@ -110,39 +101,21 @@ def note_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
 
 def summary_blocks(plan: SurfacePlan, voice: Voice) -> list[Block]:
     place = ", ".join(text for text in (plan.job.job.place, plan.job.job.client) if text)
-    laid = sum(layer.count for layer in plan.bond.layers)
-    rows: list[tuple[Message | str, str]] = [
-        (say("Family"), voice(family_name(plan.vault.family))),
-        (say("Curve"), voice(curve_name(plan.job.curve.directrix))),
-        (say("Shell, all layers and beds"), voice.length(plan.vault.thickness)),
-        (say("Seen area"), voice.quantity(plan.vault.area(0.0), "area")),
-        (say("Volume of the shell"), voice.quantity(plan.vault.volume, "volume")),
-        (say("Misclosure of the room"), voice.length(plan.room.misclosure, 1)),
-        (say("Pieces laid"), f"{laid}"),
-        (say("Tiles to buy"), f"{sum(nest.bought for nest in plan.bond.cuts.nests)}"),
-        (say("Guides"), f"{len(plan.site.guides)}"),
-        (say("Weight to lift"), voice.quantity(plan.takeoff.mass, "mass")),
-        (say("Working days of the crew"), voice.quantity(plan.site.programme.days, "ratio")),
-    ]
     return [
         blocks.large(voice, plan.job.job.title),
         *([blocks.words(voice, place)] if place else []),
         blocks.verdict_line(voice, plan.verdict, tally(plan)),
         blocks.heading(voice, say("What is planned")),
-        blocks.table(voice, [say("Measure"), say("Value")], rows, align="lr", widths=[FILL, 62]),
+        blocks.table(
+            voice,
+            [say("Measure"), say("Value")],
+            key_rows(plan, voice),
+            align="lr",
+            widths=[FILL, 62],
+        ),
         blocks.caution(voice, plan.site.cautions),
         *checks_blocks(plan, voice),
     ]
-
-
-def family_name(family: str) -> Message:
-    """The kind of vault in words."""
-    return {
-        "groin": say("groin vault"),
-        "cloister": say("cloister vault"),
-        "sail": say("sail vault"),
-        "dome": say("dome"),
-    }[family]
 
 
 def _drawn(plan: SurfacePlan, voice: Voice, pictures: dict[str, Picture]) -> Iterator[Sheet]:

@@ -13,26 +13,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.bond.layout import LayerBond, Piece
-from timbrel.shape.opened_plan import openings_of
 from timbrel.sheets.bars import programme_picture
 from timbrel.sheets.before_book import before_pictures
-from timbrel.sheets.board import Board, Picture, fitted, moved, signed_level
+from timbrel.sheets.board import Board, Picture, fitted
 from timbrel.sheets.foot_picture import foot_pictures
 from timbrel.sheets.general import general_plan
 from timbrel.sheets.load_plan import load_plan
 from timbrel.sheets.opening_sheet import opening_pictures
 from timbrel.sheets.ordinates import ordinates
 from timbrel.sheets.surface_net import net_pictures
+from timbrel.sheets.surface_sections import middle_sections
 from timbrel.sheets.surface_stages import surface_stage_pictures
 from timbrel.sheets.template import lower_edge
-from timbrel.words import Message, Voice, say
+from timbrel.words import Voice, say
 
 if TYPE_CHECKING:
     from timbrel.plan import SurfacePlan
     from timbrel.site.guides import Guide
 
 Floats = NDArray[np.float64]
-POINTS = 241
 
 
 def surface_drawings(plan: SurfacePlan, voice: Voice) -> dict[str, Picture]:
@@ -58,12 +57,12 @@ def surface_drawings(plan: SurfacePlan, voice: Voice) -> dict[str, Picture]:
             )
         ),
         *opening_pictures(plan, voice, *_opening_rooms(size)),
-        *net_pictures(plan, voice, whole if narrow else room_for(size, columns=2)),
+        *net_pictures(plan, voice, whole if narrow else room_for(size, columns=2), whole),
         *load_plan(plan, voice, whole if narrow else room_for(size, columns=2)),
         *foot_pictures(plan, voice, whole if narrow else room_for(size, columns=2)),
         programme_picture(plan, voice, room_for(size, columns=1 if narrow else 2)[0]),
         *surface_stage_pictures(plan, voice, _stage_room(size)),
-        *guide_pictures(plan, voice, room_for(size, rows=3)),
+        *guide_pictures(plan, voice, room_for(size, rows=min(len(plan.site.guides), 3))),
         *before_pictures(plan, voice),
     ]
     return {picture.name: picture for picture in made}
@@ -83,94 +82,6 @@ def _stage_room(size: str) -> tuple[float, float]:
     from timbrel.sheets.sheet import room_for
 
     return room_for(size, columns=2, rows=3) if size == "A4" else room_for(size, columns=3, rows=2)
-
-
-def middle_sections(
-    plan: SurfacePlan, voice: Voice, room_mm: tuple[float, float]
-) -> tuple[Picture, ...]:
-    """Sections through the middle of the plan, from side to side and along a diagonal."""
-    corners = np.asarray(plan.room.corners)
-    middles = (corners + np.roll(corners, -1, axis=0)) / 2
-    cuts = [
-        ("section-across", say("Section from DA to BC"), middles[3], middles[1]),
-        ("section-along", say("Section from AB to CD"), middles[0], middles[2]),
-    ]
-    if plan.vault.family != "dome":
-        cuts.append(("section-diagonal", say("Section from A to C"), corners[0], corners[2]))
-    wide = max(float(np.hypot(*(b - a)[:2])) for _, _, a, b in cuts)
-
-    def draw(scale: int) -> tuple[Picture, ...]:
-        return tuple(_section(plan, voice, scale, *cut) for cut in cuts)
-
-    return fitted(draw, (wide, 0.0), room_mm)
-
-
-def _section(
-    plan: SurfacePlan,
-    voice: Voice,
-    scale: int,
-    name: str,
-    title: Message,
-    start: Floats,
-    end: Floats,
-) -> Picture:
-    board = Board(name, title, voice, scale)
-    length = float(np.hypot(*(end - start)[:2]))
-    share = np.linspace(0.0, 1.0, POINTS)
-    x, y = (start[k] + (end[k] - start[k]) * share for k in (0, 1))
-    lines: dict[float, Floats] = {}
-    for layer in plan.vault.layers:
-        for offset in (layer.inner, layer.outer):
-            level = np.asarray(plan.vault.height(x, y, offset))
-            seen = np.isfinite(level) & ~in_openings(plan, x, y, offset)
-            lines[offset] = np.column_stack([share * length, level])[seen]
-            _runs(board, lines[offset], length, "TILE")
-    inner, outer = lines[plan.vault.layers[0].inner], lines[plan.vault.layers[-1].outer]
-    starts = _runs(board, inner, length, "INTRADOS")
-    ends = _runs(board, outer, length, "EXTRADOS")
-    if len(starts) == len(ends):
-        # A cut that grazes an opening may miss it on one face.
-        board.lines(zip(starts, ends, strict=True), "EDGE")
-    board.lines([(inner[0], inner[-1])], "CHORD")
-    top = inner[int(np.argmax(inner[:, 1]))]
-    foot = np.array([top[0], float(np.interp(top[0], inner[[0, -1], 0], inner[[0, -1], 1]))])
-    crown = say("crown {level}", level=signed_level(voice, float(top[1])))
-    if top[1] - foot[1] > board.paper(12.0):
-        board.measure(foot, top, away_mm=0.0)
-        board.text(moved(foot, board.paper(2.5), board.paper(4.0)), crown, anchor="left")
-    else:  # no room between a crown that runs level and its chord
-        over = (length / 2, float(outer[:, 1].max()) + board.paper(2.0))
-        board.text(over, crown, anchor="over")
-    board.measure(inner[0], inner[-1], away_mm=-12.0, angle=0.0)
-    for point, side in ((inner[0], 1), (inner[-1], -1)):
-        board.level(
-            moved(point, board.paper(1.5) * side, 0.0), float(point[1]), say("edge"), side=side,
-            raised_mm=-2.2,
-        )  # fmt: skip
-    return board.finish(margin_mm=2.0)
-
-
-def in_openings(plan: SurfacePlan, x: Floats, y: Floats, offset: float) -> NDArray[np.bool_]:
-    """(n,) which plan points lie in an opening, of the face at an offset."""
-    from shapely import Polygon, contains_xy
-
-    found = np.zeros(len(x), bool)
-    for placed in openings_of(plan.job, plan.vault):
-        u, v = placed.closely.T
-        edge = np.asarray(plan.vault.webs[placed.web].point(u, v, offset))
-        found |= contains_xy(Polygon(edge[:, :2]), x, y)
-    return found
-
-
-def _runs(board: Board, line: Floats, length: float, layer: str) -> list[Floats]:
-    """Draw a line in as many pieces as an opening leaves; answers the ends of all pieces."""
-    apart = np.flatnonzero(np.diff(line[:, 0]) > 1.5 * length / (POINTS - 1)) + 1
-    ends: list[Floats] = []
-    for piece in np.split(line, apart):
-        if len(piece) > 1:
-            board.line(piece, layer)
-            ends += [piece[0], piece[-1]]
-    return ends
 
 
 def layer_from_above(

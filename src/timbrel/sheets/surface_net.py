@@ -23,31 +23,35 @@ SHOWN = 0.01
 CLASSES = ((0.30, "STRUT HEAVY"), (0.10, "STRUT"), (SHOWN, "STRUT LIGHT"))
 """Least share of the greatest force in each class, and its layer."""
 ARROW_MM = 16.0
+FORCE_MM = 2.0
+"""Length of the longest arrow, height of the letters beside it."""
 MOVED_MM = 10.0
 STILL = 0.02
 
 
 def net_pictures(
-    plan: SurfacePlan, voice: Voice, room_mm: tuple[float, float]
+    plan: SurfacePlan, voice: Voice, room_mm: tuple[float, float], whole_mm: tuple[float, float]
 ) -> tuple[Picture, ...]:
     """The state that governs, the mechanism of the net and the one that bounds it from above; the
-    coarse one before the proof."""
+    coarse one before the proof. whole_mm: room for the first where it stands alone."""
     shown = plan.statics.shown
     if shown is None:
         return ()
     net, answer, title = shown.net, shown.answer, shown.title
     size = np.ptp(np.asarray(plan.room.corners)[:, :2], axis=0)
     upper = _bounded(plan.statics.proof)
+    moves = float(np.abs(answer.velocity).max()) > 0
 
     def draw(scale: int) -> tuple[Picture, ...]:
         made = [_struts(plan, net, answer, title, voice, scale)]
-        if float(np.abs(answer.velocity).max()) > 0:
+        if moves:
             made.append(_mechanism(plan, net, answer, title, voice, scale))
         if upper is not None:
             made.append(mechanism_picture(plan, *upper, voice, scale, _outline))
         return tuple(made)
 
-    return fitted(draw, (float(size[0]), float(size[1])), room_mm)
+    room = room_mm if moves or upper is not None else whole_mm
+    return fitted(draw, (float(size[0]), float(size[1])), room)
 
 
 def _bounded(proof: NetProof | None) -> tuple[MechanismFigures, Message] | None:
@@ -115,9 +119,9 @@ def _reactions(board: Board, net: Net, answer: NetAnswer, voice: Voice) -> None:
             continue
         tip = place + push / most * board.paper(ARROW_MM)
         board.arrow(tip, place, "THRUST")
-        board.text(
-            tip + push / size * board.paper(4.0), voice.quantity(size, "force"), height_mm=2.0
-        )
+        spot, said = tip + push / size * board.paper(4.0), voice.quantity(size, "force")
+        board.clear_ground(spot, said, height_mm=FORCE_MM)
+        board.text(spot, said, height_mm=FORCE_MM)
 
 
 def _mechanism(

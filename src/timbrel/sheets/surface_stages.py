@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from timbrel.sheets import blocks
 from timbrel.sheets.blocks import FILL, Block, verdict_word
 from timbrel.sheets.board import Board, Picture, fitted, moved
-from timbrel.sheets.stage_tables import lift_blocks
+from timbrel.sheets.stage_tables import LONG, lift_blocks
 from timbrel.statics.building.laying import advance, middles_of
 from timbrel.statics.building.sequence import Way
 from timbrel.verdict import Verdict
@@ -28,8 +28,6 @@ ASKED = ((0.66, 0.7), (0.33, 1.6))
 """Least share of the greatest tension, and how close its hatch stands (mm)."""
 STRUTS = ((0.40, "STRUT HEAVY"), (0.20, "STRUT"), (0.08, "STRUT LIGHT"))
 ORDERS_SHOWN = 8
-LONG = 3 * 3600.0
-"""Waits of so long and longer are told in hours (s)."""
 DRAWN_MOST = 6
 """Stages on one sheet, each with a line under it."""
 

@@ -52,16 +52,15 @@ def _turned(line: Floats) -> Floats:
 def _name(board: Board, line: TieLine, axis: Floats, words: Message) -> None:
     """On clear ground beside one of them."""
     if line.ring:
-        low = int(axis[:, 1].argmin())
-        at, angle = axis[low] + np.array([0.0, board.paper(4.0)]), 0.0
+        # Inside the ring, as far up as the words stand clear of its bend.
+        low = axis[int(axis[:, 1].argmin())]
+        half = board.paper(width_of(board.voice(words), TEXT_MM) / 2 + 2.0)
+        beside = axis[(np.abs(axis[:, 0] - low[0]) <= half) & (axis[:, 1] < axis[:, 1].mean())]
+        at, angle = np.array([low[0], beside[:, 1].max() + board.paper(3.5)]), 0.0
     else:
         way = axis[1] - axis[0]
         angle = float(np.arctan2(way[1], way[0]))
         angle = (angle + np.pi / 2) % np.pi - np.pi / 2
         at = axis[0] + way / 2
-    along = np.array([np.cos(angle), np.sin(angle)]) * board.paper(
-        (width_of(board.voice(words), TEXT_MM) + 3.0) / 2
-    )
-    up = np.array([-np.sin(angle), np.cos(angle)]) * board.paper(2.4)
-    board.wipe([at - along - up, at + along - up, at + along + up, at - along + up])
+    board.clear_ground(at, words, angle=angle)
     board.text(at, words, angle=angle)

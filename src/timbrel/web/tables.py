@@ -137,9 +137,9 @@ def card(plan: Plan, voice: Voice) -> Leaf:
     from timbrel.plan import SurfacePlan
 
     if isinstance(plan, SurfacePlan):
-        from timbrel.sheets.surface_book import card_blocks
+        from timbrel.sheets.surface_card import card_blocks
 
-        return Leaf("card", say("Site card"), card_blocks(plan, voice, wide=False))
+        return Leaf("card", say("Site card"), card_blocks(plan, voice, CARD_MM, wide=False))
     from timbrel.sheets.card import site_card
 
     return Leaf("card", say("Site card"), site_card(plan, voice, CARD_MM, wide=False))
