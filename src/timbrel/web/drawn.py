@@ -59,10 +59,12 @@ def drawn_for(check: str, *, on_a_plan: bool = False) -> str:
 
 
 def pictures(planned: Planned, voice: Voice) -> dict[str, Picture]:
-    """The drawings of a plan by name, in the reader's language and unit."""
+    """The drawings of a plan by name, in the reader's language and unit; those of the stages of
+    building too, once they have been followed."""
     from timbrel.sheets.drawings import drawings
 
-    made: dict[str, Any] = planned.once(("pictures", voice), lambda: drawings(planned.plan, voice))
+    key, plan = ("pictures", voice, planned.is_judged), planned.known
+    made: dict[str, Any] = planned.once(key, lambda: drawings(plan, voice))
     return made
 
 
@@ -73,5 +75,6 @@ def svg_of(planned: Planned, voice: Voice, name: str) -> str:
     drawn = pictures(planned, voice)
     if name not in drawn:
         raise TimbrelError(say("There is no drawing named {name}.", name=name))
-    text: str = planned.once(("svg", voice, name), lambda: with_its_face(drawn[name].svg))
+    key = ("svg", voice, name, planned.is_judged)
+    text: str = planned.once(key, lambda: with_its_face(drawn[name].svg))
     return text

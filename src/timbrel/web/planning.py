@@ -33,10 +33,17 @@ class Planned:
     took: float
     kept: dict[Any, Any] = field(default_factory=dict)
     lock: threading.Lock = field(default_factory=threading.Lock)
+    making: dict[Any, threading.Lock] = field(default_factory=dict)
 
     def once(self, key: Any, make: Callable[[], Any]) -> Any:
-        """Make a thing from the plan the first time it is asked for, then keep it."""
+        """Make a thing from the plan the first time it is asked for, then keep it.
+
+        Each thing has a lock of its own: a drawing never waits until the stages of building, which
+        may take a minute, have been followed.
+        """
         with self.lock:
+            own = self.making.setdefault(key, threading.Lock())
+        with own:
             if key not in self.kept:
                 self.kept[key] = make()
             return self.kept[key]
@@ -50,6 +57,15 @@ class Planned:
     def is_whole(self) -> bool:
         """Has all been followed that the pack shows."""
         return WHOLE in self.kept
+
+    @property
+    def known(self) -> Plan:
+        """The plan as far as it has been followed by now. Where its building cannot be followed the
+        verdicts say why, and the rest still stands."""
+        try:
+            return self.judged() if self.is_judged else self.plan
+        except TimbrelError:
+            return self.plan
 
     def judged(self, progress: Progress = silent) -> Plan:
         """The plan with all its verdicts. Raises TimbrelError when they cannot be.

@@ -9,7 +9,6 @@ from fastapi import APIRouter, Request
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, Response
 
-from timbrel.plan import Plan
 from timbrel.web.delivered import (
     COLUMNS,
     MOST_LINES,
@@ -121,17 +120,7 @@ def _leaves(desk: Desk, planned: Planned, name: str, voice: Voice) -> Any:
     """The leaves of the plan in view, once a state; with the building where it was followed."""
     from timbrel.sheets.before_book import before_leaves, before_pictures
 
-    plan = with_changes(_as_far_as_followed(planned), desk.store.history(name))
-    drawn = planned.once(
-        ("before", voice), lambda: {p.name: p for p in before_pictures(plan, voice)}
-    )
+    key = ("before", voice, planned.is_judged)
+    plan = with_changes(planned.known, desk.store.history(name))
+    drawn = planned.once(key, lambda: {p.name: p for p in before_pictures(plan, voice)})
     return tuple(before_leaves(plan, voice, drawn))
-
-
-def _as_far_as_followed(planned: Planned) -> Plan:
-    """The plan with its stages of building where they have been followed; where they cannot be, the
-    verdicts say why and the rest still stands."""
-    try:
-        return planned.judged() if planned.is_judged else planned.plan
-    except TimbrelError:
-        return planned.plan

@@ -89,11 +89,12 @@ def model(request: Request, name: str) -> Response:
     """What the view in three dimensions is drawn from."""
     planned = plan_or_refuse(desk_of(request), name)
     voice = voice_of(request)
+    key, plan = ("model", voice, planned.is_judged), planned.known
 
     def make() -> str:
-        return json.dumps(scene(planned.plan, voice, planned.revision), separators=(",", ":"))
+        return json.dumps(scene(plan, voice, planned.revision), separators=(",", ":"))
 
-    return Response(planned.once(("model", voice), make), media_type="application/json")
+    return Response(planned.once(key, make), media_type="application/json")
 
 
 @router.get("/plan.json")

@@ -60,10 +60,16 @@ def verdicts(request: Request, name: str) -> HTMLResponse:
     for _ in range(GIVES_WAY):
         following = desk.turns.after_edits()
         with suppress(StoppedError):
-            view = look(desk, desk.store.read(name), voice, following=following)
-            return page(request, "verdicts.html", view=view)
-    view = look(desk, desk.store.read(name), voice, following=silent)
-    return page(request, "verdicts.html", view=view)
+            return _followed(request, look(desk, desk.store.read(name), voice, following=following))
+    return _followed(request, look(desk, desk.store.read(name), voice, following=silent))
+
+
+def _followed(request: Request, view: JobView) -> HTMLResponse:
+    """The verdicts with the figures that are known from now on; what shows the order of work is told
+    that the one to build by may be another."""
+    answer = page(request, "followed.html", view=view)
+    answer.headers["hx-trigger-after-settle"] = "replanned"
+    return answer
 
 
 @router.post("/jobs/{name}/edit", response_class=HTMLResponse, openapi_extra=FIELDS_BODY)

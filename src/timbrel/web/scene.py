@@ -12,10 +12,12 @@ from numpy.typing import NDArray
 
 from timbrel.bond.layout import LayerBond, Piece
 from timbrel.statics.pier_shape import OUTWARD
+from timbrel.statics.walls import AnySide, wall_of
 from timbrel.web.steps import LaidStep, order_of_laying
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
+    from timbrel.job.carried import Wall
     from timbrel.plan import Plan, SurfacePlan
 
 Floats = NDArray[np.float64]
@@ -26,6 +28,13 @@ UNSTATED_WALL = 0.30
 """Thickness of a wall that the job does not state, as drawn (m); the sheets draw it alike."""
 SHOWN_BELOW = 1.2
 """Height of wall drawn under the springing where the job does not state it (m)."""
+SIDES: tuple[tuple[AnySide, int, int], ...] = (
+    ("left", 3, 0),
+    ("right", 1, 2),
+    ("near", 0, 1),
+    ("far", 2, 3),
+)
+"""The sides of the room, and the corners between which each wall stands."""
 
 
 def scene(plan: Plan, voice: Voice, revision: str) -> dict[str, Any]:
@@ -136,24 +145,28 @@ def _size(polygon: Floats) -> tuple[float, float]:
 def _walls(plan: Plan) -> list[dict[str, Any]]:
     """Walls as prisms: foot (4, 2) with the level of its top at each corner of the foot."""
     corners = np.asarray(plan.room.corners)
-    stated = plan.job.walls
-    room = plan.job.room
-    sides = (
-        (3, 0, stated.left.thickness, stated.left.height, stated.left.above),
-        (1, 2, stated.right.thickness, stated.right.height, stated.right.above),
-        *(((0, 1, None, None, 0.0),) if room.near_end != "free" else ()),
-        *(((2, 3, None, None, 0.0),) if room.far_end != "free" else ()),
-    )
     made = []
-    for i, j, thickness, height, above in sides:
+    for side, i, j in SIDES:
+        if (side, "free") in (("near", plan.job.room.near_end), ("far", plan.job.room.far_end)):
+            continue
+        wall = _wall_drawn(plan, side)
         p, q = corners[i], corners[j]
         along = (q - p)[:2] / np.hypot(*(q - p)[:2])
-        out = np.array([along[1], -along[0]]) * (thickness or UNSTATED_WALL)
+        out = np.array([along[1], -along[0]]) * ((wall and wall.thickness) or UNSTATED_WALL)
         foot = np.array([p[:2], q[:2], q[:2] + out, p[:2] + out])
-        bottom = float(min(p[2], q[2]) - min(height or SHOWN_BELOW, 3.0))
-        tops = np.array([p[2], q[2], q[2], p[2]]) + min(above, 1.0)
+        below = min((wall and wall.height) or SHOWN_BELOW, 3.0)
+        bottom = float(min(p[2], q[2]) - below)
+        tops = np.array([p[2], q[2], q[2], p[2]]) + (min(wall.above, 1.0) if wall else 0.0)
         made.append({"foot": _round(foot), "bottom": round(bottom, 4), "top": _round(tops)})
     return made
+
+
+def _wall_drawn(plan: Plan, side: AnySide) -> Wall | None:
+    """The wall on a side, as the general plan has it: those at the ends of a barrel carry nothing, and
+    are only what is stated of them."""
+    if plan.vault.family in ("barrel", "flight") and side in ("near", "far"):
+        return plan.job.walls.near if side == "near" else plan.job.walls.far
+    return wall_of(plan.job, side)
 
 
 def _piers(plan: Plan) -> list[dict[str, Any]]:

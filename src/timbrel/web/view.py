@@ -88,7 +88,7 @@ def look(desk: Desk, held: Held, voice: Voice, *, following: Progress | None = N
         pending=bool(planned) and not (planned and planned.is_judged),
         stages=stages,
         overall=overall(checks),
-        facts=facts(planned.plan) if planned else (),
+        facts=facts(planned.known) if planned else (),
     )
 
 

@@ -14,7 +14,7 @@ from timbrel.web.edits import put_values
 from timbrel.web.pages import compiled
 from timbrel.web.planning import Planner
 
-TEMPLATES = ("list.html", "job.html", "reply.html", "verdicts.html")
+TEMPLATES = ("list.html", "job.html", "reply.html", "followed.html")
 
 
 @asynccontextmanager
