@@ -106,12 +106,12 @@ def stop_line_checks(line: StopLine) -> tuple[Check, ...]:
     return (
         judge(
             "site.stop-line",
-            say("Whole arches that close in a day"),
+            say("Arches, courses or rings that close whole in a day"),
             float(line.a_day),
             1.0,
             kind="count",
             reason=say(
-                "An arch has {tiles:count} tiles and takes {time:hours} with its move; more hands, "
+                "The largest has {tiles:count} tiles and takes {time:hours} with its move; more hands, "
                 "a longer day or a narrower arch would help.",
                 tiles=line.tiles,
                 time=line.arch_time,

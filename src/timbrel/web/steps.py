@@ -79,7 +79,7 @@ def _between_guides(plan: SurfacePlan) -> Iterator[LaidStep]:
     """Vaults without a moving centring: the first layer in the order that is proposed (before the
     stages have been followed, in the usual one of its family), later ones from the springings."""
     from timbrel.statics.building.laying import layings
-    from timbrel.statics.building.sequence import WAYS
+    from timbrel.statics.building.sequence import WAYS_ROUND
 
     usual = layings(plan.vault, plan.bond)[0]
     order = plan.stages.proposed if plan.stages else usual
@@ -92,7 +92,8 @@ def _between_guides(plan: SurfacePlan) -> Iterator[LaidStep]:
         if index == 0:
             yield from _units(order)
         else:
-            text = say("layer {layer:count} {way}", layer=index + 1, way=WAYS[way or Way.BOTH])
+            told_way = WAYS_ROUND[way or Way.BOTH]
+            text = say("layer {layer:count} {way}", layer=index + 1, way=told_way)
             yield from _advancing(plan, index, way or Way.BOTH, text)
         if told.hold:
             yield LaidStep(index, [], told.what, told.what, None)

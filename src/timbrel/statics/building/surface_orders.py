@@ -16,7 +16,7 @@ import numpy as np
 from timbrel.job.model import Job
 from timbrel.statics.building.laying import Array, Laying
 from timbrel.statics.building.orders import Pace
-from timbrel.statics.building.sequence import WAYS, Way
+from timbrel.statics.building.sequence import WAYS_ROUND, Way
 from timbrel.statics.building.surface_stage import StageAnswer
 from timbrel.statics.maturity import BondStrength
 from timbrel.words import Message, say
@@ -61,7 +61,7 @@ class SurfaceOrder:
         return say(
             "{first}; second layer {way}; gangs: {gangs:count}",
             first=self.laying_title,
-            way=WAYS[self.way],
+            way=WAYS_ROUND[self.way],
             gangs=self.gangs,
         )
 

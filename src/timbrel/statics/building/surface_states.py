@@ -22,7 +22,7 @@ from timbrel.statics.building.laying import (
     covered_cells,
 )
 from timbrel.statics.building.orders import Pace
-from timbrel.statics.building.sequence import WAYS, Way, things
+from timbrel.statics.building.sequence import WAYS_ROUND, Way, things
 from timbrel.statics.building.stage_model import StageModel
 from timbrel.statics.building.surface_stage import Stage
 from timbrel.words import Message, say
@@ -265,7 +265,7 @@ def later_stages(
                 title=say(
                     "layer {layer:count} {way}, {share:percent} laid",
                     layer=layer,
-                    way=WAYS[way],
+                    way=WAYS_ROUND[way],
                     share=share,
                 ),
                 operation="layer",
