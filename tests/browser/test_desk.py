@@ -176,6 +176,14 @@ def test_what_is_switched_changes_the_picture(solid_page: Page, site: Any, ready
     assert len(seen) >= 5
 
 
+def test_what_a_vault_does_not_have_is_not_offered(page: Page, site: Any, ready: Ready) -> None:
+    page.goto(site.job("Offered"))
+    ready(page)
+    expect(page.get_by_label("Thrust line")).to_be_visible()
+    expect(page.get_by_label("Strut net")).to_be_hidden()
+    expect(page.get_by_label("Cut along the axis")).to_be_hidden()  # the flat view cuts nothing
+
+
 COUNT_CONTEXTS = """
 window.made = 0;
 const getContext = HTMLCanvasElement.prototype.getContext;

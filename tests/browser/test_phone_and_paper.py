@@ -57,12 +57,36 @@ def test_the_page_fits_a_phone(phone: Page, site: Any, ready: Ready) -> None:
             "#drawing-choice option, #tables td",
         )
         assert spills(phone) <= 0, f"{tab}, wide"
-    small = phone.eval_on_selector_all(
-        "button, .button, select",
-        "all => all.filter(e => e.offsetParent && e.getBoundingClientRect().height < 32)"
-        ".map(e => e.outerHTML.slice(0, 80))",
-    )
-    assert small == []
+
+
+TARGETS = "button, .button, select, input:not([type=hidden]), summary, nav a, .home, .joblist a"
+TOO_SMALL = """all => all
+  .map((e) => (e.matches("[type=checkbox], [type=radio]") && e.closest("label")) || e)
+  .filter((e) => e.checkVisibility() && e.getBoundingClientRect().height < 44)
+  .map((e) => e.outerHTML.slice(0, 80))"""
+
+
+def test_a_thumb_in_a_glove_meets_every_target(phone: Page, site: Any, ready: Ready) -> None:
+    """44 px: WCAG 2.1, success criterion 2.5.5 (AAA), target size."""
+    address = site.job("With gloves")
+    pages = (site.url, address, f"{address}/before", f"{address}/options", f"{address}/record")
+    for path in pages:
+        phone.goto(path)
+        if path == address:
+            ready(phone)
+        phone.evaluate("document.querySelectorAll('details').forEach(e => { e.open = true; })")
+        assert phone.eval_on_selector_all(TARGETS, TOO_SMALL) == [], path
+
+
+def test_the_step_is_read_while_the_vault_is_seen(phone: Page, site: Any, ready: Ready) -> None:
+    phone.goto(site.job("On the scaffold"))
+    ready(phone)
+    phone.get_by_role("button", name="To the start").click()
+    phone.locator("[data-part=canvas]").evaluate("e => e.scrollIntoView()")
+    phone.wait_for_timeout(100)
+    expect(phone.locator("[data-part=canvas]")).to_be_in_viewport(ratio=0.95)
+    expect(phone.get_by_role("button", name="One step on")).to_be_in_viewport(ratio=0.95)
+    expect(phone.locator("[data-part=said]")).to_be_in_viewport(ratio=0.95)
 
 
 def test_axe_finds_nothing(page: Page, site: Any, ready: Ready, faults: Faults) -> None:

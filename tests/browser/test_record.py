@@ -74,6 +74,44 @@ def test_an_empty_box_is_told_at_the_box(site: Any, page: Page, begun: str) -> N
     assert record_of(site, begun).head()[0] == 1
 
 
+def test_what_is_refused_is_put_back_into_its_form(site: Any, page: Page, begun: str) -> None:
+    page.get_by_role("button", name="binder batch").click()
+    form = page.locator("#form-batch")
+    litres = form.get_by_label("Mixed", exact=False).first
+    litres.fill("9000")
+    form.get_by_role("button", name="Enter").click()
+    expect(page.locator("#refused [role=alert]")).to_contain_text("Not taken:")
+    expect(page.locator("#refused")).to_be_in_viewport()
+    expect(litres).to_have_value("")
+    page.get_by_role("button", name="Put it back into the form").click()
+    expect(litres).to_have_value("9000")
+    expect(page.locator("#refused li")).to_have_count(0)
+    litres.fill("9")
+    form.get_by_role("button", name="Enter").click()
+    expect(page.locator("#told")).to_contain_text("Taken as entry 2")
+    expect(page.locator("#told")).to_be_in_viewport()
+
+
+def test_what_is_no_whole_number_or_no_picture_is_told(site: Any, page: Page, begun: str) -> None:
+    page.get_by_role("button", name="course or arch closed").click()
+    form = page.locator("#form-course")
+    form.get_by_label("Its number").fill("2,5")
+    form.get_by_role("button", name="Enter").click()
+    expect(form.locator("[data-part=why]")).to_have_text("A whole number is needed here.")
+    page.get_by_role("button", name="photograph").click()
+    form = page.locator("#form-photo")
+    form.get_by_label("Photograph").set_input_files(
+        {"name": "crown.jpg", "mimeType": "image/jpeg", "buffer": b"no picture"}
+    )
+    form.get_by_label("Words").fill("crown from below")
+    form.get_by_role("button", name="Enter").click()
+    expect(form.locator("[data-part=why]")).to_have_text(
+        "This file is no picture that can be read."
+    )
+    expect(form.get_by_label("Words")).to_have_value("crown from below")
+    assert record_of(site, begun).head()[0] == 1
+
+
 def test_what_was_entered_without_a_network_arrives_once_and_in_order(
     site: Any, page: Page, begun: str
 ) -> None:

@@ -57,7 +57,6 @@ def site_sheet_of(plan: Plan, voice: Voice, revision: str = "sheet") -> str:
         start=_text("sitesheet.js"),
         open_modules=_text("open_modules.js"),
         model=_json(scene(plan, voice, revision)),
-        has_net=False,
     )
 
 

@@ -4,13 +4,27 @@ import { Panel } from "timbrel/vault";
 
 const job = `/jobs/${document.querySelector("[data-job]").dataset.job}`;
 const revision = () => document.getElementById("revision").value;
+const BUSY_MS = 400;
 const panel = new Panel(document.querySelector("[data-vault]"));
+const followed = () => `${revision()} ${document.getElementById("verdicts").dataset.followed}`;
 const get = (path) => fetch(`${job}/${path}`, { credentials: "same-origin" });
+
+/** Why an answer is a refusal, in its own words. */
+async function whyNot(answer) {
+  const told = new DOMParser().parseFromString(await answer.text(), "text/html").querySelector(".refusal");
+  const line = document.createElement("p");
+  line.className = "refusal";
+  line.setAttribute("role", "alert");
+  line.textContent = told?.textContent.trim() || String(answer.status);
+  return line;
+}
 
 // -- tabs ----------------------------------------------------------------------------------------
 
 const tabs = [...document.querySelectorAll("[role=tab]")];
 const opened = { vault: showVault, drawing: showDrawings, tables: showTables };
+// The vault and its drawings tell more once the building has been followed; the tables wait for it.
+const stands = { vault: followed, drawing: followed, tables: revision };
 const fresh = {};
 
 function open(tab, focus = false) {
@@ -39,10 +53,9 @@ for (const moment of ["htmx:oobAfterSwap", "htmx:afterSwap", "htmx:afterSettle"]
 /** Bring what the open tab shows up to the plan that stands. */
 function renew() {
   const name = tabs.find((tab) => tab.getAttribute("aria-selected") === "true").getAttribute("aria-controls");
-  if (opened[name] && fresh[name] !== revision()) {
-    fresh[name] = revision();
-    opened[name]().catch((error) => { fresh[name] = null; console.warn(error); });
-  }
+  if (!opened[name] || fresh[name] === stands[name]()) return;
+  fresh[name] = stands[name]();
+  opened[name]().catch((error) => { fresh[name] = null; console.warn(error); });
 }
 
 tabs.forEach((tab, n) => {
@@ -64,9 +77,15 @@ async function showVault() {
 }
 
 async function showTables() {
-  const answer = await get("tables");
-  if (!answer.ok) return;
-  const place = document.getElementById("tables");
+  const place = document.getElementById("tables-held");
+  const busy = document.getElementById("tables-busy");
+  const mine = fresh.tables;
+  const late = setTimeout(() => { busy.hidden = false; }, BUSY_MS);
+  let answer;
+  try { answer = await get("tables"); } finally { clearTimeout(late); }
+  if (mine !== fresh.tables) return; // a later plan is on its way
+  busy.hidden = true;
+  if (!answer.ok) { place.replaceChildren(await whyNot(answer)); return; }
   place.innerHTML = await answer.text();
   window.htmx.process(place);
 }
@@ -91,9 +110,10 @@ function zoom(times) {
 
 async function showDrawings() {
   const answer = await get("drawings");
-  if (!answer.ok) return;
+  const list = document.getElementById("drawing-list");
+  if (!answer.ok) { list.replaceChildren(await whyNot(answer)); return; }
   const chosen = document.getElementById("drawing-choice")?.value || wanted;
-  document.getElementById("drawing-list").innerHTML = await answer.text();
+  list.innerHTML = await answer.text();
   const choice = document.getElementById("drawing-choice");
   if ([...choice.options].some((option) => option.value === chosen)) choice.value = chosen;
   draw();

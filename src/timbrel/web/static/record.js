@@ -50,11 +50,31 @@ async function count() {
   waiting.dataset.count = items.length;
 }
 
-function refuse(sentence) {
+// What was refused is told, and can be put back into its form: nothing that was typed is lost.
+function refuse(sentence, item) {
+  told.textContent = "";
   const line = document.createElement("li");
   line.className = "refusal";
-  line.textContent = words.refused + " " + sentence;
+  const why = document.createElement("p");
+  why.setAttribute("role", "alert");
+  why.textContent = words.refused + " " + sentence;
+  line.append(why);
+  const form = document.getElementById("form-" + item.kind);
+  if (form && item.typed) {
+    const back = document.createElement("button");
+    back.type = "button";
+    back.textContent = words.again;
+    back.addEventListener("click", () => { line.remove(); putBack(form, item.typed); });
+    line.append(back);
+  }
   refusedList.append(line);
+  line.scrollIntoView({ block: "nearest" });
+}
+
+function putBack(form, typed) {
+  if (form.hidden) open(root.querySelector(`button.kind[data-kind="${form.dataset.kind}"]`));
+  for (const [name, text] of Object.entries(typed)) form.elements[name].value = text;
+  form.scrollIntoView();
 }
 
 function shut(answer, why) {
@@ -99,7 +119,7 @@ async function sendOne(item) {
     if (answer.status >= 500) return false;
     if (!answer.ok) return turnedAway(item, answer);
     const [taken] = await answer.json();
-    if (taken.refused) refuse(taken.refused);
+    if (taken.refused) refuse(taken.refused, item);
     else told.textContent = words.taken.replace("{n}", taken.seq) + (taken.told ? " " + taken.told : "");
     await drop(item.n);
     for (const id of ["lines", "built"]) document.getElementById(id).dispatchEvent(new Event("refresh"));
@@ -113,7 +133,7 @@ async function sendOne(item) {
 async function turnedAway(item, answer) {
   const why = await sentence(answer);
   if (shut(answer, why)) return false;
-  refuse(why);
+  refuse(why, item);
   await drop(item.n);
   return true;
 }
@@ -123,8 +143,8 @@ async function sentence(answer) {
   return (page.querySelector("main") || page.body).textContent.trim();
 }
 
-async function smaller(file) {
-  const picture = await createImageBitmap(file);
+async function smaller(box) {
+  const picture = await createImageBitmap(box.files[0]).catch(() => { throw new Missing(box, words.picture); });
   const scale = Math.min(1, LONGEST_SIDE / Math.max(picture.width, picture.height));
   const canvas = document.createElement("canvas");
   canvas.width = Math.round(picture.width * scale);
@@ -154,7 +174,9 @@ function read(form) {
     } else if (box.dataset.scale) {
       const number = Number(text.replace(",", "."));
       if (!Number.isFinite(number)) throw new Missing(box, words.number);
-      body[box.name] = box.dataset.whole !== undefined ? Math.round(number) : number * Number(box.dataset.scale);
+      const whole = box.dataset.whole !== undefined;
+      if (whole && !Number.isInteger(number)) throw new Missing(box, words.whole);
+      body[box.name] = whole ? number : number * Number(box.dataset.scale);
     } else {
       body[box.name] = text;
     }
@@ -169,11 +191,12 @@ async function enter(form) {
   for (const box of form.elements) box.removeAttribute("aria-invalid");
   try {
     const body = read(form);
-    const item = { uid: mark(), kind: form.dataset.kind, body, at: moment() };
+    const typed = Object.fromEntries([...form.elements].filter((box) => box.name && box.type !== "file").map((box) => [box.name, box.value]));
+    const item = { uid: mark(), kind: form.dataset.kind, body, at: moment(), typed };
     const file = form.querySelector("input[type=file]");
     if (file) {
       if (!file.files.length) throw new Missing(file, words.needed);
-      item.photo = await smaller(file.files[0]);
+      item.photo = await smaller(file);
     }
     await put(item);
     await count();

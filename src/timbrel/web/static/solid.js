@@ -217,7 +217,11 @@ export class Solid {
   buildNet() {
     const geometry = new THREE.BufferGeometry();
     geometry.setAttribute("position", new THREE.Float32BufferAttribute(this.model.net.flat(2), 3));
-    return new THREE.LineSegments(geometry, new THREE.LineBasicMaterial({ color: "#1b4f8a" }));
+    // The net runs within the shell: it is drawn over the tiles, or it would never be seen.
+    const material = new THREE.LineBasicMaterial({ color: "#1b4f8a", depthTest: false, transparent: true });
+    const lines = new THREE.LineSegments(geometry, material);
+    lines.renderOrder = 5;
+    return lines;
   }
 
   buildHinges() {

@@ -88,6 +88,7 @@ export class Panel {
     this.part("flat-note").hidden = this.view.kind !== "flat";
     this.view.onPick = (layer, tile) => this.picked(layer, tile);
     this.listLayers();
+    this.offerParts();
     const slider = this.part("step");
     slider.max = String(this.order.last);
     if (wasAtEnd) { this.goTo(this.order.last); this.part("stop").hidden = true; this.part("said").textContent = model.words.whole; }
@@ -108,6 +109,15 @@ export class Panel {
       label.append(input, " ", layer.label);
       return label;
     }));
+  }
+
+  /** What this vault does not have, or this view cannot show, is not offered. */
+  offerParts() {
+    const { centring, thrust, hinges, net } = this.model;
+    const held = { centring, thrust, hinges, net, section: this.view.kind === "solid" ? [1] : [] };
+    for (const [name, parts] of Object.entries(held)) {
+      this.root.querySelector(`[data-switch="${name}"]`).closest("label").hidden = !parts.length;
+    }
   }
 
   applySwitches() {
