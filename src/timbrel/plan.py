@@ -20,6 +20,7 @@ from timbrel.shape.surface import Surface
 from timbrel.shape.vault import Barrel, shape_vault
 from timbrel.site.load_test import net_test_checks
 from timbrel.site.openings import EdgeSite, edge_site, round_openings
+from timbrel.site.order import with_first_layer
 from timbrel.site.plan import (
     SurfaceSite,
     plan_site,
@@ -241,6 +242,10 @@ def _with_stages(plan: SurfacePlan, stages: SurfaceBuilding) -> SurfacePlan:
     each = None if courses is None else courses / order.count
     waits = (courses, first.wait_ease, first.wait_next)
     waited: SurfacePlan = _waited(plan, waits, each, order.unit)
+    if order is not stages.layings[0]:
+        # The work is told as it is proved: the words of a site are those of the first order.
+        steps = with_first_layer(waited.site.order, order.title)
+        waited = replace(waited, site=replace(waited.site, order=steps))
     return replace(waited, stages=stages, checks=(*waited.checks, *stages.checks))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from timbrel.job.model import Job
 from timbrel.site.backing import BackingPlan
@@ -43,6 +43,18 @@ def order_of_work(
     above = _above(job, last_lift, backing)
     rows = [*_before(job, centring), *_first_layer(job, batches, centring), *above]
     return tuple(Step(n, *row) for n, row in enumerate(rows, 1))
+
+
+def with_first_layer(order: tuple[Step, ...], way: Message) -> tuple[Step, ...]:
+    """The same steps with the first layer laid in another way, which the stages of building propose
+    before the common one."""
+    lay = say(
+        "Layer 1: {way}, as the stages of building propose; close what is begun before leaving it. "
+        "What stands under the layer stays until it is closed and has the strength that its stages "
+        "ask for.",
+        way=way,
+    )
+    return tuple(replace(step, what=lay) if step.key == "lay.1" else step for step in order)
 
 
 def _before(job: Job, centring: Centring | None) -> list[Row]:
