@@ -101,6 +101,18 @@ def test_a_fault_in_any_force_or_moment_shows(
     assert unbalanced(field, DomeLoads(job, vault, "quarter"), own, 7.0) > 1e-4
 
 
+def test_slopes_that_do_not_join_show(
+    dome: tuple[Job, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A kink of the outward function is a force along a line that nothing holds."""
+    job, vault = dome
+    field = field_over(vault, 4, 8)
+    true = ForceField._pieces
+    monkeypatch.setattr(ForceField, "_pieces", lambda self, slopes: true(self, 0))
+    own = np.random.default_rng(3).normal(size=field.size) * 500.0
+    assert unbalanced(field, DomeLoads(job, vault, "quarter"), own, 7.0) > 1e-2
+
+
 def test_a_load_that_is_not_held_shows(dome: tuple[Job, Any]) -> None:
     job, vault = dome
     field = field_over(vault, 4, 8)
@@ -228,13 +240,25 @@ def test_only_an_eye_in_a_sphere_has_them(dome: tuple[Job, Any]) -> None:
     assert forces_bound.forces_bound(job, vault, "line") is None
 
 
+@pytest.mark.filterwarnings("error")
+def test_a_load_that_falls_through_the_eye_has_no_bounds(
+    dome: tuple[Job, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job, _ = dome
+    monkeypatch.setattr(forces_bound, "COARSE", (2, 4))
+    wide = job.model_copy(update={"curve": job.curve.model_copy(update={"oculus": 1.6})})
+    vault = shape_vault(wide, solve_room(job.room, job.job.length_unit))
+    assert forces_bound.forces_bound(wide, vault, "patch") is None
+    assert dome_bound(wide, vault, "patch", (4, 6)) is None
+
+
 @pytest.mark.slow
 def test_a_coarse_field_bears_more_than_a_coarse_net_and_less_than_a_mechanism_takes(
     dome: tuple[Job, Any], monkeypatch: pytest.MonkeyPatch, evidence: Any
 ) -> None:
     job, vault = dome
     monkeypatch.setattr(forces_bound, "COARSE", (4, 8))
-    monkeypatch.setattr(forces_bound, "TENSION_MOST", 0.01)
+    monkeypatch.setattr(forces_bound, "CONTENT", 0.01)
     monkeypatch.setattr(close_bounds, "MECHANISM_CELLS", (20, 24))
     upper = dome_bound(job, vault, "quarter", (20, 24))
     assert upper is not None

@@ -39,9 +39,8 @@ COARSE = (8, 12)  # cells along the meridian and round half a ring
 CELLS = (12, 16)
 POINTS = 5  # each way of a cell, as many as tell a polynomial of its degree
 ROUNDS = 4  # goes at the points between
-TENSION_MOST = (
-    5e-3  # of the strength, a tenth of what the poorest mortar bears: nothing to worry at
-)
+CONTENT = 5e-3  # of the strength: tension at which no more goes are made
+TENSION_MOST = 1e-2  # of the strength: what the last go may ask for; it is told
 ADDED = 1e-3  # of the strength: points that ask for more tension are asked in the next go
 GRADED = 0.3  # power of what the strength is worth by which cells are smaller
 WIDEST = 0.3  # least of that, by its greatest
@@ -105,7 +104,7 @@ def forces_bound(
                 return None
             report = check_forces(field, loads, strength, found.own, found.factor)
             bound = ForcesBound(found.factor, report, cells, len(points.slants))
-            if bound.sound:
+            if bound.sound and (report.tension <= CONTENT or k == ROUNDS - 1):
                 return bound
             more = _asking(field, report)
             near = layers_near(found, faces, points, more)
@@ -117,7 +116,7 @@ def forces_bound(
 def _asking(field: ForceField, report: ForcesReport) -> Points:
     """Points that ask for tension, and where they ask for much those half-way round them too."""
     little = report.points.take(np.flatnonzero(report.needs > ADDED))
-    much = report.points.take(np.flatnonzero(report.needs > TENSION_MOST))
+    much = report.points.take(np.flatnonzero(report.needs > CONTENT))
     for row, column in np.stack(np.meshgrid((-1, 0, 1), (-1, 0, 1)), axis=-1).reshape(-1, 2):
         if row or column:
             little = little.beside(much.moved(field, (row / 2 / BETWEEN, column / 2 / BETWEEN)))

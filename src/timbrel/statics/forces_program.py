@@ -119,6 +119,8 @@ def greatest(
         driven[kind] = live[place] / units[kind]
         right[kind] = -dead[place] / units[kind]
     by_factor = float(np.abs(driven).max())
+    if by_factor == 0:
+        return None  # the load falls through the eye
     equal = [
         sparse.vstack(blocks),
         sparse.csc_array(driven.reshape(-1, 1) / by_factor),

@@ -64,8 +64,11 @@ def dome_bound(
         return None
     field = even_field(vault, cells)
     loads = DomeLoads(job, vault, pattern)
+    dead, live = work_of(loads, field)
+    if not live.any():
+        return None  # the load falls through the eye
     with one_thread():
-        motion = cheapest(masonry_of(vault, field, strength), *work_of(loads, field))
+        motion = cheapest(masonry_of(vault, field, strength), dead, live)
         report = check_dome(loads, field, motion, strength)
     if not report.sound:
         return None
