@@ -104,3 +104,32 @@ def test_a_table_without_rows_is_not_printed(voice: Voice) -> None:
         assert some["kind"] != "table" or some["rows"]
     assert built.building.settling
     assert len(stage_blocks(built, voice)) == len(stage_blocks(bare, voice)) + 2
+
+
+def test_no_level_floor_is_drawn_over_a_flight(cellar: Plan) -> None:
+    def level_lines(plan: Plan) -> int:
+        drawn = drawings(plan, Voice())["section-near"].doc.modelspace()
+        ends = [
+            [tuple(p)[:2] for p in line.get_points()]
+            for line in drawn.query("LWPOLYLINE LINE")
+            if line.dxf.layer == "EXTRADOS" and line.dxftype() == "LWPOLYLINE"
+        ] + [
+            [tuple(line.dxf.start)[:2], tuple(line.dxf.end)[:2]]
+            for line in drawn.query("LINE")
+            if line.dxf.layer == "EXTRADOS"
+        ]
+        return sum(len(e) == 2 and abs(e[0][1] - e[1][1]) < 1.0 for e in ends)
+
+    assert level_lines(cellar) == 1
+    assert level_lines(followed.planned("stair-flight")) == 0
+
+
+def test_levels_at_the_corners_stand_clear_of_piers() -> None:
+    plan, voice = followed.planned("market-groin"), Voice()
+    doc = drawings(plan, voice)["general-plan"].doc
+    levels = [t for t in doc.modelspace().query("TEXT") if t.dxf.text.startswith("+")]
+    grounds = [extents([h]) for h in doc.modelspace().query("HATCH") if h.dxf.layer == "GROUND"]
+    assert len(levels) == 4
+    for text in levels:
+        middle = extents([text]).center
+        assert any(ground.inside(middle) for ground in grounds), text.dxf.text

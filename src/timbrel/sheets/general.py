@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from timbrel.sheets.board import Board, Picture, bare_length, fitted, signed_level
+from timbrel.sheets.board import TEXT_MM, Board, Picture, bare_length, fitted, signed_level
+from timbrel.sheets.font import width_of
 from timbrel.sheets.tie_drawing import draw_ties
 from timbrel.statics.net_supports import side_beside, wall_at
 from timbrel.statics.pier_shape import pier_shape
@@ -226,8 +227,9 @@ def _letters(board: Board, corners: Floats, out: float) -> None:
         board.dot(at, "LETTERING", 7.0)
         board.text(at, letter, height_mm=3.5, bold=True)
         inside = corner[:2] - away * np.array([board.paper(9.0), board.paper(4.0)])
-        board.text(
-            inside,
-            signed_level(board.voice, float(corner[2])),
-            anchor="left" if away[0] < 0 else "right",
-        )
+        said = signed_level(board.voice, float(corner[2]))
+        half = board.paper(width_of(said, TEXT_MM) / 2)
+        middle_of = inside - np.array([away[0] * half, 0.0])
+        # A pier, or a measure along its face, runs under the level.
+        board.clear_ground(middle_of, said)
+        board.text(middle_of, said)

@@ -200,7 +200,8 @@ def _fill(board: Board, plan: Plan, cut: Cut) -> None:
         angle = 90 if fill.kind == "sleeper walls" else 20
         board.hatch([ring], "FILL HATCH", angle_deg=angle, gap_mm=3.0)
         board.lines([((outer[0, 0], top), (outer[-1, 0], top))], "FILL")
-    if plan.job.levels.finish > 0 and top >= crown:
+    if plan.job.levels.finish > 0 and top >= crown and plan.vault.family != "flight":
+        # Steps climb over a flight: no floor lies level over it.
         floor = top + plan.job.levels.finish
         board.lines([((outer[0, 0], floor), (outer[-1, 0], floor))], "EXTRADOS")
 
