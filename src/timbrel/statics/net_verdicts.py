@@ -76,8 +76,11 @@ def _load_factor(job: Job, proof: NetProof) -> tuple[Check, ...]:
                 static=worst.static,
                 gap=worst.gap or 0.0,
             )
-            if isinstance(worst.upper.mechanism, DomeMechanism):
-                told = say("{told} The command `timbrel bounds` looks longer.", told=told)
+        if (
+            isinstance(worst.upper.mechanism, DomeMechanism)
+            and (worst.gap or 0.0) > DIFFERENCE_MOST
+        ):
+            told = say("{told} The command `timbrel bounds` looks longer.", told=told)
         reason = say(
             "{wording} Governed by: {load}. {bound}",
             wording=proof.wording,
