@@ -113,8 +113,8 @@ def way_of_arches(job: Job) -> Way:
 def closing_joints(pieces: int, course_share: float, way: Way = Way.BOTH) -> NDArray[np.bool_]:
     """The joints on both sides of the last tile of an arch: the key, or from one side the one at the
     other springing."""
-    last = (1.0 - course_share, 1.0) if way is Way.SIDE else (0.5 - course_share / 2,
-                                                              0.5 + course_share / 2)  # fmt: skip
+    middle = 1.0 - course_share / 2 if way is Way.SIDE else 0.5
+    last = (middle - course_share / 2, middle + course_share / 2)
     at = np.linspace(0.0, 1.0, pieces + 1)
     marks = np.zeros(pieces + 1, dtype=bool)
     for place in last:
