@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 
 import pytest
+from markupsafe import escape
 from tests import followed
 from tests.opened_vaults import opened_vault
 
@@ -82,3 +83,7 @@ def test_stages_and_batch_cards_are_on_the_page() -> None:
 def test_the_site_sheet_is_written(plan: SurfacePlan) -> None:
     text = site_sheet_of(plan, Voice())
     assert plan.job.job.title in text
+    # The crew lays by the bond and the guides and cuts the seats: they are on the phone too.
+    for name, picture in drawings(plan, Voice()).items():
+        if name.startswith(("bond-", "guide-", "seat-")):
+            assert f"<figcaption>{escape(Voice()(picture.title))} " in text, name

@@ -29,7 +29,9 @@ MODULES = {
     "timbrel/vault": "vault.js",
 }
 """Name of each module in the import map, and its file."""
-DRAWN = re.compile(r"general-plan|section|bond-layer|corner-layer|wall|rib|wedge")
+DRAWN = re.compile(
+    r"general-plan|section|bond-layer|corner-layer|wall|rib|wedge|bond-plan|bond-web|guide|seat"
+)
 """Drawings that a crew works from; the rest are in the pack."""
 LEAVES = ("tonight", "setting-out", "centring", "programme", "stages", "order")
 

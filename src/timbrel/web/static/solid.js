@@ -7,6 +7,7 @@ import { OrbitControls } from "orbit";
 const TONES = ["#cc8a67", "#dbac86", "#c79a7a", "#d6b69c", "#bb8466", "#e2c4a6"];
 const INK = "#26323d";
 const UNCUT = 1e3;
+const EYE_PX = 52;
 const PICKED = new THREE.Color("#1d6a8c");
 
 /** Pixels of the drawing: those of the screen, at most two to a point of the page. */
@@ -299,7 +300,7 @@ export class Solid {
   /** Tiles are closed: their inner faces are seen, and drawn, only where the section cuts them. */
   sides() { return this.plane.constant < UNCUT ? THREE.DoubleSide : THREE.FrontSide; }
 
-  /** Stand where the whole box just fills the frame. */
+  /** Stand where the whole box just fills the frame, under the buttons that lie on its upper edge. */
   home() {
     const away = new THREE.Vector3(-0.42, -0.78, 0.46).normalize();
     const right = new THREE.Vector3().crossVectors(this.camera.up, away).normalize();
@@ -309,6 +310,8 @@ export class Solid {
     for (const x of [min.x, max.x]) for (const y of [min.y, max.y]) for (const z of [min.z, max.z]) corners.push(new THREE.Vector3(x, y, z));
     const tall = Math.tan((this.camera.fov * Math.PI) / 360);
     const wide = tall * this.camera.aspect;
+    const taken = Math.min(0.3, EYE_PX / (this.canvas.clientHeight || EYE_PX));
+    const free = tall * (1 - taken);
     const target = this.box.getCenter(new THREE.Vector3());
     let far = 0;
     for (let k = 0; k < 8; k++) {
@@ -317,7 +320,7 @@ export class Solid {
       for (const corner of corners) {
         const p = corner.clone().sub(target);
         const [x, y, near] = [p.dot(right), p.dot(up), p.dot(away)];
-        far = Math.max(far, near + Math.abs(x) / wide, near + Math.abs(y) / tall);
+        far = Math.max(far, near + Math.abs(x) / wide, near + Math.abs(y) / free);
         const depth = (this.far || far) - near;
         low[0] = Math.min(low[0], x / depth); high[0] = Math.max(high[0], x / depth);
         low[1] = Math.min(low[1], y / depth); high[1] = Math.max(high[1], y / depth);
@@ -325,6 +328,7 @@ export class Solid {
       this.far = far;
       target.addScaledVector(right, ((low[0] + high[0]) / 2) * far).addScaledVector(up, ((low[1] + high[1]) / 2) * far);
     }
+    target.addScaledVector(up, tall * taken * far);
     this.orbit.target.copy(target);
     this.camera.position.copy(target).addScaledVector(away, far * 1.06);
     this.orbit.update();
