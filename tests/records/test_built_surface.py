@@ -111,6 +111,22 @@ def test_a_shell_that_hangs_loses_strength_and_a_stranger_is_refused() -> None:
         compare(job, sail, [MeasuredPoint(what="level", v=0.5, x=1.5, value=9.0)])
 
 
+def test_no_point_is_taken_in_the_open_oculus() -> None:
+    _, dome = planned("well-dome")
+    x, y, _ = dome.centre - np.asarray(dome.room.corners)[0]
+    depth = float(
+        np.linalg.norm(np.asarray(dome.room.corners)[3] - np.asarray(dome.room.corners)[0])
+    )
+    rim = dome.oculus / 2
+    for inside, taken in ((rim, False), (0.15, False), (0.05, True), (-0.05, True)):
+        point = MeasuredPoint(what="level", v=y / depth, x=x - rim + inside, value=3.04)
+        if taken:
+            assert abs(surface_deviation(dome, point).off) < 0.1
+        else:
+            with pytest.raises(TimbrelError, match="lies in the oculus"):
+                surface_deviation(dome, point)
+
+
 def test_nothing_measured_is_not_judged() -> None:
     job, dome = planned("well-dome")
     found = compare(job, dome, [])

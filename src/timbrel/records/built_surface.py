@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from timbrel.job.model import Job
 from timbrel.records.kinds import MeasuredPoint
+from timbrel.shape.dome import Dome
 from timbrel.shape.surface import Surface
 from timbrel.statics.net_built import BuiltFactor, Deviation, coarse_factor
 from timbrel.verdict import Check, judge
@@ -33,6 +34,8 @@ SEATS = 9
 """Places along each springing that stay as drawn."""
 FAR = 0.5
 """A point further than this from the intrados (m) is taken for a slip."""
+RIM_SPARE = 0.1
+"""So may a rim have been laid inside its line; a point further in (m) is taken for a slip too."""
 
 
 @dataclass(frozen=True)
@@ -107,6 +110,17 @@ def surface_deviation(vault: Surface, point: MeasuredPoint) -> SurfaceDeviation:
         up = up if up[2] > 0 else -up
         place = left + point.x * along + point.value * up
     off = float(vault.depth(place[None, :])[0])
+    if _within_oculus(vault, place) > RIM_SPARE:
+        raise TimbrelError(
+            say(
+                "point: x {x:length} at station {v:ratio} lies in the oculus, where there is no "
+                "shell. Accepted: a point of the intrados, {spare:length} at most inside the rim.",
+                x=point.x,
+                v=point.v,
+                spare=RIM_SPARE,
+            ),
+            key="point",
+        )
     if not np.isfinite(off) or abs(off) > FAR:
         raise TimbrelError(
             say(
@@ -120,6 +134,13 @@ def surface_deviation(vault: Surface, point: MeasuredPoint) -> SurfaceDeviation:
             key="point",
         )
     return SurfaceDeviation(point.v, point.x, place, off)
+
+
+def _within_oculus(vault: Surface, place: Array) -> float:
+    """How far inside the rim of an oculus a point lies (m), where there is no shell to measure."""
+    if not isinstance(vault, Dome):
+        return 0.0
+    return vault.oculus / 2 - float(np.hypot(*(place[:2] - np.asarray(vault.centre)[:2])))
 
 
 def chord_at(vault: Surface, v: float) -> tuple[Array, Array]:
