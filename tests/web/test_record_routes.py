@@ -242,3 +242,14 @@ def test_a_vault_on_a_plan_is_held_against_its_points(tmp_path: Path) -> None:
     assert "add to its upper edge" in built
     stray = {**rod, "rod": "../etc"}
     assert http.post(f"{base}/entries", json=[note(kind="rod", body=stray)]).json()[0]["refused"]
+    for slip in ({**point, "value": 9.0}, {**point, "x": 2.2}):
+        answer = http.post(f"{base}/entries", json=[note(kind="point", body=slip)]).json()[0]
+        assert "Accepted: a point" in answer["refused"], slip
+    assert "Deviations from the design" in http.get(f"{base}/built").text
+
+
+def test_a_point_that_cannot_be_on_a_barrel_spoils_no_other(desk: Client) -> None:
+    slip = {"what": "offset", "v": 0.5, "x": 1.5, "value": 90.0}
+    assert "springings are" in desk.send(note(kind="point", body=slip)).json()[0]["refused"]
+    assert "As built" in desk.http.get(f"{desk.base}/built").text
+    assert desk.http.get(f"{desk.base}/close.pdf").content.startswith(b"%PDF")

@@ -25,6 +25,7 @@ from timbrel.records.built_surface import (
     compare_surface,
     surface_checks,
     surface_crown_drop,
+    surface_deviation,
 )
 from timbrel.records.kinds import MeasuredPoint
 from timbrel.shape.circle import Circle, pratt_circle
@@ -124,6 +125,16 @@ def compare(
     spread = _spread(vault, [p for p in measured if p.what == "span"])
     drop = _crown_drop(vault, measured)
     return AsBuilt(stations, spread, drop, tuple(_checks(job, stations, spread, drop)))
+
+
+def must_be_on(vault: Barrel | Surface, point: MeasuredPoint) -> None:
+    """Raises TimbrelError for a point that cannot be on this vault: it was misread or mistyped, and
+    would spoil the comparison of all the others."""
+    if not isinstance(vault, Barrel):
+        if point.what in ("offset", "level"):
+            surface_deviation(vault, point)
+    elif point.what == "offset":
+        deviations(vault, point.v, [point])
 
 
 def _compare_surface(

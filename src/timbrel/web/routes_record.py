@@ -9,8 +9,10 @@ from uuid import uuid4
 
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from timbrel.records.asbuilt import must_be_on
+from timbrel.records.kinds import MeasuredPoint
 from timbrel.records.links import make_link, person_of, revoke_link, who_enters
 from timbrel.records.roles import MAY_WRITE, ROLE_NAMES, Role, may_write
 from timbrel.records.store import FILE_NAME, Record
@@ -21,7 +23,7 @@ from timbrel.web.reader import voice_of
 from timbrel.web.record_door import COOKIE, at_the_machine, must, opened, source_of, visitor
 from timbrel.web.record_form import entry_forms, rods_of
 from timbrel.web.routes_list import job_path
-from timbrel.web.view import plan_or_refuse
+from timbrel.web.view import good_plan, plan_or_refuse
 from timbrel.words import Message, TimbrelError, say
 
 router = APIRouter(prefix="/jobs/{name}/record", tags=["record"])
@@ -137,6 +139,8 @@ def take_entries(request: Request, name: str, sent: list[Sent]) -> list[Answered
                 if one.kind == "signature":
                     # What is signed is the chain as it stands when the signature arrives.
                     body["head"] = record.head()[1]
+                if one.kind == "point" and record.taken_before(one.uid) is None:
+                    _must_be_on(request, name, body)
                 taken = _retaken(record, one) or record.add(
                     uid=one.uid,
                     kind=one.kind,
@@ -160,6 +164,18 @@ def take_entries(request: Request, name: str, sent: list[Sent]) -> list[Answered
             except TimbrelError as error:
                 answers.append(Answered(uid=one.uid, refused=voice(error.message)))
         return answers
+
+
+def _must_be_on(request: Request, name: str, body: dict[str, Any]) -> None:
+    """Refuse a measured point that cannot be on the vault; what is no point is refused further on."""
+    desk = desk_of(request)
+    planned, _ = good_plan(desk, desk.store.read(name))
+    try:
+        point = MeasuredPoint(**body)
+    except ValidationError:
+        return
+    if planned is not None:
+        must_be_on(planned.plan.vault, point)
 
 
 def _retaken(record: Record, one: Sent) -> Any:
