@@ -10,10 +10,12 @@ import numpy as np
 import pytest
 from tests.site.given_jobs import job_of, out_of_square, segment_radius, vault_of
 
-from timbrel.site.seat import BULKING, STEEP, Seat, bearing, plan_seat
+from timbrel.shape.seating import STEEP
+from timbrel.site.seat import BULKING, Seat, bearing, plan_seat
 from timbrel.site.seat_checks import seat_checks
 from timbrel.site.seat_shape import alternate_bays, bracket_section, chase_section, polygon_area
 from timbrel.statics.proof import prove
+from timbrel.statics.walls import wall_frame
 from timbrel.verdict import Verdict
 from timbrel.words import TimbrelError
 
@@ -168,3 +170,25 @@ def test_before_the_wall_only_friction_holds_the_shell_from_sliding_into_the_roo
     assert verdict(10e3 * (friction + 0.5)) is Verdict.HOLDS  # outward stands the wall
     chase = plan_seat(job, vault_of(job), "left")
     assert name not in {c.name for c in seat_checks(job, chase)}
+
+
+@pytest.mark.parametrize(("kind", "behind"), [("chase", 0.0), ("corbel", 1.0), ("ledger", 1.0)])
+def test_before_the_wall_its_force_comes_down_before_it_too(kind: str, behind: float) -> None:
+    """By as much as the seat stands out: the face of the wall is behind it."""
+    walls = {"left": WALL, "right": WALL}
+    chased, job = (job_of(seat={"kind": k}, walls=walls) for k in ("chase", kind))
+    vault, plain = vault_of(job), vault_of(chased)
+    seat = plan_seat(job, vault, "left")
+    assert vault.behind == pytest.approx([behind * vault.thickness * math.sin(seat.slope)] * 2)
+    assert seat.stands_out == pytest.approx(vault.behind[0])
+    for side in ("left", "right"):
+        line = prove(job, vault).worst.answer.least_thrust.line
+        into = [wall_frame(v, 0.5, side).force(line).into for v in (plain, vault)]
+        assert into[0] - into[1] == pytest.approx(seat.stands_out)
+
+
+def test_a_steep_shell_stands_before_its_walls_unasked() -> None:
+    steep = job_of(
+        curve={"directrix": "semicircle", "rise": None}, walls={"left": WALL, "right": WALL}
+    )
+    assert vault_of(steep).behind == pytest.approx([vault_of(steep).thickness] * 2)

@@ -39,13 +39,15 @@ class Barrel:
     """A barrel vault; see :func:`timbrel.shape.vault.shape_vault`.
 
     near, far: INTRADOS directrices at AB and CD. layers: from the seen one upward. thickness: all
-    tiles and the beds between them.
+    tiles and the beds between them. behind: how far the faces of the left and right wall stand
+    behind the springings of the intrados, m (:mod:`timbrel.shape.seating`).
     """
 
     room: Room
     layers: tuple[LayerPlace, ...]
     thickness: float
     ends: tuple[PlacedCurve, PlacedCurve]
+    behind: tuple[float, float] = (0.0, 0.0)
     family: ClassVar[str] = "barrel"
     on_corners: ClassVar[bool] = False
 

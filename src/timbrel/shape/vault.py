@@ -8,8 +8,9 @@ import numpy as np
 
 from timbrel.job.model import Job
 from timbrel.shape.barrel import Barrel
-from timbrel.shape.ends import end_curves
+from timbrel.shape.ends import Seats, end_curves
 from timbrel.shape.layers import LayerPlace, place_layers
+from timbrel.shape.seating import faces_behind
 
 if TYPE_CHECKING:
     from timbrel.shape.room import Room
@@ -38,8 +39,10 @@ def shape_vault(job: Job, room: Room) -> Any:
 def _spanning(job: Job, room: Room, layers: tuple[LayerPlace, ...]) -> Barrel:
     thickness = layers[-1].outer
     ends = end_curves(job.curve, np.asarray(room.corners, float), thickness)
+    curves = tuple((end.directrix, Seats(end.left, end.right).slope) for end in ends)
+    behind = faces_behind(job, curves, thickness)
     if job.curve.family == "flight":
         from timbrel.shape.flight import Flight
 
-        return Flight(room, layers, thickness, ends)
-    return Barrel(room, layers, thickness, ends)
+        return Flight(room, layers, thickness, ends, behind)
+    return Barrel(room, layers, thickness, ends, behind)

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from timbrel.shape.plan import CORNERS, SIDE_NAMES
 from timbrel.sheets.board import Board, Picture, fitted, moved
 from timbrel.sheets.corner_pier import draw_pier, pier_front
-from timbrel.site.seat import CORBEL_STEP
+from timbrel.site.seat_shape import CORBEL_STEP
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:

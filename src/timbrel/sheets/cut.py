@@ -19,12 +19,14 @@ POINTS = 161
 class Cut:
     """Lines (n, 2) by their offset from the intrados: x level from the left springing, z a level.
 
-    v: station, 0 near, 1 far. thickness: of the whole shell.
+    v: station, 0 near, 1 far. thickness: of the whole shell. behind: how far the faces of the walls
+    stand behind the springings.
     """
 
     v: float
     lines: dict[float, Floats]
     thickness: float
+    behind: tuple[float, float]
 
     @property
     def inner(self) -> Floats:
@@ -46,6 +48,16 @@ class Cut:
         """Right springing of the intrados."""
         return np.asarray(self.inner[-1])
 
+    @property
+    def left_wall(self) -> Floats:
+        """Face of the left wall at the level of the springing."""
+        return np.asarray(self.left - np.array([self.behind[0], 0.0]))
+
+    @property
+    def right_wall(self) -> Floats:
+        """Face of the right wall at the level of the springing."""
+        return np.asarray(self.right + np.array([self.behind[1], 0.0]))
+
 
 def cut_shell(plan: Plan, v: float) -> Cut:
     """Every face of every layer at station v."""
@@ -53,4 +65,4 @@ def cut_shell(plan: Plan, v: float) -> Cut:
     faces = {offset for layer in vault.layers for offset in (layer.inner, layer.outer)}
     offsets = sorted({0.0, vault.thickness} | faces)
     lines = {offset: np.asarray(vault.section(v, offset, n=POINTS)) for offset in offsets}
-    return Cut(v, lines, vault.thickness)
+    return Cut(v, lines, vault.thickness, vault.behind)

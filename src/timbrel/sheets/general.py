@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from timbrel.shape.barrel import Barrel
 from timbrel.sheets.board import TEXT_MM, Board, Picture, bare_length, fitted, signed_level
 from timbrel.sheets.font import width_of
 from timbrel.sheets.tie_drawing import draw_ties
@@ -98,6 +99,12 @@ def _walls(board: Board, plan: AnyPlan, flat: Floats) -> list[Named]:
             continue
         thickness = stated[side]
         most = board.paper(WALL_MM)
+        if isinstance(plan.vault, Barrel) and side % 2:
+            # Before a corbel or a ledger the room's measures are taken at its front edge.
+            back = plan.vault.behind[0 if side == 3 else 1]
+            a, b = a + outward(a, b) * back, b + outward(a, b) * back
+            most = max(most - back, most / 2)
+            board.line([a, b], "WALL")
         out = outward(a, b) * (most if thickness is None else min(thickness, most))
         board.hatch([np.array([a, b, b + out, a + out])], "WALL HATCH", gap_mm=2.0)
         if thickness is None or thickness > most:

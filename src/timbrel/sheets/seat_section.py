@@ -12,7 +12,7 @@ from timbrel.sheets.board import TEXT_MM, Board, Picture, bare_length, fitted
 from timbrel.sheets.font import width_of
 from timbrel.sheets.seat_names import side_name
 from timbrel.sheets.sections import wall_depth
-from timbrel.site.seat import CORBEL_STEP
+from timbrel.site.seat_shape import CORBEL_STEP, under_bracket
 from timbrel.site.seat_walls import wall_of_seat
 from timbrel.words import Message, Voice, say
 
@@ -150,19 +150,9 @@ def _bracket(board: Board, seat: Seat, turn: Floats) -> None:
     """The skewback before the wall and what carries it."""
     board.line(seat.section * turn, "WALL", closed=True)
     board.hatch([seat.section * turn], "WALL HATCH", angle_deg=135, gap_mm=1.6)
-    out = seat.stands_out
-    if seat.kind == "corbel":
-        drop = out / CORBEL_STEP
-        steps = round(1 / CORBEL_STEP)
-        points = [np.array([-out, 0.0])]
-        for k in range(1, steps + 1):
-            level = -drop * k / steps
-            points += [np.array([points[-1][0], level]), np.array([-out * (1 - k / steps), level])]
-        ring = np.array([*points, [0.0, 0.0]])
-    else:
-        ring = np.array([[-out, 0.0], [-out, -2 * out], [0.0, -2 * out], [0.0, 0.0]])
-    board.line(ring * turn, "WALL", closed=True)
-    board.hatch([ring * turn], "WALL HATCH", gap_mm=1.6)
+    ring = under_bracket(seat.kind, seat.stands_out) * turn
+    board.line(ring, "WALL", closed=True)
+    board.hatch([ring], "WALL HATCH", gap_mm=1.6)
 
 
 def _along(seat: Seat) -> tuple[Floats, Floats, Floats]:

@@ -12,6 +12,7 @@ from timbrel.job.model import Wall
 from timbrel.sheets.board import TEXT_MM, Board, Picture, bare_length, fitted, moved, signed_level
 from timbrel.sheets.cut import POINTS, Cut, cut_shell
 from timbrel.sheets.font import width_of
+from timbrel.site.seat_shape import under_bracket
 from timbrel.words import Message, Voice, say
 
 if TYPE_CHECKING:
@@ -66,7 +67,7 @@ def draw_shell(board: Board, plan: Plan, cut: Cut) -> None:
 
 def draw_walls(board: Board, plan: Plan, cut: Cut) -> None:
     """The walls that take the thrust, down to their base or a break."""
-    left, right = cut.left, cut.right
+    left, right = cut.left_wall, cut.right_wall
     crown = float(cut.outer[:, 1].max())
     walls = plan.job.walls
     for at, wall, out in ((left, walls.left, -1.0), (right, walls.right, 1.0)):
@@ -154,6 +155,7 @@ def cross_section(
     name = {0.0: "section-near", 1.0: "section-far"}.get(cut.v, "section")
     board = Board(name, section_name(cut.v), voice, scale)
     draw_walls(board, plan, cut)
+    _brackets(board, plan, cut)
     draw_shell(board, plan, cut)
     draw_backing(board, plan, cut)
     _fill(board, plan, cut)
@@ -163,6 +165,19 @@ def cross_section(
     return board.finish(margin_mm=2.0)
 
 
+def _brackets(board: Board, plan: Plan, cut: Cut) -> None:
+    """Corbels or ledgers under the springings, before the walls."""
+    for seat, at, out in zip(
+        plan.site.seats, (cut.left_wall, cut.right_wall), (-1.0, 1.0), strict=True
+    ):
+        if seat.kind == "chase":
+            continue
+        for outline in (seat.section, under_bracket(seat.kind, seat.stands_out)):
+            ring = at + outline * np.array([out, 1.0])
+            board.line(ring, "WALL", closed=True)
+            board.hatch([ring], "WALL HATCH", gap_mm=1.6)
+
+
 def draw_backing(board: Board, plan: Plan, cut: Cut) -> None:
     """Masonry that backs the haunches, hatched across, with its level."""
     backing = plan.site.backing
@@ -170,7 +185,10 @@ def draw_backing(board: Board, plan: Plan, cut: Cut) -> None:
         return
     outer, top = cut.outer, backing.top
     crown = int(np.argmax(outer[:, 1]))
-    for half, face in ((outer[: crown + 1], cut.left[0]), (outer[crown:][::-1], cut.right[0])):
+    for half, face in (
+        (outer[: crown + 1], cut.left_wall[0]),
+        (outer[crown:][::-1], cut.right_wall[0]),
+    ):
         inside = half[(half[:, 1] < top) & (np.abs(half[:, 0] - outer[crown, 0])
                                             <= abs(face - outer[crown, 0]))]  # fmt: skip
         if len(inside) < 2:
@@ -179,7 +197,7 @@ def draw_backing(board: Board, plan: Plan, cut: Cut) -> None:
         ring = np.concatenate([inside, [[edge, top], [face, top]]])
         board.hatch([ring], "WALL HATCH", angle_deg=45, gap_mm=1.6)
         board.lines([((edge, top), (face, top))], "WALL")
-    out = cut.left[0] - wall_depth(plan.job.walls.left.thickness) - board.paper(2.0)
+    out = cut.left_wall[0] - wall_depth(plan.job.walls.left.thickness) - board.paper(2.0)
     board.level(np.array([out, top]), top, say("top of the backing"), side=-1)
 
 

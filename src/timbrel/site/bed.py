@@ -66,14 +66,12 @@ class Bed:
 
 
 def shell_bed(vault: Barrel) -> Bed:
-    """The outer face inside the walls, with the plan area of each point.
+    """The outer face inside the walls, with the plan area of each point. Walls behind a corbel or a
+    ledger leave room behind the springing.
 
     Plan point at (share across, station): on the straight line between the walls' springings at
     that station; its Jacobian counts walls that are not parallel.
     """
-    share = np.linspace(0.0, 1.0, ACROSS + 1)
-    trapezoid = np.full(ACROSS + 1, 1.0 / ACROSS)
-    trapezoid[[0, -1]] /= 2
     nodes, gauss = np.polynomial.legendre.leggauss(ALONG)
     near_left, near_right = vault.point(np.array([0.0, 1.0]), 0.0)
     far_left, far_right = vault.point(np.array([0.0, 1.0]), 1.0)
@@ -82,19 +80,23 @@ def shell_bed(vault: Barrel) -> Bed:
         left = near_left + v * (far_left - near_left)
         right = near_right + v * (far_right - near_right)
         across = (right - left)[:2]
+        span = float(np.hypot(*across))
+        share = np.linspace(-vault.behind[0] / span, 1.0 + vault.behind[1] / span, ACROSS + 1)
+        trapezoid = np.full(ACROSS + 1, float(np.ptp(share)) / ACROSS)
+        trapezoid[[0, -1]] /= 2
         along_left, along_right = (far_left - near_left)[:2], (far_right - near_right)[:2]
         along = along_left + share[:, None] * (along_right - along_left)
         jacobian = np.abs(across[0] * along[:, 1] - across[1] * along[:, 0])
         line = vault.section(float(v), vault.thickness, n=2 * ACROSS + 1)
-        levels.append(np.interp(share * float(np.hypot(*across)), line[:, 0], line[:, 1]))
+        levels.append(np.interp(share * span, line[:, 0], line[:, 1]))
         weights.append(w * trapezoid * jacobian)
-        spans.append(float(np.hypot(*across)))
+        spans.append(span + sum(vault.behind))
         lengths.append(w * np.hypot(along[:, 0], along[:, 1]))
     level = np.array(levels)
     return Bed(
         level,
         np.array(weights),
-        share < 0.5,
+        np.linspace(0.0, 1.0, ACROSS + 1) < 0.5,
         np.array(spans),
         np.array(lengths),
         float(level.max()),

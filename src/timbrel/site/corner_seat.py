@@ -26,8 +26,8 @@ from timbrel.site.corner_shape import (
     pocket_volume,
 )
 from timbrel.site.corner_stated import kind_of, reach_of, refuse_depth_at
-from timbrel.site.seat import BULKING, CORBEL_STEP
-from timbrel.site.seat_shape import chase_section
+from timbrel.site.seat import BULKING
+from timbrel.site.seat_shape import CORBEL_STEP, chase_section
 from timbrel.statics.net_supports import wall_at
 from timbrel.statics.support_push import SupportPush
 from timbrel.words import Message, say

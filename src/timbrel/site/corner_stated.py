@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from timbrel.job.model import Job
+from timbrel.shape.seating import STEEP
 from timbrel.site.corner_shape import CornerShape
-from timbrel.site.seat import STEEP
 from timbrel.statics.net_crushing import SEAT
 from timbrel.statics.net_supports import wall_at
 from timbrel.statics.piers import outer_face

@@ -15,9 +15,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from timbrel.job.model import Job
+from timbrel.shape.seating import STEEP, seat_kind, springing_slopes
 from timbrel.shape.vault import Barrel
 from timbrel.site.ends import ends_of
-from timbrel.site.seat_shape import alternate_bays, bracket_section, chase_section, polygon_area
+from timbrel.site.seat_shape import (
+    CORBEL_STEP,
+    alternate_bays,
+    bracket_section,
+    chase_section,
+    polygon_area,
+)
 from timbrel.site.seat_walls import Side, refuse_depth
 from timbrel.words import Message, TimbrelError, say
 
@@ -26,12 +33,8 @@ if TYPE_CHECKING:
 
 Floats = NDArray[np.float64]
 
-STEEP = math.radians(65.0)
-"""Over this a chase runs up the wall for more than twice the shell's thickness (derived)."""
 BULKING = 1.5
 """Loose debris over solid masonry, by volume (from memory)."""
-CORBEL_STEP = 1 / 3
-"""A corbelled course stands out by at most this share of its own height (from memory)."""
 
 
 @dataclass(frozen=True)
@@ -123,13 +126,8 @@ class Seat:
 
 
 def _slope(vault: Barrel, side: Side) -> float:
-    slopes = []
-    for end in ends_of(vault):
-        curve = end.curve
-        if side == "left":
-            slopes.append(float(curve.angle(0.0)) + end.tilt)
-        else:
-            slopes.append(-float(curve.angle(curve.length)) - end.tilt)
+    at = 0 if side == "left" else 1
+    slopes = [springing_slopes(end.curve, end.tilt)[at] for end in ends_of(vault)]
     return max(slopes, key=abs)
 
 
@@ -202,7 +200,7 @@ def plan_seat(job: Job, vault: Barrel, side: Side, statics: Statics | None = Non
 def make_seat(job: Job, at: Springing) -> Seat:
     """The seat of a springing. Raises TimbrelError as `plan_seat` does."""
     stated, slope = job.seat, at.slope
-    kind = stated.kind or ("corbel" if abs(slope) > STEEP else "chase")
+    kind = seat_kind(job, slope)
     depth = height = out = debris = 0.0
     if kind == "chase":
         if abs(slope) > STEEP:

@@ -11,7 +11,11 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from timbrel.shape.seating import stands_before
+
 Floats = NDArray[np.float64]
+CORBEL_STEP = 1 / 3
+"""A corbelled course stands out by at most this share of its own height (from memory)."""
 
 
 def chase_section(slope: float, thickness: float, depth: float, clearance: float) -> Floats:
@@ -31,9 +35,23 @@ def chase_section(slope: float, thickness: float, depth: float, clearance: float
 def bracket_section(slope: float, thickness: float) -> Floats:
     """Outline (3, 2) of the skewback that a corbel or a ledger carries before the wall: level
     below, upright at the wall, and square to the curve under the shell."""
-    out = thickness * math.sin(abs(slope))
+    out = stands_before(slope, thickness)
     up = thickness * math.cos(slope)
     return np.array([[0.0, up], [-out, 0.0], [0.0, 0.0]])
+
+
+def under_bracket(kind: str, out: float) -> Floats:
+    """Outline (n, 2) of what carries a skewback that stands out so far: the courses of a corbel, or a
+    ledger."""
+    if kind != "corbel":
+        return np.array([[-out, 0.0], [-out, -2 * out], [0.0, -2 * out], [0.0, 0.0]])
+    drop = out / CORBEL_STEP
+    steps = round(1 / CORBEL_STEP)
+    points = [np.array([-out, 0.0])]
+    for k in range(1, steps + 1):
+        level = -drop * k / steps
+        points += [np.array([points[-1][0], level]), np.array([-out * (1 - k / steps), level])]
+    return np.array([*points, [0.0, 0.0]])
 
 
 def polygon_area(corners: Floats) -> float:

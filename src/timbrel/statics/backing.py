@@ -70,7 +70,7 @@ def backed(job: Job, vault: Barrel, intrados: Array, extrados: Array, pieces: in
         return None
     beyond = np.zeros(len(outer))
     crest = outer.copy()
-    faces = (float(inner[0, 0]), float(inner[-1, 0]))
+    faces = (float(inner[0, 0]) - vault.behind[0], float(inner[-1, 0]) + vault.behind[1])
     middle = sum(faces) / 2
     walls = [
         _wall(job, side, float(inner[end, 1])) for side, end in zip(SIDES, (0, -1), strict=True)

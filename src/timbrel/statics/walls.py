@@ -169,16 +169,23 @@ class WallFrame:
 
 
 def wall_frame(vault: Barrel, v: float, side: Side) -> WallFrame:
-    """The frame of a springing wall at a station."""
+    """The frame of a springing wall at a station. Behind a corbel or a ledger its face stands back from
+    the springing of the intrados."""
     plane = vault.plane(v)
     A, B, C, D = np.asarray(vault.room.corners, float)
     start, end = (A, D) if side == "left" else (B, C)
     run = (end - start)[:2] / np.linalg.norm((end - start)[:2])
     seat = start + v * (end - start)
+    square = abs(float(run @ plane.square[:2]))
     face = float((seat - plane.left) @ plane.across)
+    behind = vault.behind[0 if side == "left" else 1]
+    if behind:
+        springing = vault.point(0.0 if side == "left" else 1.0, v)
+        inner = float((springing - plane.left) @ plane.across)
+        face = inner - behind / square if side == "left" else inner + behind / square
     out = np.array([-run[1], run[0]]) if side == "left" else np.array([run[1], -run[0]])
     outward = np.array([out @ plane.across[:2], out @ plane.square[:2]])
-    return WallFrame(side, abs(float(run @ plane.square[:2])), face, float(seat[2]), outward)
+    return WallFrame(side, square, face, float(seat[2]), outward)
 
 
 def wall_stem(wall: Wall, on: SpringingCase) -> tuple[Stem, HeadLoads, float]:
