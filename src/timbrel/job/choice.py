@@ -7,7 +7,7 @@ from typing import Annotated, Literal, get_args
 
 from pydantic import Field
 
-from timbrel.job.table import Table
+from timbrel.job.table import DEAREST, Table
 from timbrel.job.units import Force, Length, LineLoad
 
 Care = Literal["safety", "thrust", "walls", "headroom", "tiles", "cuts", "days", "price"]
@@ -36,7 +36,7 @@ class Considered(Table):
     cuts: Count = Field(description="Pieces to cut")
     days: float = Field(ge=0, description="Days of the crew")
     calendar: Count = Field(description="Days on the calendar")
-    price: float = Field(ge=0, description="Likely price")
+    price: float = Field(ge=0, le=DEAREST, description="Likely price")
 
 
 class Choice(Table):

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from timbrel.job.table import Share, Table
+from timbrel.job.table import DEAREST, Share, Table
 from timbrel.job.units import Celsius, Density, Hours, Length, Mass, Minutes, Stress, Volume
 
 
@@ -80,7 +80,7 @@ class Binder(Table):
     )
     water_per_kg: float = Field(0.45, gt=0, le=2, description="Litres of water a kg of powder")
     bag: Mass = Field(25.0, gt=0, le=1500, description="Mass of a bag (kg)")
-    price_bag: float | None = Field(None, ge=0, description="Price of a bag")
+    price_bag: float | None = Field(None, ge=0, le=DEAREST, description="Price of a bag")
     set: SetTimes | None = Field(None, description="Start of set against temperature")
     set_retarded: SetTimes | None = Field(None, description="Start of set with the retarder")
     retarder_g_per_litre: float = Field(

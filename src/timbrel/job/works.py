@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from timbrel.job.table import Share, Table
+from timbrel.job.table import DEAREST, Share, Table
 from timbrel.job.units import (
     Celsius,
     Density,
@@ -138,20 +138,24 @@ class Prices(Table):
     """Prices for the quote; what has none is left out of the sum, and said so."""
 
     currency: str = Field("EUR", min_length=1, max_length=6, description="Currency")
-    mason_hour: float | None = Field(None, ge=0, description="Mason, an hour")
-    helper_hour: float | None = Field(None, ge=0, description="Helper, an hour")
-    apprentice_hour: float | None = Field(None, ge=0, description="Apprentice, an hour")
-    sand_m3: float | None = Field(None, ge=0, description="Sand, a cubic metre")
-    timber_m3: float | None = Field(None, ge=0, description="Timber, a cubic metre")
-    fill_m3: float | None = Field(None, ge=0, description="Fill, a cubic metre")
+    mason_hour: float | None = Field(None, ge=0, le=DEAREST, description="Mason, an hour")
+    helper_hour: float | None = Field(None, ge=0, le=DEAREST, description="Helper, an hour")
+    apprentice_hour: float | None = Field(None, ge=0, le=DEAREST, description="Apprentice, an hour")
+    sand_m3: float | None = Field(None, ge=0, le=DEAREST, description="Sand, a cubic metre")
+    timber_m3: float | None = Field(None, ge=0, le=DEAREST, description="Timber, a cubic metre")
+    fill_m3: float | None = Field(None, ge=0, le=DEAREST, description="Fill, a cubic metre")
     backing_m3: float | None = Field(
-        None, ge=0, description="Bricks and mortar of the backing, a cubic metre"
+        None, ge=0, le=DEAREST, description="Bricks and mortar of the backing, a cubic metre"
     )
-    cement_bag: float | None = Field(None, ge=0, description="Cement, a bag of 25 kg")
-    lime_bag: float | None = Field(None, ge=0, description="Lime, a bag of 25 kg")
-    retarder_kg: float | None = Field(None, ge=0, description="Retarder, a kilogram")
-    masonry_m3: float | None = Field(None, ge=0, description="Walling, a cubic metre laid")
-    steel_kg: float | None = Field(None, ge=0, description="Ties and plates, a kilogram fixed")
+    cement_bag: float | None = Field(None, ge=0, le=DEAREST, description="Cement, a bag of 25 kg")
+    lime_bag: float | None = Field(None, ge=0, le=DEAREST, description="Lime, a bag of 25 kg")
+    retarder_kg: float | None = Field(None, ge=0, le=DEAREST, description="Retarder, a kilogram")
+    masonry_m3: float | None = Field(
+        None, ge=0, le=DEAREST, description="Walling, a cubic metre laid"
+    )
+    steel_kg: float | None = Field(
+        None, ge=0, le=DEAREST, description="Ties and plates, a kilogram fixed"
+    )
     overhead: Share = Field(0.10, description="Overhead, share of the cost")
     contingency_low: Share = Field(0.10, description="Contingency of the low figure")
     contingency: Share = Field(0.12, description="Contingency, share of the cost")
