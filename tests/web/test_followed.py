@@ -10,13 +10,16 @@ import pytest
 from fastapi.testclient import TestClient
 from tests import followed
 
-from timbrel.plan import Plan, SurfacePlan
+from timbrel.job import load_job
+from timbrel.plan import Plan, SurfacePlan, make_plan
 from timbrel.web.facts import Fact, facts
 from timbrel.web.jobs import JobStore
 from timbrel.web.planning import Planned
 from timbrel.web.scene import scene
 from timbrel.web.server import create_app
 from timbrel.words import Voice
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
 
 DOME = Path(__file__).parents[2] / "examples/well-dome/job.toml"
 
@@ -102,3 +105,14 @@ def test_walls_all_round_stand_as_thick_as_they_are_stated(example: str) -> None
     for wall in scene(plan, Voice(), "one")["walls"]:
         (ax, ay), *_, (dx, dy) = wall["foot"]
         assert ((ax - dx) ** 2 + (ay - dy) ** 2) ** 0.5 == pytest.approx(left.thickness, abs=2e-4)
+
+
+def test_walls_behind_corbels_stand_back_from_the_room_as_measured() -> None:
+    plan = make_plan(load_job(EXAMPLES / "ferry-house" / "cellar"))
+    assert plan.vault.behind == pytest.approx((plan.vault.thickness,) * 2, abs=1e-3)
+    corners = plan.room.corners
+    for number, (first, second) in enumerate(((3, 0), (1, 2))):  # left, then right
+        wall = scene(plan, Voice(), "one")["walls"][number]
+        for spot, corner in zip(wall["foot"], (corners[first], corners[second]), strict=False):
+            back = ((spot[0] - corner[0]) ** 2 + (spot[1] - corner[1]) ** 2) ** 0.5
+            assert back == pytest.approx(plan.vault.thickness, abs=2e-3)

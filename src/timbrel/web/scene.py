@@ -152,13 +152,25 @@ def _walls(plan: Plan) -> list[dict[str, Any]]:
         wall = _wall_drawn(plan, side)
         p, q = corners[i], corners[j]
         along = (q - p)[:2] / np.hypot(*(q - p)[:2])
-        out = np.array([along[1], -along[0]]) * ((wall and wall.thickness) or UNSTATED_WALL)
-        foot = np.array([p[:2], q[:2], q[:2] + out, p[:2] + out])
+        square = np.array([along[1], -along[0]])
+        back, out = (
+            square * _behind(plan, side),
+            square * ((wall and wall.thickness) or UNSTATED_WALL),
+        )
+        face = np.array([p[:2], q[:2]]) + back
+        foot = np.concatenate([face, face[::-1] + out])
         below = min((wall and wall.height) or SHOWN_BELOW, 3.0)
         bottom = float(min(p[2], q[2]) - below)
         tops = np.array([p[2], q[2], q[2], p[2]]) + (min(wall.above, 1.0) if wall else 0.0)
         made.append({"foot": _round(foot), "bottom": round(bottom, 4), "top": _round(tops)})
     return made
+
+
+def _behind(plan: Plan, side: AnySide) -> float:
+    """How far the face of a wall stands behind the room as measured: behind a corbel or a ledger."""
+    if plan.vault.family not in ("barrel", "flight") or side not in ("left", "right"):
+        return 0.0
+    return float(plan.vault.behind[0 if side == "left" else 1])
 
 
 def _wall_drawn(plan: Plan, side: AnySide) -> Wall | None:
