@@ -86,6 +86,18 @@ def test_an_edit_works_again_what_hangs_on_it(worked, key, value, again):
     assert json.dumps(plan_json(found)) == json.dumps(plan_json(fresh))
 
 
+def test_another_seat_moves_the_walls_of_a_vault_that_is_kept() -> None:
+    """The shell is shaped before its walls are looked at, and knows how far behind it they stand."""
+    text = example_text()
+    new, count = re.subn(r'(?m)^# kind = "chase"', 'kind = "corbel"', text)
+    assert count == 1
+    planner = Planner()
+    assert planner.plan(text).plan.vault.behind == (0.0, 0.0)
+    found = planner.plan(new).plan
+    assert min(found.vault.behind) > 0
+    assert json.dumps(plan_json(found)) == json.dumps(plan_json(make_plan(read_job(new))))
+
+
 def test_only_the_last_few_are_kept(worked):
     planner = Planner()
     text = example_text()

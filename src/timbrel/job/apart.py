@@ -18,7 +18,7 @@ NOT_OF_THE_STATICS = (
     "deliveries",
     "choice",
 )
-NOT_OF_THE_SHELL = (*NOT_OF_THE_STATICS, "masonry", "walls", "loads", "site", "building", "seat")
+NOT_OF_THE_SHELL = (*NOT_OF_THE_STATICS, "masonry", "walls", "loads", "site", "building")
 
 
 def of_shell(job: Job) -> Job:
