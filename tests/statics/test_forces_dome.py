@@ -283,4 +283,5 @@ def test_a_coarse_field_bears_more_than_a_coarse_net_and_less_than_a_mechanism_t
     assert 28.0 < found.least < upper.factor
     assert found.most == upper.factor
     assert found.gap == pytest.approx((upper.factor - found.least) / found.least)
-    evidence("dome, a quarter loaded: bounds", upper.factor, found.least, "two theorems")
+    source = "no source: the two theorems (Drucker, Prager and Greenberg 1952, from memory)"
+    evidence("dome, a quarter loaded: upper and lower bound", upper.factor, found.least, source)

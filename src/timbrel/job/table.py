@@ -7,9 +7,9 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field
 
 Share = Annotated[float, Field(ge=0.0, le=1.0)]
+"""A share of one."""
 DEAREST = 1e9
 """Greatest price that is taken, in any currency: more is a slip of the key."""
-"""A share of one."""
 
 
 class Table(BaseModel):

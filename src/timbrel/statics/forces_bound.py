@@ -48,13 +48,11 @@ WIDEST = 0.3  # least of that, by its greatest
 
 @dataclass(frozen=True)
 class ForcesBound:
-    """factor: of the live load, that is carried. report: of the check. cells: along and round. points:
-    at which the strength was asked."""
+    """factor: of the live load, that is carried. report: of the check. cells: along and round."""
 
     factor: float
     report: ForcesReport
     cells: tuple[int, int]
-    points: int
 
     @property
     def sound(self) -> bool:
@@ -103,7 +101,7 @@ def forces_bound(
             if found is None:
                 return None
             report = check_forces(field, loads, strength, found.own, found.factor)
-            bound = ForcesBound(found.factor, report, cells, len(points.slants))
+            bound = ForcesBound(found.factor, report, cells)
             if bound.sound and (report.tension <= CONTENT or k == ROUNDS - 1):
                 return bound
             more = _asking(field, report)
